@@ -1,0 +1,5 @@
+//! Rule packs as data: every limit with its document and clause.
+
+pub mod model;
+
+pub use model::Pack;

@@ -1,0 +1,215 @@
+//! The equipment library as typed data.
+
+use crate::units::{Area, Force, Length, Mass, Moment, Pressure, SecondMoment};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// A file of parts.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Library {
+    pub format: u32,
+    pub title: String,
+    /// Invented or incomplete numbers: every result that rests on them says so.
+    pub sample: bool,
+    #[serde(default)]
+    pub source: String,
+    #[serde(default)]
+    pub posts: BTreeMap<String, Post>,
+    /// Ledgers, joists and drop-beam bearers.
+    #[serde(default)]
+    pub beams: BTreeMap<String, Beam>,
+    #[serde(default)]
+    pub braces: BTreeMap<String, Brace>,
+    #[serde(default)]
+    pub jacks: BTreeMap<String, Jack>,
+    #[serde(default)]
+    pub sills: BTreeMap<String, Sill>,
+    #[serde(default)]
+    pub clips: BTreeMap<String, Clip>,
+    #[serde(default)]
+    pub sheets: BTreeMap<String, Sheet>,
+}
+
+/// A tube or bar cross-section with its material.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Section {
+    pub outside: Length,
+    pub area: Area,
+    pub i: SecondMoment,
+    /// Modulus of elasticity.
+    pub e: Pressure,
+    /// Yield or proof stress.
+    pub fy: Pressure,
+}
+
+/// A telescopic single-leg post with its head.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Post {
+    pub mass: Mass,
+    /// Shortest and longest height from foot to head seat, without a jack.
+    pub reach: (Length, Length),
+    pub outer: Section,
+    pub outer_length: Length,
+    pub inner: Section,
+    /// Least overlap of the tubes.
+    pub overlap: Length,
+    pub base_plate: Length,
+    pub head: Head,
+    /// Heights of the brace couplers: above the foot, and below the head seat.
+    pub brace_low: Length,
+    pub brace_high: Length,
+    /// Foot and head parts stay together in tension (pinned), so a pull goes through.
+    #[serde(default)]
+    pub joined_in_tension: bool,
+    pub capacity: CapacityTable,
+}
+
+/// What carries at which extension, and what the numbers mean.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CapacityTable {
+    pub basis: Basis,
+    /// Height and axial capacity; a height between rows takes the next taller row.
+    pub rows: Vec<(Length, Force)>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Basis {
+    SafeWorkingLoad,
+    Characteristic,
+    Ultimate,
+}
+
+/// A post's head and what its joints pass in each state.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Head {
+    pub kind: HeadKind,
+    pub width: Length,
+    /// Has a lock that must be home before it is loaded.
+    #[serde(default)]
+    pub locks: bool,
+    #[serde(default)]
+    pub hung: Passes,
+    pub locked: Passes,
+    #[serde(default)]
+    pub lowered: Passes,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum HeadKind {
+    DropHead,
+    UHead,
+    Plate,
+}
+
+/// What a joint passes. What nobody states is not passed.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Passes {
+    /// Pushes down onto what carries it.
+    #[serde(default = "yes")]
+    pub bearing: bool,
+    /// Push and pull along the carried member.
+    #[serde(default)]
+    pub along: bool,
+    /// Sideways of the carried member.
+    #[serde(default)]
+    pub across: bool,
+    /// Holds down against uplift, up to this force.
+    #[serde(default)]
+    pub uplift: Option<Force>,
+}
+
+fn yes() -> bool {
+    true
+}
+
+impl Default for Passes {
+    /// Bearing alone.
+    fn default() -> Self {
+        Self { bearing: true, along: false, across: false, uplift: None }
+    }
+}
+
+/// A ledger, joist or bearer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Beam {
+    pub mass: Mass,
+    /// Between the seats it is made for.
+    pub length: Length,
+    pub depth: Length,
+    pub width: Length,
+    pub e: Pressure,
+    pub i: SecondMoment,
+    pub area: Area,
+    pub moment: Moment,
+    pub shear: Force,
+    /// Its ends when merely laid across ledgers (fillers).
+    #[serde(default)]
+    pub resting: Passes,
+    /// May run on past a post.
+    #[serde(default)]
+    pub may_overhang: Option<Length>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Brace {
+    pub mass: Mass,
+    pub length: (Length, Length),
+    pub outside: Length,
+    pub area: Area,
+    pub e: Pressure,
+    pub tension: Force,
+    /// None: acts in tension only.
+    #[serde(default)]
+    pub compression: Option<Force>,
+    /// Working load of its coupler.
+    pub coupler: Force,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Jack {
+    pub mass: Mass,
+    /// Least and greatest extension.
+    pub extension: (Length, Length),
+    pub outside: Length,
+    pub plate: Length,
+    pub capacity: Force,
+    #[serde(default)]
+    pub joined_in_tension: bool,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sill {
+    pub mass: Mass,
+    /// Along x, along y, thickness.
+    pub size: (Length, Length, Length),
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Clip {
+    pub mass: Mass,
+    pub uplift: Force,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sheet {
+    pub mass: Mass,
+    /// Along joists, across joists, thickness.
+    pub size: (Length, Length, Length),
+    /// Nailing at which it acts as a diaphragm, as text for the drawing; none: never.
+    #[serde(default)]
+    pub diaphragm_nailing: Option<String>,
+}

@@ -1,0 +1,171 @@
+//! A finding: what is wrong, where, at which step, by how much, why, and what would put it right.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Least to worst. *Unknown* findings carry [`Severity::FixFirst`] and the flag `unknown`.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum Severity {
+    Note,
+    Watch,
+    /// Do not go past this step until put right.
+    FixFirst,
+    /// It can fall now.
+    Stop,
+}
+
+impl Severity {
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Note => "note",
+            Self::Watch => "watch",
+            Self::FixFirst => "fix first",
+            Self::Stop => "stop",
+        }
+    }
+}
+
+/// What a number is, for showing it with its unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Dimension {
+    Ratio,
+    Count,
+    /// Metres.
+    Length,
+    /// Newtons.
+    Force,
+    /// Kilograms.
+    Mass,
+    /// Newton metres.
+    Moment,
+    /// Pascals.
+    Pressure,
+    /// Radians.
+    Angle,
+}
+
+/// A number held against its limit.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Measure {
+    pub what: String,
+    /// SI value.
+    pub measured: f64,
+    pub limit: Option<f64>,
+    /// True: the measured must be at least the limit; false: at most.
+    pub at_least: bool,
+    pub dimension: Dimension,
+}
+
+/// A direction or displacement in metres.
+pub type Arrow = [f64; 3];
+
+/// How named members would move together.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Motion {
+    /// Member name and displacement of its two ends, scaled so that the largest is 1 m.
+    pub members: Vec<MovingMember>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct MovingMember {
+    pub name: String,
+    pub first_end: Arrow,
+    pub second_end: Arrow,
+}
+
+/// What explains a finding.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Evidence {
+    pub measures: Vec<Measure>,
+    /// Names along a path that holds, or that breaks where it ends.
+    pub path: Vec<String>,
+    pub motion: Option<Motion>,
+    /// Sentences with the numbers in them.
+    pub notes: Vec<String>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct SourceNote {
+    pub title: String,
+    pub locator: String,
+    /// `print`, `memory` or `practice`.
+    pub seen: String,
+}
+
+/// What one check saw at one stage, before stages are put together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Observation {
+    pub severity: Severity,
+    pub unknown: bool,
+    pub headline: String,
+    /// Members it is about; with the code they are its identity across stages. Sorted.
+    pub subjects: Vec<String>,
+    /// What else to show.
+    pub others: Vec<String>,
+    pub evidence: Evidence,
+    pub cures: Vec<String>,
+    pub sources: Vec<SourceNote>,
+    pub sample_data: bool,
+    /// A reason shared with other observations: those with the same cause hang under the one
+    /// whose code comes first in the register. A missing brace on a line, say.
+    pub cause: Option<String>,
+}
+
+impl Observation {
+    #[must_use]
+    pub fn new(severity: Severity, headline: impl Into<String>, subjects: Vec<String>) -> Self {
+        let mut subjects = subjects;
+        subjects.sort();
+        Self {
+            severity,
+            unknown: false,
+            headline: headline.into(),
+            subjects,
+            others: Vec::new(),
+            evidence: Evidence::default(),
+            cures: Vec::new(),
+            sources: Vec::new(),
+            sample_data: false,
+            cause: None,
+        }
+    }
+    /// Could not be judged: ranks with *fix first*.
+    #[must_use]
+    pub fn unknown(headline: impl Into<String>, subjects: Vec<String>) -> Self {
+        Self { unknown: true, ..Self::new(Severity::FixFirst, headline, subjects) }
+    }
+}
+
+/// A finding over the stages at which it stands.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Finding {
+    /// Hazard code, such as `SW101`.
+    pub code: String,
+    /// Hazard name, such as `post-not-held`.
+    pub hazard: String,
+    pub severity: Severity,
+    pub unknown: bool,
+    pub headline: String,
+    pub subjects: Vec<String>,
+    pub others: Vec<String>,
+    /// Step that made it so, and its stage.
+    pub from_step: String,
+    pub from_stage: usize,
+    /// First step after which it is gone; none: it stays to the end.
+    pub cured_by: Option<String>,
+    pub last_stage: usize,
+    pub evidence: Evidence,
+    pub cures: Vec<String>,
+    pub sources: Vec<SourceNote>,
+    /// Rests on invented sample equipment data.
+    pub sample_data: bool,
+    /// Index of the finding this one follows from; none: a root.
+    pub root: Option<usize>,
+    /// Reason and name, if somebody accepted it.
+    pub accepted: Option<(String, String)>,
+}

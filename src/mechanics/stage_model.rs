@@ -1,0 +1,70 @@
+//! What the mechanics says of one stage.
+
+use crate::assembly::MemberId;
+use crate::findings::Motion;
+
+/// Whether a question was answered, and how.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Verdict {
+    Met,
+    NotMet,
+    /// Why it could not be decided.
+    Unknown(String),
+}
+
+/// Members that can move together without any of them being strained.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mechanism {
+    /// Members that move, sorted.
+    pub members: Vec<MemberId>,
+    /// Plan direction of the largest movement, unit vector.
+    pub direction: [f64; 2],
+    pub motion: Motion,
+}
+
+/// The least horizontal force at a head that topples something.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Push {
+    pub post: MemberId,
+    pub direction: [f64; 2],
+    /// Newtons. A lower bound where `exact` is false.
+    pub force: f64,
+    pub exact: bool,
+    /// What goes over.
+    pub members: Vec<MemberId>,
+    pub motion: Motion,
+}
+
+/// Forces in one member under one load case, newtons, tension positive.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct AxialRange {
+    pub least: f64,
+    pub greatest: f64,
+}
+
+/// The answers for one stage.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StageMechanics {
+    pub mechanisms: Vec<Mechanism>,
+    /// Whether the count of mechanisms has a clear gap behind it.
+    pub mechanisms_certain: Verdict,
+    /// Proof that the critical load factor is at least the required one.
+    pub critical: Verdict,
+    pub required_factor: f64,
+    /// The actual lowest factor where it was computed, with its mode.
+    pub lowest_factor: Option<f64>,
+    pub mode: Option<Motion>,
+    pub mode_members: Vec<MemberId>,
+    /// Whether every head stands the required push each way.
+    pub push: Verdict,
+    pub required_push: f64,
+    pub least_push: Option<Push>,
+    /// All pushes below the required one.
+    pub failing_pushes: Vec<Push>,
+    /// Feet that lift under a lateral case, with the case's words.
+    pub lifting_feet: Vec<(MemberId, String)>,
+    /// By member: range over the load cases.
+    pub axial: Vec<AxialRange>,
+    /// Largest relative equilibrium residual seen.
+    pub residual: f64,
+}

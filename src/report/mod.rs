@@ -1,0 +1,1 @@
+//! Text, JSON and other ways out.

@@ -1,0 +1,42 @@
+//! Results of the restraint graph for one stage.
+
+use crate::assembly::MemberId;
+
+/// How a post's head is held along one axis.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hold {
+    pub post: MemberId,
+    /// Plan direction, unit vector.
+    pub direction: [f64; 2],
+    /// Members from the post to a braced bay, a braced tower or a tie; empty: not held.
+    pub path: Vec<MemberId>,
+    /// Where the path would have to go on: the connected line group with no bracing of its own.
+    pub loose_line: Vec<MemberId>,
+}
+
+/// What holds what in one stage, as far as the graph can tell. The graph explains; the mechanics
+/// decides.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Restraint {
+    /// Two for each standing post, in order of post and axis.
+    pub holds: Vec<Hold>,
+    /// Members from the deck down to the ground, for each post: what it carries.
+    pub carries: Vec<(MemberId, Vec<MemberId>)>,
+    /// Connected pieces of what stands.
+    pub pieces: Vec<Vec<MemberId>>,
+}
+
+impl Restraint {
+    /// How a post is held along the direction nearest to the one given.
+    #[must_use]
+    pub fn hold(&self, post: MemberId, direction: [f64; 2]) -> Option<&Hold> {
+        self.holds
+            .iter()
+            .filter(|h| h.post == post)
+            .max_by(|a, b| along(a, direction).total_cmp(&along(b, direction)))
+    }
+}
+
+fn along(hold: &Hold, direction: [f64; 2]) -> f64 {
+    (hold.direction[0] * direction[0] + hold.direction[1] * direction[1]).abs()
+}

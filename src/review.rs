@@ -1,0 +1,44 @@
+//! The whole way: from a scene to all findings of all stages.
+
+use crate::assembly::Assembly;
+use crate::criteria::Pack;
+use crate::equilibrium::StageEquilibrium;
+use crate::findings::{Finding, Severity};
+use crate::loads::LoadState;
+use crate::mechanics::StageMechanics;
+use crate::restraint::Restraint;
+use crate::sequence::Sequence;
+
+/// Worst of a stage, for the strip of stages.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StageSummary {
+    pub worst: Option<Severity>,
+    pub unknown: bool,
+    /// Least reserve of anything judged at the stage: capacity over demand, 1 is the limit.
+    pub reserve: Option<f64>,
+    /// What that reserve is of.
+    pub reserve_of: String,
+    /// Indices into [`Review::findings`] of those that stand at this stage.
+    pub findings: Vec<usize>,
+}
+
+/// Everything known of one stage.
+#[derive(Clone, Debug)]
+pub struct JudgedStage {
+    pub loads: LoadState,
+    pub restraint: Restraint,
+    pub mechanics: StageMechanics,
+    pub equilibrium: StageEquilibrium,
+}
+
+/// A scene with all its stages judged.
+#[derive(Clone, Debug)]
+pub struct Review {
+    pub assembly: Assembly,
+    pub pack: Pack,
+    pub sequence: Sequence,
+    pub stages: Vec<JudgedStage>,
+    pub summaries: Vec<StageSummary>,
+    /// Sorted: severity (worst first), stage, code, subjects; roots and consequences in one list.
+    pub findings: Vec<Finding>,
+}

@@ -1,0 +1,114 @@
+//! Stages and their contents.
+
+use crate::assembly::model::Point;
+use crate::assembly::{JointId, MemberId};
+use crate::scene::model::LoadText;
+use serde::Serialize;
+use std::ops::Range;
+
+/// Whether a member is there, and who keeps it up.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub enum MemberState {
+    #[default]
+    Absent,
+    Standing,
+    /// Kept up by so many hands: it stands where it is put and gives restraint to nobody else.
+    Held(u32),
+}
+
+impl MemberState {
+    #[must_use]
+    pub fn is_there(self) -> bool {
+        self != Self::Absent
+    }
+    #[must_use]
+    pub fn is_held(self) -> bool {
+        matches!(self, Self::Held(_))
+    }
+}
+
+/// State of a connection.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub enum JointState {
+    /// Not made: a part is absent, or nobody has fixed it yet.
+    #[default]
+    Open,
+    /// Merely hung or resting.
+    Hung,
+    /// Lock, coupler, clip, nail or tie home.
+    Locked,
+    /// Let down by lowering the head.
+    Lowered,
+}
+
+/// A load on the stage, from the action that set it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StageLoad {
+    pub text: LoadText,
+    pub since_step: usize,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Person {
+    pub who: String,
+    pub at: Point,
+    pub tied_off: bool,
+}
+
+/// What stands when the hands are off after a step.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stage {
+    /// Position in the sequence, from 0.
+    pub index: usize,
+    /// The step's id; `finished` for the only stage of a scene without a sequence.
+    pub step: String,
+    pub title: String,
+    /// By [`MemberId`].
+    pub members: Vec<MemberState>,
+    /// By [`JointId`].
+    pub joints: Vec<JointState>,
+    /// Heads whose lock is home, by [`MemberId`] (false for members that are no posts).
+    pub head_locked: Vec<bool>,
+    /// Sheets nailed at their pattern, by [`MemberId`].
+    pub nailed: Vec<bool>,
+    pub loads: Vec<StageLoad>,
+    pub people: Vec<Person>,
+    /// Members touched by this step: set, hung, stood up, released, removed …
+    pub touched: Vec<MemberId>,
+    /// Released in this step and standing on their own after it.
+    pub released: Vec<MemberId>,
+    pub removed: Vec<MemberId>,
+    /// Most hands needed at one moment of the step, and the crew there is.
+    pub hands_needed: u32,
+    pub crew: u32,
+    /// Members removed while another still hung on them: (removed, hanging on it).
+    pub removed_under: Vec<(MemberId, MemberId)>,
+    /// Heads loaded before their lock was home in this step, with what was put on them.
+    pub loaded_unlocked: Vec<(MemberId, MemberId)>,
+    /// Bytes of the scene file that made the step.
+    pub written_at: Range<usize>,
+}
+
+impl Stage {
+    #[must_use]
+    pub fn state(&self, id: MemberId) -> MemberState {
+        self.members[id.index()]
+    }
+    #[must_use]
+    pub fn joint(&self, id: JointId) -> JointState {
+        self.joints[id.index()]
+    }
+    /// There and not in hand.
+    #[must_use]
+    pub fn stands(&self, id: MemberId) -> bool {
+        self.state(id) == MemberState::Standing
+    }
+}
+
+/// All stages in order.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sequence {
+    pub stages: Vec<Stage>,
+    /// The scene had no sequence: one stage, the finished one.
+    pub finished_only: bool,
+}

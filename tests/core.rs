@@ -1,0 +1,19 @@
+//! Everything but the window, in one test program: each file in `tests/` would link on its own.
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "tests fail by panicking and may print what they measured"
+)]
+
+mod assembly;
+mod checks;
+mod cli;
+mod equilibrium;
+mod equipment;
+mod loads;
+mod mechanics;
+mod properties;
+mod restraint;
+mod scene;
+mod sequence;
+mod validation;
