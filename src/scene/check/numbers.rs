@@ -127,6 +127,17 @@ fn blocks(check: &mut Check<'_>) {
         if !block.braced.is_empty() && block.brace.is_none() {
             check.at(&format!("{path}.braced"), "bays are braced, but no `brace` is named");
         }
+        match block.brace_every {
+            Some(0) => {
+                let message = "a braced bay every so many bays: at least 1";
+                check.at(&format!("{path}.brace_every"), message);
+            }
+            Some(_) if block.brace.is_none() => {
+                let message = "bays are braced, but no `brace` is named";
+                check.at(&format!("{path}.brace_every"), message);
+            }
+            _ => {}
+        }
         if !block.plan_braced.is_empty() && block.brace.is_none() {
             check.at(&format!("{path}.plan_braced"), "bays are braced, but no `brace` is named");
         }
