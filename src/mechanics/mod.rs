@@ -1,5 +1,10 @@
 //! Frame mechanics: stiffness, mechanisms, critical load factor, forces, least push.
 
+pub mod answers;
+pub mod frame;
+mod frame_check;
+pub mod mechanisms;
+pub mod model;
 pub mod stage_model;
 
 pub use stage_model::{StageMechanics, Verdict};
