@@ -243,8 +243,7 @@ fn applied_size(applied: &[[f64; 6]], from: usize) -> f64 {
 /// Largest out-of-balance at the unknowns, over the largest force (or moment, or force times
 /// frame size where there are hardly moments).
 fn residual(model: &Model<'_>, needed: &[[f64; 6]], largest: [f64; 2]) -> f64 {
-    let mean =
-        model.elements.iter().map(|e| e.length).sum::<f64>() / model.elements.len().max(1) as f64;
+    let mean = model.mean_length();
     let against = [
         largest[0].max(largest[1] / mean.max(f64::MIN_POSITIVE)),
         largest[1].max(largest[0] * mean),
