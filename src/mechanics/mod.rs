@@ -9,10 +9,14 @@ mod linalg;
 pub mod mechanisms;
 pub mod model;
 mod modes;
+pub mod neutral;
+mod null_basis;
 mod numbering;
+mod pieces;
 mod plane;
 pub mod solve;
 mod stability;
 pub mod stage_model;
+mod strain_modes;
 
 pub use stage_model::{StageMechanics, Verdict};
