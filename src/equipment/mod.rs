@@ -4,7 +4,7 @@ pub mod lookup;
 pub mod model;
 pub mod post;
 
-pub use model::Library;
+pub use model::{Library, PartOrigin};
 pub use post::Telescope;
 
 /// Play between a part and its place that nobody notices, in metres.
