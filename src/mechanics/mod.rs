@@ -5,6 +5,8 @@ pub mod frame;
 mod frame_check;
 pub mod mechanisms;
 pub mod model;
+pub mod stage;
 pub mod stage_model;
 
+pub use stage::judge_stage;
 pub use stage_model::{StageMechanics, Verdict};
