@@ -1,6 +1,7 @@
 //! Frame mechanics: stiffness, mechanisms, critical load factor, forces, least push.
 
 pub mod answers;
+pub mod engine;
 pub mod frame;
 mod frame_check;
 pub mod mechanisms;
