@@ -22,6 +22,12 @@ pub enum Unknown {
     /// A moment acts on a joint about an axis about which nothing joins it.
     #[error("a load acts on node {node} in a direction in which nothing is joined to it")]
     LoadOnNothing { node: usize },
+    /// The load is at or above the lowest critical one: no state of balance with small sway.
+    #[error("unstable under these axial forces ({count} critical factors below)")]
+    Unstable { count: usize },
+    /// Memory did not suffice.
+    #[error("not enough memory")]
+    Memory,
     /// No axial force compresses anything, or none of it makes the frame unstable.
     #[error("no critical load factor up to {0:e}")]
     NoneUpTo(f64),
@@ -81,7 +87,10 @@ pub struct Solution {
 /// Count of the critical load factors below a given one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Inertia {
-    /// Number of critical load factors between zero and the factor asked for.
+    /// The factor at which it was counted: the one asked for, or (where round-off could have
+    /// changed the count there) one larger by a part in 10⁹ to 10⁶.
+    pub factor: f64,
+    /// Number of critical load factors between zero and `factor`.
     pub negative: usize,
     /// Of these, members that bow between their own nodes with the nodes held.
     pub local: usize,

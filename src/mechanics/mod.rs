@@ -2,11 +2,19 @@
 
 pub mod answers;
 pub mod engine;
+pub mod critical;
+mod element;
 pub mod frame;
 mod frame_check;
+mod linalg;
 pub mod mechanisms;
 pub mod model;
 pub mod stage;
+mod modes;
+mod numbering;
+mod plane;
+pub mod solve;
+mod stability;
 pub mod stage_model;
 
 pub use stage::judge_stage;

@@ -231,7 +231,7 @@ fn lateral_at_heads(
         .posts
         .keys()
         .filter_map(|&post| {
-            let lateral = crate::loads::lateral::at_head(assembly, pack, stage, loads, post);
+            let lateral = crate::loads::head_lateral_parts(assembly, pack, stage, loads, post);
             Some((frame.head(post)?, lateral.notional.max(lateral.wind)))
         })
         .collect()

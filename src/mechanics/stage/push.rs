@@ -13,7 +13,7 @@ use super::motions::name_motion;
 use crate::assembly::model::{Assembly, MemberId};
 use crate::mechanics::answers::{Mechanisms, Unknown};
 use crate::mechanics::frame::LoadCase;
-use crate::mechanics::model::Factored;
+use crate::mechanics::solve::Factored;
 use crate::mechanics::stage_model::Push;
 use crate::sequence::Stage;
 
