@@ -2,4 +2,5 @@
 
 pub mod dissection;
 pub mod front;
+pub mod stage_tree;
 pub mod tree;

@@ -19,12 +19,20 @@ pub struct Piece {
     pub condensed_negative: usize,
 }
 
+/// Where pieces come from. A piece is made only where its description has changed.
+pub trait Pieces {
+    /// Words that say all that the piece is made of, its unknowns included.
+    fn describe(&self, piece: usize, words: &mut Vec<u64>);
+    fn make(&self, piece: usize) -> Piece;
+}
+
 /// A stage's matrix: unknowns and pieces by the tree node they belong to.
 #[derive(Clone, Debug, Default)]
 pub struct System {
     /// By tree node: unknowns eliminated there, ascending.
     pub own: Vec<Vec<u32>>,
-    pub pieces: Vec<Vec<Piece>>,
+    /// By tree node: pieces that touch its unknowns and none further down.
+    pub pieces: Vec<Vec<usize>>,
 }
 
 impl System {
@@ -56,7 +64,7 @@ pub struct TreeFactor {
 
 impl TreeFactor {
     /// Brings the factor up to a stage's matrix. Negative pivots include what was condensed.
-    pub fn update(&mut self, tree: &Dissection, system: &System) -> Pivots {
+    pub fn update(&mut self, tree: &Dissection, system: &System, source: &dyn Pieces) -> Pivots {
         self.slots.resize_with(tree.nodes.len(), Slot::default);
         self.renewed = 0;
         let mut all = Pivots::NONE;
@@ -66,17 +74,14 @@ impl TreeFactor {
             content.clear();
             content.push(system.own[node].len() as u64);
             content.extend(system.own[node].iter().map(|&d| u64::from(d)));
-            for piece in &system.pieces[node] {
-                content.push(piece.dofs.len() as u64);
-                content.push(piece.condensed_negative as u64);
-                content.extend(piece.dofs.iter().map(|&d| u64::from(d)));
-                content.extend(piece.values.iter().map(|v| v.to_bits()));
+            for &piece in &system.pieces[node] {
+                source.describe(piece, &mut content);
             }
             for &child in &tree.nodes[node].children {
                 content.push(self.slots[child].version);
             }
             if self.slots[node].content != content || self.slots[node].pivots.is_none() {
-                self.renew(tree, system, node);
+                self.renew(tree, system, source, node);
                 self.stamp += 1;
                 let slot = &mut self.slots[node];
                 slot.version = self.stamp;
@@ -90,10 +95,11 @@ impl TreeFactor {
         all
     }
 
-    fn renew(&mut self, tree: &Dissection, system: &System, node: usize) {
+    fn renew(&mut self, tree: &Dissection, system: &System, source: &dyn Pieces, node: usize) {
         let own = &system.own[node];
+        let pieces: Vec<Piece> = system.pieces[node].iter().map(|&p| source.make(p)).collect();
         let mut boundary: Vec<u32> = Vec::new();
-        for piece in &system.pieces[node] {
+        for piece in &pieces {
             boundary.extend(piece.dofs.iter().filter(|d| own.binary_search(d).is_err()));
         }
         for &child in &tree.nodes[node].children {
@@ -107,7 +113,7 @@ impl TreeFactor {
         };
         let mut front = Front::zeros(own.len() + boundary.len(), own.len());
         let mut condensed = 0;
-        for piece in &system.pieces[node] {
+        for piece in &pieces {
             condensed += piece.condensed_negative;
             let at: Vec<usize> = piece.dofs.iter().map(|&d| place(d)).collect();
             for (r, &row) in at.iter().enumerate() {
