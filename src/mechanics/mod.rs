@@ -11,11 +11,15 @@ pub mod mechanisms;
 pub mod model;
 pub mod stage;
 mod modes;
+pub mod neutral;
+mod null_basis;
 mod numbering;
+mod pieces;
 mod plane;
 pub mod solve;
 mod stability;
 pub mod stage_model;
+mod strain_modes;
 
 pub use stage::judge_stage;
 pub use stage_model::{StageMechanics, Verdict};
