@@ -1,15 +1,14 @@
 //! Frame mechanics: stiffness, mechanisms, critical load factor, forces, least push.
 
 pub mod answers;
-pub mod engine;
 pub mod critical;
 mod element;
+pub mod engine;
 pub mod frame;
 mod frame_check;
 mod linalg;
 pub mod mechanisms;
 pub mod model;
-pub mod stage;
 mod modes;
 pub mod neutral;
 mod null_basis;
@@ -18,6 +17,7 @@ mod pieces;
 mod plane;
 pub mod solve;
 mod stability;
+pub mod stage;
 pub mod stage_model;
 mod strain_modes;
 

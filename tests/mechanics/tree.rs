@@ -36,7 +36,12 @@ fn grid(columns: usize, rows: usize) -> (Vec<[f64; 2]>, Vec<(usize, usize)>) {
 }
 
 /// Unknowns `2·post` shared, `2·post + 1` private; a spring `k(a, b)` between shared ones.
-fn system(tree: &Dissection, joined: &[(usize, usize)], stiffness: &dyn Fn(usize) -> f64, shift: f64) -> (System, Made, DMatrix<f64>) {
+fn system(
+    tree: &Dissection,
+    joined: &[(usize, usize)],
+    stiffness: &dyn Fn(usize) -> f64,
+    shift: f64,
+) -> (System, Made, DMatrix<f64>) {
     let posts = tree.shared.len();
     let mut system = System::new(tree);
     let mut made = Made(Vec::new());
@@ -48,7 +53,11 @@ fn system(tree: &Dissection, joined: &[(usize, usize)], stiffness: &dyn Fn(usize
             }
         }
         system.pieces[node].push(made.0.len());
-        made.0.push(Piece { dofs: dofs.to_vec(), values: k.iter().flatten().copied().collect(), condensed_negative: 0 });
+        made.0.push(Piece {
+            dofs: dofs.to_vec(),
+            values: k.iter().flatten().copied().collect(),
+            condensed_negative: 0,
+        });
     };
     for post in 0..posts {
         let (s, p) = (2 * post as u32, 2 * post as u32 + 1);
@@ -59,7 +68,12 @@ fn system(tree: &Dissection, joined: &[(usize, usize)], stiffness: &dyn Fn(usize
     for (k, &(a, b)) in joined.iter().enumerate() {
         let spring = stiffness(k);
         let node = tree.deeper(tree.shared[a], tree.shared[b]);
-        add(node, [2 * a as u32, 2 * b as u32], [[spring, -spring], [-spring, spring]], &mut system);
+        add(
+            node,
+            [2 * a as u32, 2 * b as u32],
+            [[spring, -spring], [-spring, spring]],
+            &mut system,
+        );
     }
     for own in &mut system.own {
         own.sort_unstable();
@@ -90,7 +104,8 @@ fn only_the_path_of_a_change_is_renewed_and_the_result_is_the_same_bit_for_bit()
     let (plan, joined) = grid(16, 16);
     let tree = Dissection::new(&plan, &joined);
     let (before, made_before, _) = system(&tree, &joined, &|_| 1.0, 0.0);
-    let (after, made_after, _) = system(&tree, &joined, &|k| if k == 100 { 1.25 } else { 1.0 }, 0.0);
+    let (after, made_after, _) =
+        system(&tree, &joined, &|k| if k == 100 { 1.25 } else { 1.0 }, 0.0);
     let mut kept = TreeFactor::default();
     kept.update(&tree, &before, &made_before);
     assert_eq!(kept.renewed, tree.nodes.len());
@@ -112,7 +127,8 @@ fn every_bar_lies_on_one_path_to_the_root() {
     let (plan, joined) = grid(12, 9);
     let tree = Dissection::new(&plan, &joined);
     for &(a, b) in &joined {
-        let (mut low, high) = (tree.deeper(tree.shared[a], tree.shared[b]), [tree.shared[a], tree.shared[b]]);
+        let (mut low, high) =
+            (tree.deeper(tree.shared[a], tree.shared[b]), [tree.shared[a], tree.shared[b]]);
         let mut path = vec![low];
         while let Some(parent) = tree.nodes[low].parent {
             path.push(parent);

@@ -69,7 +69,12 @@ impl Dissection {
     }
 
     /// Splits a set of posts; returns the tops of the trees made of it.
-    fn split(&mut self, plan: &[[f64; 2]], neighbours: &[Vec<usize>], mut posts: Vec<usize>) -> Vec<usize> {
+    fn split(
+        &mut self,
+        plan: &[[f64; 2]],
+        neighbours: &[Vec<usize>],
+        mut posts: Vec<usize>,
+    ) -> Vec<usize> {
         if posts.is_empty() {
             return Vec::new();
         }
@@ -81,7 +86,12 @@ impl Dissection {
             values.clone().fold(f64::NEG_INFINITY, f64::max) - values.fold(f64::INFINITY, f64::min)
         };
         let d = usize::from(extent(1) > extent(0));
-        posts.sort_by(|&a, &b| plan[a][d].total_cmp(&plan[b][d]).then(plan[a][1 - d].total_cmp(&plan[b][1 - d])).then(a.cmp(&b)));
+        posts.sort_by(|&a, &b| {
+            plan[a][d]
+                .total_cmp(&plan[b][d])
+                .then(plan[a][1 - d].total_cmp(&plan[b][1 - d]))
+                .then(a.cmp(&b))
+        });
         let middle = posts.len() / 2;
         let mut side = vec![0u8; plan.len()];
         for (k, &post) in posts.iter().enumerate() {
@@ -99,7 +109,8 @@ impl Dissection {
         for &post in &separator {
             side[post] = 3;
         }
-        let part = |which: u8| posts.iter().copied().filter(|&p| side[p] == which).collect::<Vec<_>>();
+        let part =
+            |which: u8| posts.iter().copied().filter(|&p| side[p] == which).collect::<Vec<_>>();
         let (first, second) = (part(1), part(2));
         let mut tops = self.split(plan, neighbours, first);
         tops.extend(self.split(plan, neighbours, second));

@@ -42,11 +42,16 @@ pub struct Engine {
 impl Engine {
     #[must_use]
     pub fn new(assembly: &Assembly) -> Self {
-        let posts: Vec<MemberId> = assembly.members.iter().filter(|m| m.is_post()).map(|m| m.id).collect();
-        let post_of: BTreeMap<MemberId, usize> = posts.iter().enumerate().map(|(k, &id)| (id, k)).collect();
-        let plan: Vec<[f64; 2]> =
-            posts.iter().map(|&p| [assembly.member(p).ends[0].x, assembly.member(p).ends[0].y]).collect();
-        let mut shared_stations: Vec<Vec<f64>> = posts.iter().map(|&p| vec![assembly.member(p).length()]).collect();
+        let posts: Vec<MemberId> =
+            assembly.members.iter().filter(|m| m.is_post()).map(|m| m.id).collect();
+        let post_of: BTreeMap<MemberId, usize> =
+            posts.iter().enumerate().map(|(k, &id)| (id, k)).collect();
+        let plan: Vec<[f64; 2]> = posts
+            .iter()
+            .map(|&p| [assembly.member(p).ends[0].x, assembly.member(p).ends[0].y])
+            .collect();
+        let mut shared_stations: Vec<Vec<f64>> =
+            posts.iter().map(|&p| vec![assembly.member(p).length()]).collect();
         let mut joined = Vec::new();
         for member in &assembly.members {
             let mut on: Vec<usize> = Vec::new();
@@ -92,9 +97,14 @@ impl Engine {
     ///
     /// # Errors
     /// What the frame's own check says, or a node that no post owns.
-    pub fn take<'e>(&'e mut self, frame: &'e StageFrame, pins: &[Dof]) -> Result<OnTree<'e>, Unknown> {
+    pub fn take<'e>(
+        &'e mut self,
+        frame: &'e StageFrame,
+        pins: &[Dof],
+    ) -> Result<OnTree<'e>, Unknown> {
         frame.frame.check()?;
-        let elements: Vec<Element> = (0..frame.frame.members.len()).map(|m| Element::new(&frame.frame, m)).collect();
+        let elements: Vec<Element> =
+            (0..frame.frame.members.len()).map(|m| Element::new(&frame.frame, m)).collect();
         let numbering = Numbering::new(&frame.frame, &elements, pins);
         let mut owner: Vec<Option<(usize, u32, bool)>> = vec![None; frame.frame.nodes.len()];
         for (&post, chain) in &frame.posts {
@@ -103,11 +113,15 @@ impl Engine {
                 if owner[node].is_some() {
                     continue;
                 }
-                #[expect(clippy::cast_possible_truncation, reason = "a post is not a million kilometres long")]
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    reason = "a post is not a million kilometres long"
+                )]
                 let key = (post, (station * STATION_STEP).round() as i64);
                 let next = u32::try_from(self.numbers.len()).unwrap_or(u32::MAX);
                 let number = *self.numbers.entry(key).or_insert(next);
-                let shared = self.shared_stations[index].iter().any(|s| (s - station).abs() < AT_JOINT);
+                let shared =
+                    self.shared_stations[index].iter().any(|s| (s - station).abs() < AT_JOINT);
                 owner[node] = Some((index, number, shared));
             }
         }
@@ -170,14 +184,16 @@ pub struct TreeSolution {
 
 impl OnTree<'_> {
     /// Whether no motion leaves every member unstrained: all eigenvalues of the scaled stiffness
-    /// lie above a shift. `Ok(false)`: some lie below, to be looked at one by one.
-    ///
-    /// # Errors
-    /// Where the count is in doubt.
-    pub fn is_rigid(&mut self) -> Result<bool, Unknown> {
-        let source = Source { on: &self.elements, lasting: &self.lasting, axial: None, keep: 1.0 - STRAINLESS };
+    /// lie above a shift. False: some may lie below, to be looked at one by one.
+    pub fn is_rigid(&mut self) -> bool {
+        let source = Source {
+            on: &self.elements,
+            lasting: &self.lasting,
+            axial: None,
+            keep: 1.0 - STRAINLESS,
+        };
         let pivots = self.engine.strain.update(&self.engine.tree, &self.system, &source);
-        Ok(pivots.negative == 0 && pivots.smallest > DOUBTFUL)
+        pivots.negative == 0 && pivots.smallest > DOUBTFUL
     }
 
     /// Factorises the first-order stiffness.
@@ -188,7 +204,10 @@ impl OnTree<'_> {
         let source = Source { on: &self.elements, lasting: &self.lasting, axial: None, keep: 1.0 };
         let pivots = self.engine.first_order.update(&self.engine.tree, &self.system, &source);
         if pivots.negative > 0 || pivots.smallest < DOUBTFUL {
-            return Err(Unknown::IllConditioned(format!("smallest relative pivot {:.1e}", pivots.smallest)));
+            return Err(Unknown::IllConditioned(format!(
+                "smallest relative pivot {:.1e}",
+                pivots.smallest
+            )));
         }
         self.factored = true;
         Ok(())
@@ -224,7 +243,8 @@ impl OnTree<'_> {
     /// Force by which the ground pushes up on each foot under a case.
     #[must_use]
     pub fn foot_reactions(&self, solution: &TreeSolution, case: &LoadCase) -> Vec<f64> {
-        let mut up: BTreeMap<usize, f64> = self.frame.feet.iter().map(|&(node, _)| (node, 0.0)).collect();
+        let mut up: BTreeMap<usize, f64> =
+            self.frame.feet.iter().map(|&(node, _)| (node, 0.0)).collect();
         for (k, element) in self.elements.iter().enumerate() {
             for (end, node) in element.nodes.iter().enumerate() {
                 if let Some(force) = up.get_mut(node) {
@@ -241,11 +261,31 @@ impl OnTree<'_> {
         self.frame.feet.iter().map(|(node, _)| up[node]).collect()
     }
 
+    /// Largest vertical force out of balance at a node over the largest load: what the members
+    /// bring to each node, summed one by one, against what is put on it.
+    #[must_use]
+    pub fn imbalance(&self, solution: &TreeSolution, case: &LoadCase) -> f64 {
+        let mut rest = vec![0.0; self.lasting.len()];
+        let mut largest = f64::MIN_POSITIVE;
+        for (node, force) in &case.nodal {
+            rest[*node] += force[2];
+            largest = largest.max(force[2].abs());
+        }
+        for (element, axial) in self.elements.iter().zip(&solution.axial) {
+            let up = element.axes[(0, 2)] * axial;
+            rest[element.nodes[0]] += up;
+            rest[element.nodes[1]] -= up;
+        }
+        let free = rest.iter().zip(&self.lasting).filter(|(_, numbers)| numbers[2] != u32::MAX);
+        free.map(|(rest, _)| rest.abs()).fold(0.0, f64::max) / largest
+    }
+
     /// Pivots of K + factor·Kg for the given axial forces; no negative one is the proof that no
     /// critical factor lies between zero and `factor`.
     pub fn prove(&mut self, axial: &[f64], factor: f64) -> Pivots {
         let loaded: Vec<f64> = axial.iter().map(|n| n * factor).collect();
-        let source = Source { on: &self.elements, lasting: &self.lasting, axial: Some(&loaded), keep: 1.0 };
+        let source =
+            Source { on: &self.elements, lasting: &self.lasting, axial: Some(&loaded), keep: 1.0 };
         self.engine.proof.update(&self.engine.tree, &self.system, &source)
     }
 }

@@ -104,12 +104,15 @@ impl TreeFactor {
         }
         for &child in &tree.nodes[node].children {
             let child = &self.slots[child];
-            boundary.extend(child.dofs[child.front.own..].iter().filter(|d| own.binary_search(d).is_err()));
+            boundary.extend(
+                child.dofs[child.front.own..].iter().filter(|d| own.binary_search(d).is_err()),
+            );
         }
         boundary.sort_unstable();
         boundary.dedup();
         let place = |dof: u32| -> usize {
-            own.binary_search(&dof).unwrap_or_else(|_| own.len() + boundary.partition_point(|&b| b < dof))
+            own.binary_search(&dof)
+                .unwrap_or_else(|_| own.len() + boundary.partition_point(|&b| b < dof))
         };
         let mut front = Front::zeros(own.len() + boundary.len(), own.len());
         let mut condensed = 0;

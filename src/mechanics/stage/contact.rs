@@ -19,7 +19,10 @@ const LIFTS: f64 = 1e-9;
 pub enum Settled {
     /// Every foot that is counted on pushes.
     Stands {
-        solution: Solution,
+        /// Axial force per frame member, tension positive.
+        axial: Vec<f64>,
+        /// Out-of-balance force over the largest force at hand.
+        residual: f64,
         /// Indices into [`StageFrame::feet`] of those that lifted.
         lifted: Vec<usize>,
     },
@@ -29,6 +32,12 @@ pub enum Settled {
         /// Movement of the nodes, largest 1.
         motion: Vec<[f64; 6]>,
     },
+}
+
+/// Whether a foot's reaction is a pull, among reactions up to `largest`.
+#[must_use]
+pub fn lifts(reaction: f64, largest: f64) -> bool {
+    reaction < -LIFTS * largest.max(1.0)
 }
 
 /// The frame with some feet lifted off.
@@ -45,8 +54,7 @@ pub fn without_feet(frame: &StageFrame, lifted: &BTreeSet<usize>) -> Frame {
 }
 
 /// Force by which the ground pushes up on each foot, newtons.
-#[must_use]
-pub fn foot_reactions(frame: &StageFrame, solution: &Solution) -> Vec<f64> {
+fn foot_reactions(frame: &StageFrame, solution: &Solution) -> Vec<f64> {
     frame
         .feet
         .iter()
@@ -70,7 +78,9 @@ pub fn settle(frame: &StageFrame, pins: &[Dof], case: &LoadCase) -> Result<Settl
     let mut seen: BTreeSet<Vec<usize>> = BTreeSet::new();
     loop {
         if !seen.insert(lifted.iter().copied().collect()) {
-            return Err(Unknown::NotConverged("which feet lift and which push does not settle".into()));
+            return Err(Unknown::NotConverged(
+                "which feet lift and which push does not settle".into(),
+            ));
         }
         let released = without_feet(frame, &lifted);
         let mut all_pins = pins.to_vec();
@@ -95,13 +105,17 @@ pub fn settle(frame: &StageFrame, pins: &[Dof], case: &LoadCase) -> Result<Settl
                     lifted.remove(&k);
                     changed = true;
                 }
-            } else if reaction < -LIFTS * largest.max(1.0) {
+            } else if lifts(reaction, largest) {
                 lifted.insert(k);
                 changed = true;
             }
         }
         if !changed {
-            return Ok(Settled::Stands { solution, lifted: lifted.into_iter().collect() });
+            return Ok(Settled::Stands {
+                axial: solution.axial,
+                residual: solution.residual,
+                lifted: lifted.into_iter().collect(),
+            });
         }
     }
 }

@@ -57,7 +57,11 @@ impl StageFrame {
 
 /// What a joint passes in its present state; `None` where it passes nothing.
 #[must_use]
-pub fn passes(assembly: &Assembly, stage: &Stage, joint: crate::assembly::JointId) -> Option<Passes> {
+pub fn passes(
+    assembly: &Assembly,
+    stage: &Stage,
+    joint: crate::assembly::JointId,
+) -> Option<Passes> {
     let data = assembly.joint(joint);
     match stage.joint(joint) {
         JointState::Open => None,
@@ -79,7 +83,8 @@ pub fn idealise(assembly: &Assembly, stage: &Stage) -> StageFrame {
         .collect();
     let mut stations = fixed_stations(assembly, stage, &braces);
     // Upper posts stand on lower ones: the lower must be there first.
-    let mut posts: Vec<&Member> = assembly.members.iter().filter(|m| m.is_post() && counted(m)).collect();
+    let mut posts: Vec<&Member> =
+        assembly.members.iter().filter(|m| m.is_post() && counted(m)).collect();
     posts.sort_by(|a, b| a.ends[0].z.total_cmp(&b.ends[0].z).then(a.id.cmp(&b.id)));
     for post in posts {
         let Some(part) = assembly.library.posts.get(&post.part) else {
@@ -90,11 +95,20 @@ pub fn idealise(assembly: &Assembly, stage: &Stage) -> StageFrame {
             out.unknown.push((post.id, "a post without length".to_owned()));
             continue;
         }
-        add_post(&mut out, assembly, stage, post, part, stations.remove(&post.id).unwrap_or_default());
+        add_post(
+            &mut out,
+            assembly,
+            stage,
+            post,
+            part,
+            stations.remove(&post.id).unwrap_or_default(),
+        );
     }
     for member in assembly.members.iter().filter(|m| counted(m)) {
         match member.role {
-            Role::Ledger | Role::Joist | Role::DropBeam | Role::PlanBrace => add_beam(&mut out, assembly, stage, member),
+            Role::Ledger | Role::Joist | Role::DropBeam | Role::PlanBrace => {
+                add_beam(&mut out, assembly, stage, member);
+            }
             Role::TieIn => add_tie(&mut out, assembly, stage, member),
             _ => {}
         }
@@ -114,7 +128,10 @@ fn coupled_at_both_ends(assembly: &Assembly, stage: &Stage, brace: &Member) -> b
     posts.len() >= 2
 }
 
-fn locked_couplers(assembly: &Assembly, brace: MemberId) -> impl Iterator<Item = crate::assembly::JointId> + '_ {
+fn locked_couplers(
+    assembly: &Assembly,
+    brace: MemberId,
+) -> impl Iterator<Item = crate::assembly::JointId> + '_ {
     assembly.joints_of(brace).iter().copied().filter(move |&j| {
         let joint = assembly.joint(j);
         joint.kind == JointKind::Coupler && joint.member == brace
@@ -122,7 +139,11 @@ fn locked_couplers(assembly: &Assembly, brace: MemberId) -> impl Iterator<Item =
 }
 
 /// Stations on each post where a joint fixes something to it.
-fn fixed_stations(assembly: &Assembly, stage: &Stage, braces: &[&Member]) -> BTreeMap<MemberId, Vec<f64>> {
+fn fixed_stations(
+    assembly: &Assembly,
+    stage: &Stage,
+    braces: &[&Member],
+) -> BTreeMap<MemberId, Vec<f64>> {
     let mut stations: BTreeMap<MemberId, Vec<f64>> = BTreeMap::new();
     for joint in &assembly.joints {
         let Some(carrier) = joint.carrier else { continue };
@@ -132,7 +153,8 @@ fn fixed_stations(assembly: &Assembly, stage: &Stage, braces: &[&Member]) -> BTr
         let fixes = match joint.kind {
             JointKind::Head => true,
             JointKind::Coupler => {
-                braces.iter().any(|b| b.id == joint.member) || assembly.member(joint.member).role == Role::TieIn
+                braces.iter().any(|b| b.id == joint.member)
+                    || assembly.member(joint.member).role == Role::TieIn
             }
             _ => false,
         };
@@ -190,24 +212,37 @@ fn add_post(
         if k == 0 && matches!(spliced, Some(Splice::Pinned(_))) {
             release[0] = [Release::Rigid, Release::Free, Release::Free];
         }
-        push_member(out, post.id, FrameMember {
-            i: pair[0].1,
-            j: pair[1].1,
-            section: 0,
-            kind: MemberKind::Beam,
-            z,
-            release,
-        }, section);
+        push_member(
+            out,
+            post.id,
+            FrameMember {
+                i: pair[0].1,
+                j: pair[1].1,
+                section: 0,
+                kind: MemberKind::Beam,
+                z,
+                release,
+            },
+            section,
+        );
     }
     let foot = nodes[0].1;
     match spliced {
         Some(Splice::Pinned(_)) => {}
-        Some(Splice::Bears) => out.frame.supports.push(Support { node: foot, fixed: [false, false, true, false, false, true] }),
+        Some(Splice::Bears) => out
+            .frame
+            .supports
+            .push(Support { node: foot, fixed: [false, false, true, false, false, true] }),
         None if stands_on_ground(assembly, stage, post.id) => {
-            out.frame.supports.push(Support { node: foot, fixed: [true, true, true, false, false, true] });
+            out.frame
+                .supports
+                .push(Support { node: foot, fixed: [true, true, true, false, false, true] });
             out.feet.push((foot, post.id));
         }
-        None => out.frame.supports.push(Support { node: foot, fixed: [false, false, false, false, false, true] }),
+        None => out
+            .frame
+            .supports
+            .push(Support { node: foot, fixed: [false, false, false, false, false, true] }),
     }
     out.posts.insert(post.id, nodes);
 }
@@ -220,10 +255,16 @@ enum Splice {
     Bears,
 }
 
-fn foot_on_post(out: &StageFrame, assembly: &Assembly, stage: &Stage, post: &Member) -> Option<Splice> {
+fn foot_on_post(
+    out: &StageFrame,
+    assembly: &Assembly,
+    stage: &Stage,
+    post: &Member,
+) -> Option<Splice> {
     assembly.joints_of(post.id).iter().copied().find_map(|j| {
         let joint = assembly.joint(j);
-        let carrier = joint.carrier.filter(|_| joint.kind == JointKind::Splice && joint.member == post.id)?;
+        let carrier =
+            joint.carrier.filter(|_| joint.kind == JointKind::Splice && joint.member == post.id)?;
         let passes = passes(assembly, stage, j)?;
         let lower = out.head(carrier)?;
         Some(if passes.along && passes.across { Splice::Pinned(lower) } else { Splice::Bears })
@@ -264,7 +305,8 @@ fn add_beam(out: &mut StageFrame, assembly: &Assembly, stage: &Stage, member: &M
         .filter_map(|j| {
             let joint = assembly.joint(j);
             let post = joint.carrier.filter(|_| {
-                joint.member == member.id && matches!(joint.kind, JointKind::Head | JointKind::Coupler)
+                joint.member == member.id
+                    && matches!(joint.kind, JointKind::Head | JointKind::Coupler)
             })?;
             passes(assembly, stage, j).filter(|p| p.along)?;
             Some((joint.member_at, out.node_at(post, joint.carrier_at)?))
@@ -281,7 +323,8 @@ fn add_tie(out: &mut StageFrame, assembly: &Assembly, stage: &Stage, tie: &Membe
     let Some((e, area)) = bar_data(assembly, tie) else { return };
     let joints = assembly.joints_of(tie.id);
     let fixed = joints.iter().copied().find(|&j| {
-        assembly.joint(j).kind == JointKind::Tie && passes(assembly, stage, j).is_some_and(|p| p.along)
+        assembly.joint(j).kind == JointKind::Tie
+            && passes(assembly, stage, j).is_some_and(|p| p.along)
     });
     let Some(fixed) = fixed else { return };
     let post = joints.iter().copied().find_map(|j| {
@@ -337,7 +380,19 @@ fn add_bar(out: &mut StageFrame, of: MemberId, i: usize, j: usize, e: f64, area:
     }
     let z = if axis.z.abs() < 0.9 * axis.norm() { Vector::z() } else { Vector::x() };
     let section = Section { e, g: e / (2.0 * (1.0 + POISSON)), a: area, iy: 0.0, iz: 0.0, j: 0.0 };
-    push_member(out, of, FrameMember { i, j, section: 0, kind: MemberKind::Bar, z, release: [[Release::Rigid; 3]; 2] }, section);
+    push_member(
+        out,
+        of,
+        FrameMember {
+            i,
+            j,
+            section: 0,
+            kind: MemberKind::Bar,
+            z,
+            release: [[Release::Rigid; 3]; 2],
+        },
+        section,
+    );
 }
 
 fn push_member(out: &mut StageFrame, of: MemberId, mut member: FrameMember, section: Section) {
@@ -358,7 +413,14 @@ fn push_node(frame: &mut Frame, at: Point) -> usize {
 /// A round tube: torsion constant twice the second moment of area.
 fn tube(part: &PartSection) -> Section {
     let e = part.e.si();
-    Section { e, g: e / (2.0 * (1.0 + POISSON)), a: part.area.si(), iy: part.i.si(), iz: part.i.si(), j: 2.0 * part.i.si() }
+    Section {
+        e,
+        g: e / (2.0 * (1.0 + POISSON)),
+        a: part.area.si(),
+        iy: part.i.si(),
+        iz: part.i.si(),
+        j: 2.0 * part.i.si(),
+    }
 }
 
 /// A jack's spindle, or the inner tube where that is weaker or the jack is not in the equipment.

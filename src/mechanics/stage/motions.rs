@@ -16,7 +16,12 @@ const MOVES: f64 = 0.02;
 /// it: its ends follow the carriers at their stations, in the order sill, post, ledger, filler,
 /// sheet.
 #[must_use]
-pub fn name_motion(assembly: &Assembly, stage: &Stage, frame: &StageFrame, nodes: &[[f64; 6]]) -> (Vec<MemberId>, Motion) {
+pub fn name_motion(
+    assembly: &Assembly,
+    stage: &Stage,
+    frame: &StageFrame,
+    nodes: &[[f64; 6]],
+) -> (Vec<MemberId>, Motion) {
     let mut ends: BTreeMap<MemberId, [Vector; 2]> = BTreeMap::new();
     for (&post, chain) in &frame.posts {
         let (Some(first), Some(last)) = (chain.first(), chain.last()) else { continue };
@@ -68,7 +73,12 @@ pub fn name_motion(assembly: &Assembly, stage: &Stage, frame: &StageFrame, nodes
 
 /// A mechanism of the frame in the words of the assembly.
 #[must_use]
-pub fn name_mechanism(assembly: &Assembly, stage: &Stage, frame: &StageFrame, nodes: &[[f64; 6]]) -> Mechanism {
+pub fn name_mechanism(
+    assembly: &Assembly,
+    stage: &Stage,
+    frame: &StageFrame,
+    nodes: &[[f64; 6]],
+) -> Mechanism {
     let (members, motion) = name_motion(assembly, stage, frame, nodes);
     let mut direction = [0.0, 0.0];
     let mut largest = 0.0;

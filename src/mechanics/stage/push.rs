@@ -13,7 +13,6 @@ use super::motions::name_motion;
 use crate::assembly::model::{Assembly, MemberId};
 use crate::mechanics::answers::{Mechanisms, Unknown};
 use crate::mechanics::frame::LoadCase;
-use crate::mechanics::solve::Factored;
 use crate::mechanics::stage_model::Push;
 use crate::sequence::Stage;
 
@@ -53,12 +52,15 @@ pub struct Subject<'a> {
     pub weight_at_feet: &'a [f64],
 }
 
+/// What a case brings to each foot in the elastic state with all feet down.
+pub type Influence<'a> = &'a dyn Fn(&LoadCase) -> Result<Vec<f64>, Unknown>;
+
 /// Pushes every head of the frame that is not part of a mechanism, each way along each axis.
 #[must_use]
-pub fn test(subject: Subject<'_>, factored: &Factored<'_>, required: f64) -> PushTest {
+pub fn test(subject: Subject<'_>, influence: Influence<'_>, required: f64) -> PushTest {
     let Subject { assembly, stage, frame, mechanisms, weight, .. } = subject;
     let mut out = PushTest::default();
-    let mut trials = match trials(subject, factored) {
+    let mut trials = match trials(subject, influence) {
         Ok(trials) => trials,
         Err(unknown) => {
             out.unknown = Some(unknown.to_string());
@@ -118,7 +120,7 @@ fn keep_least(bound: &mut Option<Push>, trial: &Trial, force: f64) {
 }
 
 /// The push each head withstands in the elastic state with all feet down.
-fn trials(subject: Subject<'_>, factored: &Factored<'_>) -> Result<Vec<Trial>, Unknown> {
+fn trials(subject: Subject<'_>, influence: Influence<'_>) -> Result<Vec<Trial>, Unknown> {
     let Subject { assembly, frame, mechanisms, weight_at_feet, .. } = subject;
     let mut trials = Vec::new();
     for &post in frame.posts.keys() {
@@ -133,7 +135,7 @@ fn trials(subject: Subject<'_>, factored: &Factored<'_>) -> Result<Vec<Trial>, U
                 continue;
             }
             let case = LoadCase { nodal: vec![sideways(node, axis, 1.0)], uniform: Vec::new() };
-            let reactions = contact::foot_reactions(frame, &factored.solve(&case)?);
+            let reactions = influence(&case)?;
             for sense in [1.0, -1.0] {
                 let withstands = reactions
                     .iter()
@@ -141,7 +143,12 @@ fn trials(subject: Subject<'_>, factored: &Factored<'_>) -> Result<Vec<Trial>, U
                     .filter(|(r, _)| *r * sense < -1e-9)
                     .map(|(r, weight)| weight.max(0.0) / -(r * sense))
                     .fold(f64::INFINITY, f64::min);
-                trials.push(Trial { post, node, direction: [axis[0] * sense, axis[1] * sense], withstands });
+                trials.push(Trial {
+                    post,
+                    node,
+                    direction: [axis[0] * sense, axis[1] * sense],
+                    withstands,
+                });
             }
         }
     }
