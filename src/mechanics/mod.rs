@@ -3,6 +3,7 @@
 pub mod answers;
 pub mod critical;
 mod element;
+pub mod engine;
 pub mod frame;
 mod frame_check;
 mod linalg;
@@ -16,7 +17,9 @@ mod pieces;
 mod plane;
 pub mod solve;
 mod stability;
+pub mod stage;
 pub mod stage_model;
 mod strain_modes;
 
+pub use stage::judge_stage;
 pub use stage_model::{StageMechanics, Verdict};
