@@ -1,2 +1,3 @@
 //! Tests of `mechanics`.
+mod stage;
 mod tree;
