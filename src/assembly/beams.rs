@@ -3,7 +3,6 @@
 use super::block::{LEVEL_WITHIN, Layout, NewMember, PostPlace};
 use super::draft::{Draft, NewJoint};
 use super::model::{JointKind, MemberId, Point, Role};
-use super::words;
 use crate::equipment::FIT;
 use crate::equipment::lookup::PartKind;
 use crate::equipment::model::{Head, Passes};
@@ -82,7 +81,7 @@ pub(super) fn choose(
             Axis::X => (&layout.grid.x[at.x], &layout.grid.x[at.x + 1]),
             Axis::Y => (&layout.grid.y[at.y], &layout.grid.y[at.y + 1]),
         };
-        format!("bay {}-{} of {}", lines.0, lines.1, words::length(span, layout.units))
+        format!("bay {}-{} of {}", lines.0, lines.1, layout.units.length(span))
     };
     if let Some(named) = named {
         match draft.library.beams.get(named) {

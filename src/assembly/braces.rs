@@ -3,7 +3,6 @@
 use super::block::{LEVEL_WITHIN, Layout, NewMember, PostPlace};
 use super::draft::{BEARS, Draft, NOTHING, NewJoint};
 use super::model::{JointKind, MemberId, Point, Role};
-use super::words;
 use crate::equipment::lookup::PartKind;
 use crate::equipment::model::{Brace, Passes};
 use crate::scene::model::{Axis, Override};
@@ -125,7 +124,7 @@ fn reaches(
     let (least, most) = (brace.length.0.si(), brace.length.1.si());
     let fits = (least - 0.005..=most + 0.005).contains(&length);
     if !fits {
-        let say = |m| words::length(m, layout.units);
+        let say = |m| layout.units.length(m);
         let (due, least, most) = (say(length), say(least), say(most));
         let text = format!("{what} is {due} long, but {part} spans {least} to {most}");
         draft.leave_out(text, Vec::new(), &layout.written_at);

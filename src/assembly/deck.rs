@@ -138,7 +138,7 @@ fn sheets(
     let spacing = width / (lines.len() - 1) as f64;
     let each = ((data.size.1.si() + 1e-6) / spacing).floor() as usize;
     if each == 0 {
-        let say = |m| super::words::length(m, layout.units);
+        let say = |m| layout.units.length(m);
         let (wide, due) = (say(data.size.1.si()), say(spacing));
         let what =
             format!("sheet {part} is {wide} wide and does not reach over joists {due} apart");

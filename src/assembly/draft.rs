@@ -5,9 +5,9 @@ use super::model::{
 };
 use super::names::natural;
 use crate::equipment::Library;
-use crate::equipment::lookup::{PartKind, closest};
+use crate::equipment::lookup::PartKind;
 use crate::equipment::model::Passes;
-use crate::scene::{Problem, Problems, Scene, SceneSource};
+use crate::scene::{Problem, Problems, Scene, SceneSource, suggest};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -118,23 +118,18 @@ impl<'a> Draft<'a> {
 
     /// A mistake at a path of the document.
     pub fn problem(&mut self, path: &str, message: String, help: Option<String>) {
-        let place = self.range(path);
-        let mut problem = self.source.problem(&place, message);
-        problem.path = path.to_owned();
-        problem.help = help;
-        self.problems.push(problem);
+        self.problems.push(Problem { help, ..self.source.problem_at(path, message) });
     }
 
     /// The mistake of naming a part that the equipment lacks.
     pub fn no_part(&mut self, path: &str, kind: PartKind, part: &str) {
-        let help =
-            self.library.close_to(kind, part).map(|near| format!("did you mean \"{near}\"?"));
+        let help = suggest::help(part, self.library.names(kind));
         self.problem(path, format!("the equipment has no {} \"{part}\"", kind.word()), help);
     }
 
     /// Bytes of the scene's text at a path.
-    pub fn range(&self, _path: &str) -> Range<usize> {
-        0..0
+    pub fn range(&self, path: &str) -> Range<usize> {
+        self.source.range(path)
     }
 
     /// Sorted, numbered, or all that is wrong.
@@ -190,12 +185,4 @@ impl<'a> Draft<'a> {
         assembly.problems = self.left_out;
         Ok(assembly)
     }
-}
-
-/// "did you mean", where a name is near.
-pub(super) fn did_you_mean<'n>(
-    wrong: &str,
-    names: impl IntoIterator<Item = &'n str>,
-) -> Option<String> {
-    closest(wrong, names).map(|near| format!("did you mean \"{near}\"?"))
 }

@@ -1,8 +1,9 @@
 //! A block's overrides and omissions, by name.
 
-use super::draft::{Draft, did_you_mean};
+use super::draft::Draft;
 use super::names::fits;
 use crate::scene::model::{Block, Override};
+use crate::scene::suggest;
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 
@@ -77,7 +78,7 @@ impl<'a> Edits<'a> {
     /// A problem for each omission and override that names no member of the block.
     pub fn report_unmet(&self, draft: &mut Draft<'_>, path: &str) {
         let asked = self.asked.borrow();
-        let near = |wrong: &str| did_you_mean(wrong, asked.iter().map(String::as_str));
+        let near = |wrong: &str| suggest::help(wrong, asked.iter().map(String::as_str));
         let unmet = |what: &str, name: &str| {
             format!("this {what} names no member of block \"{}\": \"{name}\"", self.block.name)
         };

@@ -11,7 +11,6 @@ pub mod model;
 pub mod names;
 mod overhangs;
 mod posts;
-mod words;
 
 use crate::equipment::Library;
 use crate::scene::{Problems, Scene, SceneSource};

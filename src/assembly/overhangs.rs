@@ -4,13 +4,13 @@
 //! named after the edge post it belongs to and sits at the post behind, where it can hold.
 
 use super::block::{Layout, NewMember};
-use super::draft::{Draft, NOTHING, NewJoint, did_you_mean};
+use super::draft::{Draft, NOTHING, NewJoint};
 use super::model::{JointKind, MemberId, Role};
-use super::words;
 use crate::equipment::lookup::PartKind;
 use crate::equipment::model::Passes;
 use crate::scene::GridPoint;
 use crate::scene::model::{Axis, Overhang};
+use crate::scene::suggest;
 
 /// Lengthens the beams of each overhang and clips them down.
 pub(super) fn lay_out(draft: &mut Draft<'_>, layout: &Layout<'_>) {
@@ -73,7 +73,7 @@ fn edge(
         Ok((a, b)) => Some((Line::OfY, (a.x..=b.x).map(|x| GridPoint { x, y: a.y }).collect())),
         Err(error) => {
             let lines = layout.grid.x.iter().chain(&layout.grid.y).map(String::as_str);
-            let help = did_you_mean(along, lines);
+            let help = suggest::help(along, lines);
             let message = format!("\"{along}\" is no line of the block and no run on one: {error}");
             draft.problem(path, message, help);
             None
@@ -119,10 +119,10 @@ fn lengthen(draft: &mut Draft<'_>, layout: &Layout<'_>, beam: MemberId, end: usi
     let most = draft.library.beams.get(&part).and_then(|b| b.may_overhang);
     if most.is_none_or(|most| by > most.si() + 1e-9) {
         let allowed = match most {
-            Some(most) => format!("may run on {} at most", words::length(most.si(), layout.units)),
+            Some(most) => format!("may run on {} at most", layout.units.length(most.si())),
             None => "may not run on past a post".to_owned(),
         };
-        let by = words::length(by, layout.units);
+        let by = layout.units.length(by);
         let what = format!("{name} runs on by {by}: its part {part} {allowed}");
         draft.leave_out(what, vec![beam], &layout.written_at);
     }

@@ -1,13 +1,14 @@
 //! Posts of a block with their jacks and sills: what they stand on, how far they are drawn out.
 
 use super::block::{Layout, NewMember, PostPlace};
-use super::draft::{BEARS, Draft, NewJoint, did_you_mean};
+use super::draft::{BEARS, Draft, NewJoint};
+use super::ground;
 use super::model::{JointKind, MemberId, Point, Role};
-use super::{ground, words};
 use crate::equipment::lookup::PartKind;
 use crate::equipment::model::{Jack, Post};
 use crate::equipment::{FIT, GRAVITY};
 use crate::scene::model::{Floor, Override};
+use crate::scene::suggest;
 use crate::scene::{GridPoint, LinesError};
 use std::collections::BTreeSet;
 
@@ -81,7 +82,7 @@ fn named<'s>(draft: &mut Draft<'s>, name: &str, path: &str) -> Option<&'s Floor>
     let scene = draft.scene;
     let found = scene.floors.iter().find(|f| f.name == name);
     if found.is_none() {
-        let help = did_you_mean(name, scene.floors.iter().map(|f| f.name.as_str()));
+        let help = suggest::help(name, scene.floors.iter().map(|f| f.name.as_str()));
         draft.problem(path, format!("there is no floor \"{name}\""), help);
     }
     found
@@ -181,7 +182,7 @@ fn one(
             format!(
                 "post {} cannot stand at {}: {}",
                 layout.point_name(at),
-                words::length(height, layout.units),
+                layout.units.length(height),
                 short.words(post, jack.map(|(_, j)| j), &edit, part, layout)
             ),
             vec![id],
@@ -228,7 +229,7 @@ impl OutOfReach {
         part: &str,
         layout: &Layout<'_>,
     ) -> String {
-        let say = |metres| words::length(metres, layout.units);
+        let say = |metres| layout.units.length(metres);
         let (least, most) = reach(post, jack);
         let with = match edit.jack.as_ref().or(layout.block.jack.as_ref()) {
             Some(jack) => format!("{part} on {jack}"),

@@ -63,12 +63,6 @@ impl Library {
         }
     }
 
-    /// The name closest to a wrong one among the parts of a kind.
-    #[must_use]
-    pub fn close_to(&self, kind: PartKind, wrong: &str) -> Option<&str> {
-        closest(wrong, self.names(kind))
-    }
-
     /// Of these parts, those that fit between seats so far apart, in metres, in the order given.
     #[must_use]
     pub fn fitting<'a>(&self, parts: &'a [String], span: f64) -> Vec<&'a str> {
@@ -85,15 +79,4 @@ impl Library {
 #[must_use]
 pub fn needs_two(mass: Mass, limit: Mass) -> bool {
     mass.si() > limit.si() * (1.0 + 1e-9)
-}
-
-/// The name nearest to a wrong one; none where nothing is near.
-#[must_use]
-pub fn closest<'a>(wrong: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    names
-        .into_iter()
-        .map(|name| (strsim::damerau_levenshtein(wrong, name), name))
-        .min()
-        .filter(|(distance, name)| *distance <= (wrong.len().max(name.len()) / 3).max(1))
-        .map(|(_, name)| name)
 }

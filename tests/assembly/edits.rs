@@ -1,6 +1,7 @@
 //! Overrides and omissions of a block.
 
 use super::{block, of_block, scene, try_build};
+use standwell::assembly;
 
 #[test]
 fn an_omitted_post_takes_with_it_what_needs_it() {
@@ -92,4 +93,25 @@ fn names_that_meet_nothing_are_problems_with_a_hint() {
     assert_eq!(braced[0].path, "blocks[0].braced[0]");
     assert!(!try_with(r#"brace: Some("brace"), brace_every: Some(0)"#).is_empty());
     assert!(!try_with(r#"braced: ["A1-B1"]"#).is_empty(), "braced bays without a brace part");
+}
+
+#[test]
+fn a_problem_says_where_and_a_member_says_where_it_was_written() {
+    let text = r#"(format: 1, title: "t", equipment: ["sample"], criteria: "us",
+    floors: [(name: "floor", level: "0 m", kind: Slab)],
+    blocks: [
+        (name: "main", x: (lines: "A..B", every: "6 ft"), y: (lines: "1"), stands_on: "floor",
+         head: "9 ft", post: "post-10", ledger: ["ledger-6"],
+         omit: ["ledger.*.x"]),
+    ])"#;
+    let read = |text: &str| standwell::scene::read(text, std::path::Path::new("t.ron")).unwrap();
+    let loaded = read(text);
+    let problems = assembly::build(&loaded.scene, &loaded.library, &loaded.source).unwrap_err().0;
+    assert_eq!((problems.len(), problems[0].line, problems[0].column), (1, 6, 17), "{problems:?}");
+    let text = text.replace("omit: [\"ledger.*.x\"]", "");
+    let loaded = read(&text);
+    let a = assembly::build(&loaded.scene, &loaded.library, &loaded.source).unwrap();
+    let at = a.member(a.find("main.post.A1").unwrap()).written_at.clone();
+    assert!(loaded.source.text[at.clone()].starts_with("(name: \"main\""), "{at:?}");
+    assert!(loaded.source.text[at].trim_end().ends_with(')'));
 }
