@@ -305,6 +305,7 @@ fn rule<T>(value: T) -> Rule<T> {
 /// Round numbers near US practice.
 pub fn pack() -> Pack {
     Pack {
+        extends: None,
         format: 1,
         extends: Default::default(),
         name: "test".into(),
