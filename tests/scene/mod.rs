@@ -1,3 +1,4 @@
 //! Tests of `scene`.
 
 mod lines;
+mod reads;
