@@ -48,7 +48,7 @@ impl Library {
     /// counts as sample: nobody vouched for it.
     #[must_use]
     pub fn is_sample(&self, part: &str) -> bool {
-        self.origin.get(part).map_or(true, |origin| origin.sample)
+        self.origin.get(part).is_none_or(|origin| origin.sample)
     }
 }
 

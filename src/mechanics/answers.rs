@@ -78,7 +78,8 @@ pub struct Solution {
     /// Reaction in each pin handed to the model, in that order. Not zero: the loads do work on
     /// the mechanism it stops.
     pub pin_reactions: Vec<f64>,
-    /// Half of load times displacement (first order).
+    /// Half of what the loads do on the nodes' displacements, uniform loads brought to the nodes
+    /// (what they store in a member whose nodes stay is left out).
     pub strain_energy: f64,
     /// Largest out-of-balance force at a node over the largest force at hand.
     pub residual: f64,

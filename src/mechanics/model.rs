@@ -99,6 +99,12 @@ impl<'f> Model<'f> {
         self.scale.len()
     }
 
+    /// Mean length of the members.
+    pub(super) fn mean_length(&self) -> f64 {
+        let sum: f64 = self.elements.iter().map(|e| e.length).sum();
+        sum / self.elements.len().max(1) as f64
+    }
+
     /// Number of stored values of the matrix's upper triangle, and of its factor.
     #[must_use]
     pub fn stored(&self) -> (usize, usize) {

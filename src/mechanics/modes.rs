@@ -80,7 +80,7 @@ impl Model<'_> {
                     "the mode at factor {factor} leaves {residual:e}"
                 )));
             }
-            let mode = normalised(self.displacements(vector));
+            let mode = normalised(self.displacements(vector), self.mean_length());
             modes.push(CriticalMode { factor, mode, bowing: Vec::new(), residual });
         }
         Ok(modes)
@@ -153,20 +153,19 @@ pub(super) fn orthonormalise(block: &mut [Vec<f64>]) -> Result<(), Unknown> {
     Ok(())
 }
 
-/// Largest translation one and positive; where nothing moves, largest rotation.
-fn normalised(mut mode: Vec<[f64; 6]>) -> Vec<[f64; 6]> {
+/// Largest translation one and positive; where no node moves beside its turning over a mean
+/// member length, the largest rotation.
+fn normalised(mut mode: Vec<[f64; 6]>, size: f64) -> Vec<[f64; 6]> {
     let largest = |from: usize| {
         mode.iter()
-            .flat_map(|d| d[from..from + 3].to_vec())
-            .fold(0.0, |m: f64, v| if v.abs() > m.abs() { v } else { m })
+            .flat_map(|d| &d[from..from + 3])
+            .fold(0.0, |m: f64, v| if v.abs() > m.abs() { *v } else { m })
     };
     let (moved, turned) = (largest(0), largest(3));
-    let by = if moved == 0.0 { turned } else { moved };
+    let by = if moved.abs() > 1e-6 * turned.abs() * size { moved } else { turned };
     if by != 0.0 {
-        for d in &mut mode {
-            for v in d.iter_mut() {
-                *v /= by;
-            }
+        for v in mode.iter_mut().flatten() {
+            *v /= by;
         }
     }
     mode

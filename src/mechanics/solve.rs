@@ -2,7 +2,7 @@
 
 use super::answers::{Solution, Unknown};
 use super::element::MOST;
-use super::frame::LoadCase;
+use super::frame::{ElementForm, LoadCase};
 use super::frame_check;
 use super::linalg::Ldl;
 use super::model::Model;
@@ -90,8 +90,33 @@ fn solve(
         }
     }
     let answer = refined(model, values, ldl, &load)?;
-    let energy = 0.5 * answer.iter().zip(&load).map(|(u, f)| u * f).sum::<f64>();
+    let energy = energy(model, &answer, &applied, &spread, axial)?;
     recover(model, &answer, &applied, &spread, axial, energy)
+}
+
+/// Half of what the loads, brought to the nodes, do on the nodes' displacements.
+fn energy(
+    model: &Model<'_>,
+    answer: &[f64],
+    applied: &[[f64; 6]],
+    spread: &[[f64; 3]],
+    axial: &[f64],
+) -> Result<f64, Unknown> {
+    let mut work = 0.0;
+    for (number, (node, dof)) in model.numbering.dofs.iter().enumerate() {
+        work += applied[*node][*dof] * answer[number] * model.scale[number];
+    }
+    for (member, local) in spread.iter().enumerate() {
+        if *local != [0.0; 3] {
+            // Released ends give way to the load before it comes to the nodes, in either form.
+            let on_nodes = model.elements[member]
+                .nodal_load(ElementForm::Exact, axial[member], *local)
+                .ok_or_else(|| too_large(member))?;
+            let moved = model.gather(member, answer);
+            work += on_nodes.iter().zip(&moved).take(12).map(|(f, u)| f * u).sum::<f64>();
+        }
+    }
+    Ok(work / 2.0)
 }
 
 fn too_large(member: usize) -> Unknown {
@@ -243,8 +268,7 @@ fn applied_size(applied: &[[f64; 6]], from: usize) -> f64 {
 /// Largest out-of-balance at the unknowns, over the largest force (or moment, or force times
 /// frame size where there are hardly moments).
 fn residual(model: &Model<'_>, needed: &[[f64; 6]], largest: [f64; 2]) -> f64 {
-    let mean =
-        model.elements.iter().map(|e| e.length).sum::<f64>() / model.elements.len().max(1) as f64;
+    let mean = model.mean_length();
     let against = [
         largest[0].max(largest[1] / mean.max(f64::MIN_POSITIVE)),
         largest[1].max(largest[0] * mean),

@@ -2,3 +2,4 @@
 
 mod lines;
 mod reads;
+mod units;

@@ -38,7 +38,7 @@ impl Check<'_> {
     }
 
     /// Shortest and longest.
-    fn from_to(&mut self, path: &str, range: (Length, Length)) {
+    fn ordered(&mut self, path: &str, range: (Length, Length)) {
         if range.0 > range.1 {
             self.at(path, "the shortest is longer than the longest");
         }
@@ -80,7 +80,7 @@ pub(super) fn check(library: &Library, source: &SceneSource, problems: &mut Vec<
             ],
         );
         check.not_negative(&path, &[("extension[0]", jack.extension.0.si())]);
-        check.from_to(&format!("{path}.extension"), jack.extension);
+        check.ordered(&format!("{path}.extension"), jack.extension);
     }
     for (name, sill) in &library.sills {
         let path = format!("sills[{name:?}]");
@@ -145,7 +145,7 @@ fn check_post(check: &mut Check<'_>, path: &str, post: &Post) {
             ("brace_high", post.brace_high.si()),
         ],
     );
-    check.from_to(&format!("{path}.reach"), post.reach);
+    check.ordered(&format!("{path}.reach"), post.reach);
     check_section(check, &format!("{path}.outer"), &post.outer);
     check_section(check, &format!("{path}.inner"), &post.inner);
     if post.inner.outside > post.outer.outside {
@@ -246,5 +246,5 @@ fn check_brace(check: &mut Check<'_>, path: &str, brace: &Brace) {
     if let Some(compression) = brace.compression {
         check.positive(path, &[("compression", compression.si())]);
     }
-    check.from_to(&format!("{path}.length"), brace.length);
+    check.ordered(&format!("{path}.length"), brace.length);
 }
