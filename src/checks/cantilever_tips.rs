@@ -39,7 +39,7 @@ crate::declare_hazard! {
 }
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
-    for tipping in overhang::beams(ctx).filter(|t| !overhang::held_down(ctx, t)) {
+    for tipping in overhang::beams(ctx) {
         let mut seen = Observation::new(
             overhang::severity(tipping),
             format!(

@@ -39,15 +39,12 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let unit = units(ctx);
     for tipping in &ctx.equilibrium.tipping {
         let (Some(_), Some(post)) = (tipping.clip, tipping.clip_post) else { continue };
-        if tipping.hold_down <= 0.0 {
+        if tipping.factor >= tipping.required {
             continue;
         }
         let capacity = overhang::clip_capacity(ctx, tipping);
         let weak = capacity.is_none_or(|most| most < tipping.hold_down);
         let light = tipping.post_weight < tipping.hold_down;
-        if tipping.joined_in_tension && !weak && !light {
-            continue;
-        }
         let who = support::short(assembly, post);
         let pull = unit.force(tipping.hold_down);
         let headline = if !tipping.joined_in_tension {
@@ -59,8 +56,10 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
                 "Clip pulls {pull} on post {who}, which only {} keeps down",
                 unit.force(tipping.post_weight)
             )
-        } else {
+        } else if weak {
             format!("Clip at post {who} must hold {pull}, more than it may")
+        } else {
+            format!("Clip at post {who} holds less than the {pull} needed")
         };
         let mut seen = Observation::new(
             overhang::severity(tipping),

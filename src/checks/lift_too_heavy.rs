@@ -4,6 +4,7 @@ use super::support::{measure, units};
 use super::{Source, StageContext};
 use crate::assembly::Role;
 use crate::criteria::model::Seen;
+use crate::equipment::GRAVITY;
 use crate::findings::{Dimension, Group, Observation, Severity};
 use std::collections::BTreeMap;
 
@@ -35,8 +36,6 @@ crate::declare_hazard! {
         check: check,
     }
 }
-
-const GRAVITY: f64 = 9.806_65;
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let limit = ctx.pack.lift_weight.value.si();

@@ -46,6 +46,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             "whether the required critical load factor is met",
             &mechanics.critical,
         ),
+        ("lateral", "whether it stands notional lateral and wind", &mechanics.lateral),
         ("push", "whether every head stands the required push", &mechanics.push),
     ];
     let standing = ctx.stage.members.iter().any(|m| m.is_there());
@@ -60,6 +61,14 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             seen.cures.push("have it judged another way before going on".to_owned());
             out.push(seen);
         }
+    }
+    for (post, why) in &mechanics.not_modelled {
+        let mut seen = Observation::unknown(
+            format!("Not judged: {} could not be modelled", support::beam(assembly, *post)),
+            vec![assembly.name(*post).to_owned()],
+        );
+        seen.evidence.notes.push(words::sentence(why));
+        out.push(seen);
     }
     for (member, why) in &ctx.equilibrium.unknown {
         let mut seen = Observation::unknown(

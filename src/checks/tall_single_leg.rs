@@ -61,7 +61,7 @@ pub(crate) struct Use {
 /// None where the post's part is not known, or its height lies beyond its table.
 pub(crate) fn use_of(ctx: &StageContext<'_>, post: &Member) -> Option<Use> {
     let part = ctx.assembly.library.posts.get(&post.part)?;
-    let (row, force) = capacity_at(part, post.length())?;
+    let (row, force) = part.capacity_at(post.length())?;
     let factor = match part.capacity.basis {
         Basis::SafeWorkingLoad => 1.0,
         Basis::Characteristic => ctx.pack.factor_on_characteristic.value,
@@ -115,11 +115,11 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         #[allow(clippy::cast_possible_truncation, reason = "millimetres of a post's height")]
         let height = (post.length() * 1e3).round() as i64;
         let mut add = |fault| groups.entry((fault, &post.part, height)).or_default().push(post.id);
-        if capacity_at(part, post.length()).is_none() {
+        if part.capacity_at(post.length()).is_none() {
             add(Fault::BeyondTable);
         }
         let longest = unbraced(ctx, post).into_iter().map(|(_, l)| l).fold(0.0, f64::max);
-        let slenderness = longest / least_r(part);
+        let slenderness = longest / part.least_r();
         if slenderness > limit * (1.0 + 1e-9) {
             add(Fault::Slender);
         } else if slenderness > SLENDER * limit {
@@ -148,7 +148,7 @@ fn observation(
     let names = posts.iter().map(|&p| assembly.name(p).to_owned()).collect();
     let lengths = unbraced(ctx, post);
     let longest = lengths.iter().map(|(_, l)| *l).fold(0.0, f64::max);
-    let slenderness = longest / least_r(part);
+    let slenderness = longest / part.least_r();
     let limit = ctx.pack.slenderness.value;
     let last = part.capacity.rows.iter().map(|(row, _)| row.si()).fold(0.0, f64::max);
     let mut seen = match fault {
@@ -229,19 +229,4 @@ fn observation(
     }
     seen.sources.push(support::rule(ctx, &ctx.pack.slenderness));
     seen
-}
-
-/// The row at this height or the next taller one, with its force; none above the last.
-fn capacity_at(post: &Post, height: f64) -> Option<(f64, f64)> {
-    post.capacity
-        .rows
-        .iter()
-        .map(|(row, force)| (row.si(), force.si()))
-        .filter(|(row, _)| *row >= height - 1e-4)
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-}
-
-fn least_r(post: &Post) -> f64 {
-    let r = |s: &crate::equipment::model::Section| (s.i.si() / s.area.si()).sqrt();
-    r(&post.outer).min(r(&post.inner))
 }

@@ -6,14 +6,14 @@ use super::{Source, StageContext};
 use crate::assembly::MemberId;
 use crate::criteria::model::Seen;
 use crate::findings::{Dimension, Group, Observation, Severity};
-use crate::mechanics::stage_model::Push;
-use std::collections::BTreeSet;
+use crate::mechanics::stage_model::{Overturned, Push};
+use std::collections::{BTreeMap, BTreeSet};
 
 crate::declare_hazard! {
     /// ## What it checks
     /// The least horizontal push at any head, each way, that topples what stands, with feet that
-    /// lift and slide. It is held against the required push: the greatest of notional lateral,
-    /// wind, and one worker's push.
+    /// lift. It is held against the required push. And whether the stage stays in equilibrium under
+    /// notional lateral and wind, each way.
     ///
     /// ## Why it is dangerous
     /// Light things that stand by their own weight have large factors against buckling and go over
@@ -42,6 +42,7 @@ crate::declare_hazard! {
 }
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
+    overturned(ctx, out);
     for pushes in together(&ctx.mechanics.failing_pushes) {
         let assembly = ctx.assembly;
         let Some(least) = pushes
@@ -88,6 +89,53 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         seen.cures.push("keep it in hand until then".to_owned());
         seen.sources.push(support::rule(ctx, &ctx.pack.worker_push));
         seen.sources.push(support::rule(ctx, &ctx.pack.lateral_share));
+        out.push(seen);
+    }
+}
+
+/// What goes over under notional lateral and wind, the worst case of each set of members.
+fn overturned(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
+    let assembly = ctx.assembly;
+    let mut worst: BTreeMap<Vec<MemberId>, &Overturned> = BTreeMap::new();
+    for case in &ctx.mechanics.overturned {
+        let posts: Vec<MemberId> =
+            case.members.iter().copied().filter(|&m| assembly.member(m).is_post()).collect();
+        let there = worst.entry(posts).or_insert(case);
+        if case.factor < there.factor {
+            *there = case;
+        }
+    }
+    for (posts, case) in worst {
+        let who = if posts.is_empty() {
+            "the stage".to_owned()
+        } else {
+            format!("posts {}", support::posts(assembly, &posts))
+        };
+        let mut seen = Observation::new(
+            Severity::Stop,
+            format!("{:.0} % of {} topples {who}", case.factor * 100.0, case.case),
+            posts.iter().map(|&p| assembly.name(p).to_owned()).collect(),
+        );
+        seen.others = case
+            .members
+            .iter()
+            .filter(|m| !posts.contains(m))
+            .map(|&m| assembly.name(m).to_owned())
+            .collect();
+        seen.evidence.measures.push(measure(
+            format!("share of {} that is stood", case.case),
+            case.factor,
+            Some(1.0),
+            true,
+            Dimension::Ratio,
+        ));
+        seen.evidence.motion = Some(case.motion.clone());
+        seen.cause = cause(ctx, &case.members);
+        seen.group = Group::Joins("lateral".to_owned());
+        seen.sample_data = assembly.library.sample;
+        seen.cures.push("brace it or tie it to what stands already".to_owned());
+        seen.sources.push(support::rule(ctx, &ctx.pack.lateral_share));
+        seen.sources.push(support::rule(ctx, &ctx.pack.working_wind));
         out.push(seen);
     }
 }

@@ -6,7 +6,7 @@ use crate::assembly::Role;
 use crate::equilibrium::Tipping;
 use crate::findings::{Dimension, Evidence, Severity};
 
-/// Overhanging members other than sheets that would not stay down by themselves.
+/// Overhanging members other than sheets that lack reserve against tipping, hold-downs counted.
 pub fn beams<'a>(ctx: &'a StageContext<'_>) -> impl Iterator<Item = &'a Tipping> {
     ctx.equilibrium
         .tipping
@@ -21,14 +21,6 @@ pub fn clip_capacity(ctx: &StageContext<'_>, tipping: &Tipping) -> Option<f64> {
     let joint = ctx.assembly.joint(tipping.clip?);
     let part = &ctx.assembly.member(joint.clip?).part;
     ctx.assembly.library.clips.get(part).map(|c| c.uplift.si())
-}
-
-/// Whether the clip and the post below it keep the member down.
-#[must_use]
-pub fn held_down(ctx: &StageContext<'_>, tipping: &Tipping) -> bool {
-    clip_capacity(ctx, tipping).is_some_and(|most| most >= tipping.hold_down)
-        && tipping.joined_in_tension
-        && tipping.post_weight >= tipping.hold_down
 }
 
 /// *Stop* where it goes by itself or under one worker; *fix first* where it takes more.
