@@ -18,7 +18,7 @@ fn step(actions: &str) -> (String, String) {
 fn names() {
     let (message, help) = step(r#"Set("main.post.A11")"#);
     assert_eq!(message, "there is no member \"main.post.A11\"");
-    assert_eq!(help, "is it \"main.post.A1\"?");
+    assert_eq!(help, "did you mean \"main.post.A1\"?");
     let (message, _) = step(r#"Set("main.prop.*")"#);
     assert_eq!(message, "no member's name fits \"main.prop.*\"");
     let (message, _) =
@@ -86,7 +86,7 @@ fn loads() {
     };
     let (message, help) = step(&pour("level-1"));
     assert_eq!(message, "there is no slab \"level-1\"");
-    assert_eq!(help, "is it \"level-2\"?");
+    assert_eq!(help, "did you mean \"level-2\"?");
     let line = r#"Load(name: "stack", kind: bundle, on: Line(member: "main.ledger.A1-B1", load: "1 kN/m"))"#;
     let (message, _) = step(line);
     assert_eq!(message, "the load \"stack\" is set on \"main.ledger.A1-B1\", which is not there");
@@ -94,7 +94,10 @@ fn loads() {
     let (message, _) = step(&format!("{put}, {line}, {line}"));
     assert_eq!(message, "a load \"stack\" is on already");
     let (message, help) = step(&format!(r#"{put}, {line}, Unload("stock")"#));
-    assert_eq!((message.as_str(), help.as_str()), ("no load \"stock\" is on", "is it \"stack\"?"));
+    assert_eq!(
+        (message.as_str(), help.as_str()),
+        ("no load \"stock\" is on", "did you mean \"stack\"?")
+    );
     let (message, _) = step(&format!(r#"{put}, {line}, Remove("main.ledger.A1-B1")"#));
     assert_eq!(message, "\"main.ledger.A1-B1\" is removed with the load \"stack\" on it");
 }
