@@ -78,6 +78,24 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         seen.evidence.notes.push(words::sentence(why));
         out.push(seen);
     }
+    for (member, why) in &ctx.loads.unknown {
+        let mut seen = Observation::unknown(
+            format!("Not judged: what {} carries", support::beam(assembly, *member)),
+            vec![assembly.name(*member).to_owned()],
+        );
+        seen.evidence.notes.push(words::sentence(why));
+        out.push(seen);
+    }
+    for (why, force) in &ctx.loads.unplaced {
+        let mut seen = Observation::unknown(
+            format!("{} of load lies on nothing that is there", support::units(ctx).force(*force)),
+            Vec::new(),
+        );
+        seen.group = Group::Widens(format!("unplaced: {why}"));
+        seen.evidence.notes.push(words::sentence(why));
+        seen.cures.push("set what it is to lie on first, or set it down elsewhere".to_owned());
+        out.push(seen);
+    }
     for &member in &ctx.loads.no_path {
         let mut seen = Observation::unknown(
             format!("The load of {} finds no way to the ground", support::beam(assembly, member)),

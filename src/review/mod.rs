@@ -5,10 +5,12 @@
 //! only follows from another hangs under it.
 
 mod follow;
+mod judge;
 mod merge;
 mod summary;
 
 pub use follow::{Downstream, rank};
+pub use judge::{CANCELLED, judge, judge_laid_out, judge_one, observe_one, was_cancelled};
 pub use merge::merge;
 pub use summary::summarise;
 
