@@ -123,8 +123,6 @@ pub(crate) struct Across {
     /// Sorted, with the joints of each line.
     pub lines: Vec<(f64, Vec<JointId>)>,
     pub edges: (f64, f64),
-    /// Its size along the lines.
-    pub width: f64,
 }
 
 pub(crate) fn across(assembly: &Assembly, stage: &Stage, sheet: MemberId) -> Option<Across> {
@@ -137,16 +135,14 @@ pub(crate) fn across(assembly: &Assembly, stage: &Stage, sheet: MemberId) -> Opt
             joint.member == sheet && carriers::bears(assembly, stage, joint)
         })
         .collect();
-    let (along, across, lines) = lines(assembly, stage, &supports)?;
+    let (_, across, lines) = lines(assembly, stage, &supports)?;
     let outline = outline(assembly, assembly.member(sheet));
-    let (v0, v1) = extent(&outline, along);
     Some(Across {
         lines: lines
             .into_iter()
             .map(|l| (l.s, l.parts.iter().map(|p| p.joint).collect()))
             .collect(),
         edges: extent(&outline, across),
-        width: v1 - v0,
     })
 }
 
