@@ -1,1 +1,5 @@
 //! Tests of `mechanics`.
+
+mod bad_frames;
+mod frames;
+mod one_way;
