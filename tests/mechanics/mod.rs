@@ -1,2 +1,6 @@
 //! Tests of `mechanics`.
+
+mod bad_frames;
+mod frames;
+mod one_way;
 mod tree;
