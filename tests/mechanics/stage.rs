@@ -9,7 +9,8 @@ use standwell::mechanics::{StageMechanics, Verdict, judge_stage};
 
 /// Posts named by column letter and row digit at 2 m spacing; `l` ledgers, `w` walls, `p` plan braces.
 fn site(names: &str, bars: &str) -> Site {
-    let mut site = Site { library: library(), ..Site::default() };
+    let mut site = Site::default();
+    site.library = library();
     for name in names.split_whitespace() {
         let mut chars = name.bytes();
         let x = f64::from(chars.next().unwrap() - b'A');
