@@ -3,4 +3,5 @@
 mod actions;
 mod expansion;
 mod floor;
+mod scenes;
 mod troubles;

@@ -136,7 +136,7 @@ fn short_lines() {
     let erect = |more: &str| {
         says(&format!(r#"{tower}, Erect((id: "e", block: "main", from: "A1-B2", {more}))"#))
     };
-    assert_eq!(erect(r#"posts: "A1-B2""#), "no post is left to stand up here");
+    assert_eq!(erect(r#"posts: "A1-B2""#), "nothing is left to do here: all of this part stands");
     assert_eq!(
         erect(r#"bracing: (lines: ["X"])"#),
         "the block \"main\" has no line \"X\" to brace"

@@ -151,6 +151,13 @@ fn sequence(check: &mut Check<'_>) {
         for (field, text) in areas {
             let Some(text) = text else { continue };
             let path = format!("sequence[{i}].{field}");
+            // Posts may be put up along one line, or one by one.
+            if matches!(item, SequenceItem::Erect(_))
+                && field == "posts"
+                && (grid.run(text).is_ok() || grid.point(text).is_ok())
+            {
+                continue;
+            }
             match grid.area(text) {
                 Err(error) => report(check, &path, &grid, &error),
                 Ok((a, b)) if field != "posts" && (b.x - a.x, b.y - a.y) != (1, 1) => {
