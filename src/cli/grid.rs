@@ -122,9 +122,9 @@ fn scene(args: &Args) -> Result<String, String> {
     if !args.no_sequence {
         line("    sequence: [".to_owned())?;
         let tower = format!("{x_first}1-{x_second}2");
-        line(format!("        Tower((id: \"tower\", block: \"main\", at: \"{tower}\")),"))?;
+        line(format!("        Tower(id: \"tower\", block: \"main\", at: \"{tower}\"),"))?;
         if x > 1 || y > 1 {
-            line(format!("        Erect((id: \"erect\", block: \"main\", from: \"{tower}\")),"))?;
+            line(format!("        Erect(id: \"erect\", block: \"main\", from: \"{tower}\"),"))?;
         }
         line("    ],".to_owned())?;
     }

@@ -22,6 +22,23 @@ pub fn options() -> ron::Options {
     ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME)
 }
 
+/// The two ways to write a choice that holds a record: `Tower((id: …))`, and `Tower(id: …)`. A
+/// document keeps to one of them.
+fn from_ron<T: DeserializeOwned>(text: &str) -> Result<T, ron::error::SpannedError> {
+    let two = match options().from_str::<T>(text) {
+        Ok(value) => return Ok(value),
+        Err(error) => error,
+    };
+    let one_bracket = ron::extensions::Extensions::UNWRAP_VARIANT_NEWTYPES;
+    let one = match options().with_default_extension(one_bracket).from_str::<T>(text) {
+        Ok(value) => return Ok(value),
+        Err(error) => error,
+    };
+    // The way that got further is the one that was meant.
+    let place = |e: &ron::error::SpannedError| (e.span.end.line, e.span.end.col);
+    Err(if place(&one) > place(&two) { one } else { two })
+}
+
 /// What typed reading gave: the value, or what is in the way and a stand-in for further checks.
 pub enum Typed<T> {
     Fits(T),
@@ -31,7 +48,7 @@ pub enum Typed<T> {
 
 /// Reads the source's text as a `T`.
 pub fn read<T: DeserializeOwned>(source: &SceneSource) -> Typed<T> {
-    let error = match options().from_str::<T>(&source.text) {
+    let error = match from_ron::<T>(&source.text) {
         Ok(value) => return Typed::Fits(value),
         Err(error) => error,
     };
@@ -51,7 +68,11 @@ pub fn read<T: DeserializeOwned>(source: &SceneSource) -> Typed<T> {
             at: at..at,
             path: String::new(),
             message: error.code.to_string(),
-            help: None,
+            help: Some(
+                "where a choice holds a record, keep to one way in the whole file: \
+                 `Tower(id: …)`, or `Tower((id: …))`"
+                    .to_owned(),
+            ),
         });
         found.value = None;
     }
