@@ -307,7 +307,6 @@ pub fn pack() -> Pack {
     Pack {
         extends: None,
         format: 1,
-        extends: Default::default(),
         name: "test".into(),
         title: "test".into(),
         region: "test".into(),
