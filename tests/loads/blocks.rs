@@ -112,7 +112,10 @@ fn overhangs_both_ways_turn_about_their_edge_posts() {
         let a = of_block("A..E", "1..4", &more);
         let stage = finished(&a);
         let loads = take_down(&a, &pack(), &stage);
-        near(on_the_ground(&a, &loads), weight(&a));
+        // 20 plf of edge form along each beam's share: all bays, and half a bay past either end.
+        let beams = if "AE".contains(along) { 4.0 } else { 5.0 };
+        let form = 20.0 * 6.0 * beams * super::fixture::LB;
+        near(on_the_ground(&a, &loads), weight(&a) + form);
         let found = judge_stage(&a, &pack(), &stage, &loads);
         assert!(found.unknown.is_empty());
         let beams: Vec<_> =
@@ -125,10 +128,42 @@ fn overhangs_both_ways_turn_about_their_edge_posts() {
         assert_eq!(one.clip_post, a.find(behind));
         assert!(one.clip.is_some(), "the clip is fixed");
         assert!(one.factor > one.factor_unheld);
-        assert!(one.working.iter().any(|w| w.starts_with("Edge form")));
+        assert!(one.working.iter().any(|w| w.contains("the edge form")));
         unheld.insert(along, one.factor_unheld);
     }
     // The block is the same seen from either side.
     near(unheld["A"], unheld["E"]);
     near(unheld["1"], unheld["4"]);
+}
+
+#[test]
+fn concrete_past_the_edge_line_lies_on_the_beams_that_run_on() {
+    let slab = r#"slabs: [(name: "s", soffit: "9 ft 8 in", thickness: "8 in",
+        outline: [("0 m", "0 m"), ("25 ft", "0 m"), ("25 ft", "18 ft"), ("0 m", "18 ft")])]"#;
+    let more = format!(r#"{DECK}, overhangs: [(along: "E", by: "2 ft")]"#);
+    let a = build(&format!("{slab}, blocks: [{}]", block("A..E", "1..4", &more)));
+    let pour = |from: f64, to: f64| {
+        let mut stage = finished(&a);
+        let corner = |x: f64, y: f64| (Length(x * FT), Length(y * FT));
+        let on =
+            LoadPlace::Pour { slab: "s".into(), from: corner(from, 0.0), to: corner(to, 18.0) };
+        loaded(&mut stage, on);
+        let loads = take_down(&a, &pack(), &stage);
+        assert!(loads.unplaced.is_empty(), "{:?}", loads.unplaced);
+        let concrete = 25_000.0 * (to - from) * 18.0 * FT * FT * 8.0 * 0.0254;
+        near(on_the_ground(&a, &loads), weight(&a) + concrete);
+        let found = judge_stage(&a, &pack(), &stage, &loads);
+        let ledger = a.find("main.ledger.D2-E2").unwrap();
+        found.tipping.into_iter().find(|t| t.member == ledger).unwrap()
+    };
+    let edge_first = pour(24.0, 25.0);
+    let all = pour(0.0, 25.0);
+    // 8 in of concrete, 1 ft past the line, 6 ft wide, its middle half a foot out.
+    let strip = 25_000.0 * 6.0 * FT * FT * 8.0 * 0.0254;
+    let bare = pour(0.0, 24.0);
+    near(edge_first.overturning - bare.overturning, strip * 0.5 * FT);
+    // The same concrete turns it, and the concrete that would hold it is not there yet.
+    near(all.overturning, edge_first.overturning);
+    near(all.stabilising, bare.stabilising);
+    assert!(edge_first.factor_empty < 0.2 * all.factor_empty);
 }
