@@ -10,6 +10,7 @@ pub mod answers;
 pub mod collapse;
 pub mod critical;
 mod element;
+pub mod engine;
 pub mod frame;
 mod frame_check;
 mod linalg;
@@ -25,7 +26,9 @@ mod pieces;
 mod plane;
 pub mod solve;
 mod stability;
+pub mod stage;
 pub mod stage_model;
 mod strain_modes;
 
+pub use stage::judge_stage;
 pub use stage_model::{StageMechanics, Verdict};

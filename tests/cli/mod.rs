@@ -1,1 +1,10 @@
-//! Tests of `cli`.
+//! The program as its user meets it: run, read, exit status.
+
+mod grid;
+mod readme;
+mod report;
+mod run;
+mod sample_review;
+mod schema;
+mod usage;
+mod words;

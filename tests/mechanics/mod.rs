@@ -3,3 +3,5 @@
 mod bad_frames;
 mod frames;
 mod one_way;
+mod stage;
+mod tree;
