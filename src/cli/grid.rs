@@ -105,7 +105,7 @@ fn scene(args: &Args) -> Result<String, String> {
     line(format!("    units: {units},"))?;
     line("    equipment: [\"sample\"],".to_owned())?;
     line("    criteria: \"us\",".to_owned())?;
-    line("    crew: (size: 4),".to_owned())?;
+    line("    crew: (size: 5),".to_owned())?;
     line("    floors: [(name: \"floor\", level: \"0 m\", kind: Slab)],".to_owned())?;
     line("    blocks: [(".to_owned())?;
     line("        name: \"main\",".to_owned())?;
