@@ -2,3 +2,4 @@
 
 mod grouping;
 mod register;
+mod scenes;
