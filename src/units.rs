@@ -1,5 +1,7 @@
 //! Quantities with their unit: read from text, SI inside, shown in feet-and-inches or metres.
 
+mod show;
+
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::fmt;
 

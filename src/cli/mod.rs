@@ -1,1 +1,117 @@
 //! The command line: one file per subcommand.
+//!
+//! Results go to standard output alone; progress and problems to standard error. The exit status
+//! is the answer for scripts, see [`Status`].
+
+mod check;
+mod expand;
+mod explain;
+mod grid;
+mod job;
+mod out;
+#[cfg(feature = "viewer")]
+mod picture;
+mod progress;
+mod rooms;
+mod scenes;
+mod schema;
+pub mod shipped;
+mod stages;
+mod status;
+mod view;
+
+pub use status::Status;
+
+use clap::{Parser, Subcommand};
+use out::Out;
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+/// Would what stands right now stay standing?
+///
+/// Judges every stage of a slab-shoring job, from the first tower to stripping. Without a command
+/// it opens the demo job in the window.
+#[derive(Debug, Parser)]
+#[command(name = "standwell", version, disable_help_subcommand = true)]
+struct Args {
+    #[command(subcommand)]
+    command: Option<Command>,
+    /// Say on standard error how long each part took.
+    #[arg(long, global = true, hide = true)]
+    verbose: bool,
+    /// Show progress on standard error even where it is not a terminal.
+    #[arg(long, global = true)]
+    progress: bool,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Judge every stage of a job, or one of them.
+    Check(check::Args),
+    /// Say what a hazard is, why it is dangerous and how it is judged.
+    Explain(explain::Args),
+    /// List the stages of a job with the worst of each.
+    Stages(stages::Args),
+    /// Print the sequence with every line written out as steps, to copy and edit.
+    Expand(expand::Args),
+    /// Write a new job: one grid of posts of a given size.
+    Grid(grid::Args),
+    /// Open the window.
+    View(view::Args),
+    /// Draw one stage to a PNG file, without a window.
+    #[cfg(feature = "viewer")]
+    Picture(picture::Args),
+    /// Print the JSON schema of the report that `check --format json` gives.
+    Schema,
+    /// List the jobs that come with the program.
+    Scenes(scenes::Args),
+}
+
+/// What every command gets besides its own arguments.
+struct Context {
+    out: Out,
+    progress: bool,
+    verbose: bool,
+}
+
+/// Runs the program on its arguments, the program's name first.
+pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let args = match Args::try_parse_from(args) {
+        Ok(args) => args,
+        Err(error) => {
+            // Help and version are results; all else is wrong usage. If the text cannot be
+            // written there is nobody to tell.
+            let asked_for = !error.use_stderr();
+            drop(error.print());
+            return if asked_for { Status::Clean } else { Status::Usage }.into();
+        }
+    };
+    let mut context = Context { out: Out::new(), progress: args.progress, verbose: args.verbose };
+    let status = dispatch(args.command, &mut context).and_then(|status| {
+        context.out.finish()?;
+        Ok(status)
+    });
+    match status {
+        Ok(status) => status.into(),
+        Err(error) => {
+            eprintln!("standwell: {error:#}");
+            Status::Unknown.into()
+        }
+    }
+}
+
+fn dispatch(command: Option<Command>, context: &mut Context) -> anyhow::Result<Status> {
+    match command {
+        None => view::open_demo(context),
+        Some(Command::Check(args)) => check::run(&args, context),
+        Some(Command::Explain(args)) => explain::run(&args, context),
+        Some(Command::Stages(args)) => stages::run(&args, context),
+        Some(Command::Expand(args)) => expand::run(&args, context),
+        Some(Command::Grid(args)) => grid::run(&args, context),
+        Some(Command::View(args)) => view::run(&args, context),
+        #[cfg(feature = "viewer")]
+        Some(Command::Picture(args)) => picture::run(&args, context),
+        Some(Command::Schema) => schema::run(context),
+        Some(Command::Scenes(args)) => scenes::run(&args, context),
+    }
+}

@@ -202,6 +202,11 @@ pub struct Block {
     /// Bays with cross braces in elevation, `"C4-D4"`, or whole runs, `"C4-F4"`.
     #[serde(default)]
     pub braced: Vec<String>,
+    /// Cross braces in elevation in the first bay of every line and in every so-many-th bay after
+    /// it, on all lines along x and along y, beside those in `braced`. `4` on an 8-bay line braces
+    /// its bays 1 and 5. 0 is an error; left out: `braced` alone says.
+    #[serde(default)]
+    pub brace_every: Option<u32>,
     /// Bays with a diagonal in plan at head level, from corner to corner, `"C4-D5"`.
     #[serde(default)]
     pub plan_braced: Vec<String>,

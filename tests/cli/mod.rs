@@ -1,1 +1,6 @@
-//! Tests of `cli`.
+//! The program as its user meets it: run, read, exit status.
+
+mod grid;
+mod run;
+mod usage;
+mod words;

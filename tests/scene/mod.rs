@@ -1,1 +1,3 @@
 //! Tests of `scene`.
+
+mod lines;

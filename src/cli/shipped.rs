@@ -1,0 +1,31 @@
+//! Jobs that come with the program: an invented site, to learn on and to try things with.
+
+/// A job whose file is part of the program.
+#[derive(Debug)]
+pub struct Shipped {
+    /// The file's name without its ending.
+    pub name: &'static str,
+    pub text: &'static str,
+}
+
+/// All of them, by name. The files lie in `scenes/`.
+pub static SHIPPED: &[Shipped] = &[];
+
+/// The name of the job that is opened when none is named.
+pub const DEMO: &str = "faulty-floor";
+
+/// The shipped job of that name, with or without `.ron`.
+#[must_use]
+pub fn find(name: &str) -> Option<&'static Shipped> {
+    let name = name.strip_suffix(".ron").unwrap_or(name);
+    SHIPPED.iter().find(|scene| scene.name == name)
+}
+
+impl Shipped {
+    /// The first line of its head comment, which says what it shows.
+    #[must_use]
+    pub fn first_line(&self) -> &'static str {
+        let line = self.text.lines().next().unwrap_or("");
+        line.trim_start_matches('/').trim()
+    }
+}

@@ -1,0 +1,378 @@
+//! The report for machines. Its schema is part of the program: `standwell schema` prints it.
+//!
+//! Fields may be added while [`REPORT_VERSION`] stays; whatever changes the meaning of a field or
+//! takes one away raises it. Every number is SI: metres, newtons, kilograms, newton metres,
+//! pascals, radians.
+
+use super::{CAUTIONS, Counts, SAMPLE_CAUTION, Subject};
+use crate::criteria::model::Pack;
+use crate::findings::{Dimension, Finding, Measure, Motion, Severity, SourceNote};
+use crate::review::StageSummary;
+use crate::scene::{Problem, Problems};
+use crate::sequence::{MemberState, Stage};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// Version of the report's format.
+pub const REPORT_VERSION: u32 = 1;
+
+/// A job read and judged, or what kept it from being read.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Report {
+    /// Version of this format: 1.
+    pub report_version: u32,
+    pub program: Program,
+    /// Exit status of the program: 0 nothing at or above `fail_on`, 1 something, 2 something
+    /// could not be judged or read.
+    pub exit_status: u8,
+    /// Why the files could not be read. Not empty: nothing was judged.
+    pub problems: Vec<ProblemReport>,
+    /// Null where the files could not be read.
+    pub job: Option<Job>,
+    /// Files read, in the order of reading.
+    pub files: Vec<FileUsed>,
+    /// What was asked for.
+    pub asked: Option<Asked>,
+    /// Findings listed below, by kind.
+    pub counts: CountsReport,
+    /// To be shown with every result.
+    pub cautions: Vec<String>,
+    /// Every stage of the job, in order, whatever was asked for.
+    pub stages: Vec<StageReport>,
+    /// Findings asked for: worst severity first, then stage, code and members.
+    pub findings: Vec<FindingReport>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Program {
+    pub name: String,
+    pub version: String,
+}
+
+/// Something wrong with a file.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct ProblemReport {
+    pub file: String,
+    /// From 1; 0 where the whole file is meant.
+    pub line: usize,
+    /// From 1; 0 where the whole file is meant.
+    pub column: usize,
+    /// Place inside the document, such as `blocks[0].x.every`; may be empty.
+    pub path: String,
+    pub message: String,
+    pub help: Option<String>,
+}
+
+/// What was judged, and by what rules.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Job {
+    pub title: String,
+    pub about: String,
+    pub equipment: Equipment,
+    pub criteria: Criteria,
+    pub members: usize,
+    /// The scene has no sequence: only the finished stage was judged.
+    pub finished_only: bool,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Equipment {
+    pub title: String,
+    /// Invented or incomplete numbers: not for use on a site.
+    pub sample: bool,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Criteria {
+    pub name: String,
+    pub title: String,
+    pub region: String,
+}
+
+/// A file the result rests on.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct FileUsed {
+    /// As it was asked for; what came with the program is marked `shipped:`.
+    pub path: String,
+    /// SHA-256 of its bytes, hexadecimal.
+    pub sha256: String,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Asked {
+    /// Index of the one stage asked for; null: all.
+    pub stage: Option<usize>,
+    /// Findings below this severity are left out, but for what could not be judged.
+    pub from: Severity,
+    pub fail_on: Severity,
+}
+
+/// How many findings of each kind. What could not be judged counts as `unknown` alone.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct CountsReport {
+    pub stop: usize,
+    pub unknown: usize,
+    pub fix_first: usize,
+    pub watch: usize,
+    pub note: usize,
+    /// Of all those, accepted by somebody.
+    pub accepted: usize,
+}
+
+/// What stands when the hands are off after a step, in short.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct StageReport {
+    /// From 0.
+    pub index: usize,
+    /// Id of the step that leads to it.
+    pub step: String,
+    pub title: String,
+    /// Members that stand by themselves.
+    pub standing: usize,
+    /// Members kept up by people or a crane.
+    pub held: usize,
+    pub hands_needed: u32,
+    pub crew: u32,
+    /// Null: no finding stands here.
+    pub worst: Option<Severity>,
+    /// Something here could not be judged.
+    pub unknown: bool,
+    /// Least capacity over demand of anything judged; 1 is the limit. Null: nothing to compare,
+    /// or without limit.
+    pub reserve: Option<f64>,
+    pub reserve_of: String,
+    /// `id`s of the findings that stand here, listed below or not.
+    pub findings: Vec<usize>,
+}
+
+/// What is wrong, where, by how much, why, and what would put it right.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct FindingReport {
+    /// Number within this report.
+    pub id: usize,
+    /// Code and members; the same in every report as long as the members keep their names.
+    pub key: String,
+    /// Hazard code, such as `SW101`; `standwell explain SW101` says more.
+    pub code: String,
+    pub hazard: String,
+    pub severity: Severity,
+    /// Could not be judged, which is not safe.
+    pub unknown: bool,
+    pub headline: String,
+    /// Members it is about.
+    pub members: Vec<String>,
+    /// Members that matter for it besides.
+    pub others: Vec<String>,
+    /// Step that made it so, and index of its stage.
+    pub from_step: String,
+    pub from_stage: usize,
+    /// Last stage at which it stands.
+    pub last_stage: usize,
+    /// First step after which it is gone; null: it stays to the end.
+    pub cured_by: Option<String>,
+    pub measures: Vec<MeasureReport>,
+    /// Members along the path that holds, or that breaks where it ends.
+    pub path: Vec<String>,
+    /// How the members would move together: displacement in metres of their two ends, scaled so
+    /// that the largest is 1 m. x and y in plan, z up.
+    pub motion: Option<Motion>,
+    pub notes: Vec<String>,
+    /// What would put it right.
+    pub cures: Vec<String>,
+    pub sources: Vec<SourceNote>,
+    /// Rests on invented sample equipment.
+    pub sample_data: bool,
+    /// `id` of the finding this follows from; null: a root.
+    pub root: Option<usize>,
+    pub accepted: Option<Accepted>,
+}
+
+/// A number held against its limit.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct MeasureReport {
+    pub what: String,
+    /// SI value of the dimension; null: without limit, or not a number.
+    pub measured: Option<f64>,
+    /// SI value; null: no limit is stated.
+    pub limit: Option<f64>,
+    /// True: the measured must be at least the limit; false: at most.
+    pub at_least: bool,
+    pub dimension: Dimension,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Accepted {
+    pub by: String,
+    pub reason: String,
+}
+
+impl Report {
+    /// The report of a judged job.
+    #[must_use]
+    pub fn of(subject: &Subject<'_>) -> Self {
+        let review = subject.review;
+        let scene = &review.assembly.scene;
+        let library = &review.assembly.library;
+        let shown: Vec<(usize, &Finding)> = review
+            .findings
+            .iter()
+            .enumerate()
+            .filter(|(_, finding)| subject.selection.shows(finding))
+            .collect();
+        let mut cautions: Vec<String> = CAUTIONS.iter().map(ToString::to_string).collect();
+        if library.sample {
+            cautions.insert(0, SAMPLE_CAUTION.to_owned());
+        }
+        Self {
+            exit_status: subject.exit_status,
+            job: Some(Job {
+                title: scene.title.clone(),
+                about: scene.about.clone(),
+                equipment: Equipment { title: library.title.clone(), sample: library.sample },
+                criteria: Criteria::of(&review.pack),
+                members: review.assembly.members.len(),
+                finished_only: review.sequence.finished_only,
+            }),
+            files: subject.files.to_vec(),
+            asked: Some(Asked {
+                stage: subject.selection.stage,
+                from: subject.selection.from,
+                fail_on: subject.fail_on,
+            }),
+            counts: Counts::of(shown.iter().map(|(_, finding)| *finding)).into(),
+            cautions,
+            stages: review
+                .sequence
+                .stages
+                .iter()
+                .zip(&review.summaries)
+                .map(|(stage, summary)| StageReport::of(stage, summary))
+                .collect(),
+            findings: shown.iter().map(|(id, f)| FindingReport::of(*id, f)).collect(),
+            ..Self::empty()
+        }
+    }
+
+    /// The report of a job that could not be read.
+    #[must_use]
+    pub fn of_problems(problems: &Problems, exit_status: u8) -> Self {
+        Self {
+            exit_status,
+            problems: problems.0.iter().map(ProblemReport::of).collect(),
+            ..Self::empty()
+        }
+    }
+
+    fn empty() -> Self {
+        Self {
+            report_version: REPORT_VERSION,
+            program: Program {
+                name: env!("CARGO_PKG_NAME").to_owned(),
+                version: env!("CARGO_PKG_VERSION").to_owned(),
+            },
+            exit_status: 0,
+            problems: Vec::new(),
+            job: None,
+            files: Vec::new(),
+            asked: None,
+            counts: CountsReport::default(),
+            cautions: CAUTIONS.iter().map(ToString::to_string).collect(),
+            stages: Vec::new(),
+            findings: Vec::new(),
+        }
+    }
+}
+
+impl ProblemReport {
+    fn of(problem: &Problem) -> Self {
+        Self {
+            file: problem.file.display().to_string(),
+            line: problem.line,
+            column: problem.column,
+            path: problem.path.clone(),
+            message: problem.message.clone(),
+            help: problem.help.clone(),
+        }
+    }
+}
+
+impl Criteria {
+    fn of(pack: &Pack) -> Self {
+        Self { name: pack.name.clone(), title: pack.title.clone(), region: pack.region.clone() }
+    }
+}
+
+impl From<Counts> for CountsReport {
+    fn from(counts: Counts) -> Self {
+        let Counts { stop, unknown, fix_first, watch, note, accepted } = counts;
+        Self { stop, unknown, fix_first, watch, note, accepted }
+    }
+}
+
+impl StageReport {
+    fn of(stage: &Stage, summary: &StageSummary) -> Self {
+        let count = |which: fn(&MemberState) -> bool| {
+            stage.members.iter().filter(|state| which(state)).count()
+        };
+        Self {
+            index: stage.index,
+            step: stage.step.clone(),
+            title: stage.title.clone(),
+            standing: count(|state| *state == MemberState::Standing),
+            held: count(|state| state.is_held()),
+            hands_needed: stage.hands_needed,
+            crew: stage.crew,
+            worst: summary.worst,
+            unknown: summary.unknown,
+            reserve: summary.reserve.filter(|reserve| reserve.is_finite()),
+            reserve_of: summary.reserve_of.clone(),
+            findings: summary.findings.clone(),
+        }
+    }
+}
+
+impl FindingReport {
+    fn of(id: usize, finding: &Finding) -> Self {
+        let evidence = &finding.evidence;
+        Self {
+            id,
+            key: format!("{}:{}", finding.code, finding.subjects.join(",")),
+            code: finding.code.clone(),
+            hazard: finding.hazard.clone(),
+            severity: finding.severity,
+            unknown: finding.unknown,
+            headline: finding.headline.clone(),
+            members: finding.subjects.clone(),
+            others: finding.others.clone(),
+            from_step: finding.from_step.clone(),
+            from_stage: finding.from_stage,
+            last_stage: finding.last_stage,
+            cured_by: finding.cured_by.clone(),
+            measures: evidence.measures.iter().map(MeasureReport::of).collect(),
+            path: evidence.path.clone(),
+            motion: evidence.motion.clone(),
+            notes: evidence.notes.clone(),
+            cures: finding.cures.clone(),
+            sources: finding.sources.clone(),
+            sample_data: finding.sample_data,
+            root: finding.root,
+            accepted: finding
+                .accepted
+                .as_ref()
+                .map(|(reason, by)| Accepted { by: by.clone(), reason: reason.clone() }),
+        }
+    }
+}
+
+impl MeasureReport {
+    fn of(measure: &Measure) -> Self {
+        let Measure { what, measured, limit, at_least, dimension } = measure;
+        Self {
+            what: what.clone(),
+            measured: Some(*measured).filter(|value| value.is_finite()),
+            limit: limit.filter(|value| value.is_finite()),
+            at_least: *at_least,
+            dimension: *dimension,
+        }
+    }
+}
