@@ -105,18 +105,19 @@ fn scene(args: &Args) -> Result<String, String> {
     line(format!("    units: {units},"))?;
     line("    equipment: [\"sample\"],".to_owned())?;
     line("    criteria: \"us\",".to_owned())?;
+    line("    crew: (size: 4),".to_owned())?;
     line("    floors: [(name: \"floor\", level: \"0 m\", kind: Slab)],".to_owned())?;
     line("    blocks: [(".to_owned())?;
     line("        name: \"main\",".to_owned())?;
-    line(format!("        x: (lines: \"{x_lines}\", every: Some(\"{}\")),", along_x.text))?;
-    line(format!("        y: (lines: \"1..{}\", every: Some(\"{}\")),", y + 1, along_y.text))?;
+    line(format!("        x: (lines: \"{x_lines}\", every: \"{}\"),", along_x.text))?;
+    line(format!("        y: (lines: \"1..{}\", every: \"{}\"),", y + 1, along_y.text))?;
     line("        stands_on: \"floor\",".to_owned())?;
     line(format!("        head: \"{}\",", args.height.text))?;
     line(format!("        post: \"{post}\","))?;
     line("        ledger: [\"ledger-4\", \"ledger-6\", \"ledger-8\"],".to_owned())?;
     line("        joist: [\"joist-4\", \"joist-6\", \"joist-8\"],".to_owned())?;
-    line(format!("        brace: Some(\"{}\"),", brace_for(args)))?;
-    line("        brace_every: Some(4),".to_owned())?;
+    line(format!("        brace: \"{}\",", brace_for(args)))?;
+    line("        brace_every: 4,".to_owned())?;
     line("    )],".to_owned())?;
     if !args.no_sequence {
         line("    sequence: [".to_owned())?;

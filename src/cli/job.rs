@@ -1,14 +1,14 @@
 //! From the words on the command line to a judged job: shared by the commands.
 
 use super::progress::Progress;
-use super::rooms;
+
 use super::shipped::{self, Shipped};
-use super::{Context, Status};
+use super::{Context, Status, rooms};
 use crate::findings::Severity;
 use crate::report::FileUsed;
 use crate::review::Review;
 use crate::scene::model::StepText;
-use crate::scene::{Problem, Problems};
+use crate::scene::{self, Loaded, Problem, Problems};
 use crate::units::UnitSystem;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -116,7 +116,7 @@ pub fn judge(scene: &SceneArg, context: &Context) -> Result<Judged, Problems> {
     let started = Instant::now();
     let loaded = load(&scene.source()?)?;
     context.timing("read", started);
-    let files = loaded.files.clone();
+    let files = loaded.files.iter().map(FileUsed::of).collect();
     let started = Instant::now();
     let progress = Progress::new(context.progress);
     let review = rooms::judge(loaded, &|done, total| {
@@ -128,11 +128,11 @@ pub fn judge(scene: &SceneArg, context: &Context) -> Result<Judged, Problems> {
     Ok(Judged { review: review?, files })
 }
 
-fn load(source: &Source) -> Result<rooms::Loaded, Problems> {
+fn load(source: &Source) -> Result<Loaded, Problems> {
     match source {
-        Source::File(path) => rooms::load(path),
-        Source::Shipped(scene) => {
-            rooms::load_text(Path::new(&format!("shipped:{}", scene.name)), scene.text)
+        Source::File(path) => scene::load(path),
+        Source::Shipped(shipped) => {
+            scene::read(shipped.text, Path::new(&format!("shipped:{}", shipped.name)))
         }
     }
 }

@@ -33,6 +33,9 @@ pub enum Seen {
 #[serde(deny_unknown_fields)]
 pub struct Pack {
     pub format: u32,
+    /// Another pack, shipped or beside this one, whose rules count where this one gives none.
+    #[serde(default)]
+    pub extends: Option<String>,
     pub name: String,
     pub title: String,
     pub region: String,

@@ -36,7 +36,7 @@ impl Pack {
     pub fn rules(&self) -> Vec<RuleLine<'_>> {
         macro_rules! lines {
             ($($field:ident),+; $($list:ident),+) => {{
-                let Self { format: _, name: _, title: _, region: _, aliases: _, $($field,)+ $($list,)+ } = self;
+                let Self { format: _, extends: _, name: _, title: _, region: _, aliases: _, $($field,)+ $($list,)+ } = self;
                 let mut lines = vec![$(RuleLine {
                     name: stringify!($field), source: &$field.source, seen: $field.seen, note: &$field.note,
                 }),+];

@@ -2,4 +2,4 @@
 
 pub mod model;
 
-pub use model::Library;
+pub use model::{Library, PartOrigin};

@@ -29,6 +29,27 @@ pub struct Library {
     pub clips: BTreeMap<String, Clip>,
     #[serde(default)]
     pub sheets: BTreeMap<String, Sheet>,
+    /// Which file each part came from, by part name; filled in when files are merged.
+    #[serde(skip)]
+    pub origin: BTreeMap<String, PartOrigin>,
+}
+
+/// Where a part of a merged library comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PartOrigin {
+    /// Name or file of the library, as the scene writes it.
+    pub library: String,
+    /// Its numbers are invented samples.
+    pub sample: bool,
+}
+
+impl Library {
+    /// True where results that rest on this part rest on sample data. A part that is not known
+    /// counts as sample: nobody vouched for it.
+    #[must_use]
+    pub fn is_sample(&self, part: &str) -> bool {
+        self.origin.get(part).is_none_or(|origin| origin.sample)
+    }
 }
 
 /// A tube or bar cross-section with its material.

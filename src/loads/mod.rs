@@ -1,11 +1,33 @@
 //! What each stage weighs and carries, taken down member by member to the post heads.
+//!
+//! [`take_down`] walks from the top to the ground: sheet, filler, joist and ledger, post, sill. Each
+//! member is a piece of statics of its own ([`beam`] for bars, `sheet` for deck sheets) that hands
+//! its reactions to what carries it. Nothing is elastic here: what is taken down is what the lever
+//! rule gives. [`lateral`] makes the sideways force at each head from it.
 
 use crate::assembly::{JointId, MemberId};
+use std::borrow::Cow;
+
+mod area;
+pub mod beam;
+mod carriers;
+pub mod lateral;
+mod placing;
+mod sheet;
+mod take_down;
+
+pub use carriers::passes;
+pub use lateral::{HeadLateral, head_lateral, head_lateral_parts};
+pub(crate) use sheet::axis_of;
+pub use take_down::{take_down, take_down_of};
 
 /// A vertical load on a member. Newtons, metres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BeamLoad {
-    pub what: String,
+    /// `self-weight`, the name of a load of the stage, or `rests on it`.
+    pub what: Cow<'static, str>,
+    /// What passes it down; none: its own weight or a load of the stage.
+    pub by: Option<MemberId>,
     /// First and last station; equal for a point load.
     pub from: f64,
     pub to: f64,
@@ -15,17 +37,55 @@ pub struct BeamLoad {
     pub centre: f64,
 }
 
+impl BeamLoad {
+    /// A point load.
+    #[must_use]
+    pub fn point(what: Cow<'static, str>, by: Option<MemberId>, at: f64, force: f64) -> Self {
+        Self { what, by, from: at, to: at, force, centre: at }
+    }
+    /// A load spread evenly between two stations.
+    #[must_use]
+    pub fn spread(
+        what: Cow<'static, str>,
+        by: Option<MemberId>,
+        (from, to): (f64, f64),
+        force: f64,
+    ) -> Self {
+        Self { what, by, from, to, force, centre: 0.5 * (from + to) }
+    }
+}
+
 /// Loads and reactions of one stage.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct LoadState {
-    /// By member: everything that acts on it from above, self-weight included.
+    /// By member: everything that acts on it from above, self-weight included. Stations run from
+    /// its first end. What acts on a sheet is listed as its total along its diagonal.
     pub on: Vec<Vec<BeamLoad>>,
-    /// By joint: force passed down to the carrier, newtons, negative where the member would lift.
+    /// By joint: force passed down to the carrier, newtons. Negative where the member would lift:
+    /// the pull reaches the carrier only if the joint holds that much down, otherwise the joint is
+    /// in `lifting`, and what is left bears on the other supports alone.
     pub passed: Vec<f64>,
-    /// By member: axial load of a post at its foot, 0 for others.
+    /// By member: axial load of a post at its foot, own weight included; 0 for others.
     pub at_foot: Vec<f64>,
-    /// Members whose load found no way down.
+    /// Members whose load found no way down, sorted.
     pub no_path: Vec<MemberId>,
-    /// Joints that would have to pull and cannot.
+    /// Joints that would have to pull and cannot, sorted.
     pub lifting: Vec<JointId>,
+    /// Loads of the stage, or parts of them, that lie on nothing that is there: why, and newtons.
+    pub unplaced: Vec<(String, f64)>,
+    /// Members whose load could not be worked out, and why.
+    pub unknown: Vec<(MemberId, String)>,
 }
+
+impl LoadState {
+    /// Load on a member from above without its own weight, newtons.
+    #[must_use]
+    pub fn imposed(&self, member: MemberId) -> f64 {
+        self.on[member.index()].iter().filter(|l| l.what != OWN).map(|l| l.force).sum()
+    }
+}
+
+/// How a member's own weight is called among its loads.
+pub const OWN: &str = "self-weight";
+/// How a load from a member above is called.
+pub const RESTS: &str = "rests on it";

@@ -1,5 +1,25 @@
 //! Frame mechanics: stiffness, mechanisms, critical load factor, forces, least push.
 
+pub mod answers;
+pub mod critical;
+mod element;
+pub mod engine;
+pub mod frame;
+mod frame_check;
+mod linalg;
+pub mod mechanisms;
+pub mod model;
+mod modes;
+pub mod neutral;
+mod null_basis;
+mod numbering;
+mod pieces;
+mod plane;
+pub mod solve;
+mod stability;
+pub mod stage;
 pub mod stage_model;
+mod strain_modes;
 
+pub use stage::judge_stage;
 pub use stage_model::{StageMechanics, Verdict};

@@ -42,6 +42,18 @@ pub struct AxialRange {
     pub greatest: f64,
 }
 
+/// A lateral case under which something goes over.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Overturned {
+    /// The case in words, such as `wind and notional lateral, +x`.
+    pub case: String,
+    pub direction: [f64; 2],
+    /// Share of the case at which it goes.
+    pub factor: f64,
+    pub members: Vec<MemberId>,
+    pub motion: Motion,
+}
+
 /// The answers for one stage.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StageMechanics {
@@ -55,6 +67,10 @@ pub struct StageMechanics {
     pub lowest_factor: Option<f64>,
     pub mode: Option<Motion>,
     pub mode_members: Vec<MemberId>,
+    /// Whether equilibrium is possible under notional lateral and wind, each way along each axis.
+    pub lateral: Verdict,
+    /// The lateral cases under which something goes over.
+    pub overturned: Vec<Overturned>,
     /// Whether every head stands the required push each way.
     pub push: Verdict,
     pub required_push: f64,
@@ -67,4 +83,33 @@ pub struct StageMechanics {
     pub axial: Vec<AxialRange>,
     /// Largest relative equilibrium residual seen.
     pub residual: f64,
+    /// Posts that could not be modelled, with the reason.
+    pub not_modelled: Vec<(MemberId, String)>,
+}
+
+impl StageMechanics {
+    /// A stage of which nothing is known yet, for `members` members.
+    #[must_use]
+    pub fn unknown(why: &str, members: usize, required_factor: f64, required_push: f64) -> Self {
+        let unknown = || Verdict::Unknown(why.to_owned());
+        Self {
+            mechanisms: Vec::new(),
+            mechanisms_certain: unknown(),
+            critical: unknown(),
+            required_factor,
+            lowest_factor: None,
+            mode: None,
+            mode_members: Vec::new(),
+            lateral: unknown(),
+            overturned: Vec::new(),
+            push: unknown(),
+            required_push,
+            least_push: None,
+            failing_pushes: Vec::new(),
+            lifting_feet: Vec::new(),
+            axial: vec![AxialRange::default(); members],
+            residual: 0.0,
+            not_modelled: Vec::new(),
+        }
+    }
 }

@@ -8,7 +8,7 @@ use super::{CAUTIONS, Counts, SAMPLE_CAUTION, Subject};
 use crate::criteria::model::Pack;
 use crate::findings::{Dimension, Finding, Measure, Motion, Severity, SourceNote};
 use crate::review::StageSummary;
-use crate::scene::{Problem, Problems};
+use crate::scene::{FileStamp, Problem, Problems};
 use crate::sequence::{MemberState, Stage};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -280,6 +280,14 @@ impl Report {
             stages: Vec::new(),
             findings: Vec::new(),
         }
+    }
+}
+
+impl FileUsed {
+    /// What the reader noted of a file.
+    #[must_use]
+    pub fn of(stamp: &FileStamp) -> Self {
+        Self { path: stamp.path.display().to_string(), sha256: stamp.sha256.clone() }
     }
 }
 

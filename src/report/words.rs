@@ -6,16 +6,7 @@ use crate::units::UnitSystem;
 /// A value of a dimension with its unit.
 #[must_use]
 pub fn value(units: UnitSystem, value: f64, dimension: Dimension) -> String {
-    match dimension {
-        Dimension::Ratio => units.ratio(value),
-        Dimension::Count => units.count(value),
-        Dimension::Length => units.length(value),
-        Dimension::Force => units.force(value),
-        Dimension::Mass => units.mass(value),
-        Dimension::Moment => units.moment(value),
-        Dimension::Pressure => units.pressure(value),
-        Dimension::Angle => units.angle(value),
-    }
+    crate::units::show(value, dimension, units)
 }
 
 /// `reserve against tipping: 0.62, must be at least 1.50`.

@@ -8,9 +8,11 @@ pub struct Hold {
     pub post: MemberId,
     /// Plan direction, unit vector.
     pub direction: [f64; 2],
-    /// Members from the post to a braced bay, a braced tower or a tie; empty: not held.
+    /// Ledgers, joists and plan braces from the post to what holds the line, and that diagonal or
+    /// tie last; empty: not held. Diagonals that act in tension only come in pairs.
     pub path: Vec<MemberId>,
-    /// Where the path would have to go on: the connected line group with no bracing of its own.
+    /// Where the path would have to go on: the connected line group with no bracing of its own,
+    /// posts and ledgers. Empty where the post is held.
     pub loose_line: Vec<MemberId>,
 }
 
@@ -24,6 +26,9 @@ pub struct Restraint {
     pub carries: Vec<(MemberId, Vec<MemberId>)>,
     /// Connected pieces of what stands.
     pub pieces: Vec<Vec<MemberId>>,
+    /// Independent ways in which heads can move with nothing holding them, counted over all
+    /// standing posts.
+    pub freedoms: usize,
 }
 
 impl Restraint {

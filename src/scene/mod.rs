@@ -1,11 +1,22 @@
 //! The scene: what a person writes in RON, and how it is read, checked and written back.
 
+mod check;
+pub mod equip;
+pub mod file;
+pub mod format;
 pub mod lines;
 pub mod model;
+pub mod patch;
 pub mod problem;
+pub mod read;
 pub mod source;
+pub mod suggest;
+pub mod tree;
+pub mod typed;
 
+pub use file::FileStamp;
 pub use lines::{Grid, GridPoint, LinesError, grid_run};
 pub use model::Scene;
 pub use problem::{Problem, Problems};
+pub use read::{Loaded, load, read};
 pub use source::SceneSource;

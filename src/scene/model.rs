@@ -491,6 +491,10 @@ pub struct TowerText {
     pub block: String,
     /// Opposite corners, `"A1-B2"`.
     pub at: String,
+    /// Overrides the scene's crew. A tower takes five people: each of its posts is in somebody's
+    /// hands when the last ledger goes on.
+    #[serde(default)]
+    pub crew: Option<u32>,
 }
 
 /// Expands into the normal cycle, bay after bay, from a tower.
@@ -511,16 +515,30 @@ pub struct ErectText {
     pub crew: Option<u32>,
     #[serde(default)]
     pub bracing: BracingRule,
+    /// Members left out although their turn has come, by name without the block:
+    /// `"brace.E5-F5.*"`, `"joist.F3-F4"`. The crew goes on as if they were in. They stay out
+    /// until a step of one's own or a later entry that covers their bay brings them.
+    #[serde(default)]
+    pub skip: Vec<String>,
+    /// Posts whose hands come off at the end of their own step, braced or not: `"A3"`.
+    #[serde(default)]
+    pub release_early: Vec<String>,
 }
 
-/// Which bays of which lines get diagonals, and when.
+/// Which of a block's diagonals go in with their bay, and which later.
+///
+/// What exists is said by the block: `braced` and `brace_every`. Each diagonal goes in with the
+/// step that stands up the last post of its bay, before hands come off; this rule holds some back.
+/// Those of other lines, or between the bays counted here, go in together in a last step `rest`,
+/// so that none is forgotten. A line without a diagonal in the block never gets one.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct BracingRule {
-    /// Lines that get diagonals; empty: every line.
+    /// Lines whose diagonals go in bay by bay; empty: every line.
     #[serde(default)]
     pub lines: Vec<String>,
-    /// A braced bay every so many bays along a line, counted from its first.
+    /// Of a line's bays that have diagonals, those every so many bays after the first of them;
+    /// 1, or left out: all.
     #[serde(default = "BracingRule::default_every")]
     pub every: u32,
     /// Steps between the bay standing and its diagonal going in; the posts are released meanwhile.
@@ -530,7 +548,7 @@ pub struct BracingRule {
 
 impl BracingRule {
     fn default_every() -> u32 {
-        4
+        1
     }
 }
 

@@ -3,6 +3,7 @@
 //! Input is SI. What is not finite is said in words, never as a number.
 
 use super::UnitSystem;
+use crate::findings::Dimension;
 
 const FOOT: f64 = 0.3048;
 const INCH: f64 = 0.0254;
@@ -11,6 +12,21 @@ const POUND_MASS: f64 = 0.453_592_37;
 const PSF: f64 = 47.880_258_980_335_8;
 const LB_FT: f64 = 1.355_817_948_331_4;
 const PLF: f64 = 14.593_902_937_206_4;
+
+/// An SI value of a kind, for a person.
+#[must_use]
+pub fn show(value: f64, dimension: Dimension, units: UnitSystem) -> String {
+    match dimension {
+        Dimension::Ratio => units.ratio(value),
+        Dimension::Count => units.count(value),
+        Dimension::Length => units.length(value),
+        Dimension::Force => units.force(value),
+        Dimension::Mass => units.mass(value),
+        Dimension::Moment => units.moment(value),
+        Dimension::Pressure => units.pressure(value),
+        Dimension::Angle => units.angle(value),
+    }
+}
 
 impl UnitSystem {
     /// A length given in metres: `10 ft 6 1/2 in` to the nearest eighth, or `3.213 m`, and

@@ -3,9 +3,13 @@
 use super::run::{run, run_in};
 use standwell::scene::Scene;
 use standwell::scene::model::SequenceItem;
+use std::path::Path;
 
 fn read(text: &str) -> Scene {
-    ron::from_str(text).unwrap_or_else(|e| panic!("{e}\n{text}"))
+    match standwell::scene::read(text, Path::new("grid.ron")) {
+        Ok(loaded) => loaded.scene,
+        Err(problems) => panic!("{problems}\n{text}"),
+    }
 }
 
 #[test]

@@ -1,1 +1,5 @@
 //! Tests of `loads`.
+
+mod beams;
+pub mod fixture;
+mod take_down;

@@ -1,1 +1,2 @@
 //! Tests of `mechanics`.
+mod tree;

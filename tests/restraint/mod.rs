@@ -1,1 +1,4 @@
 //! Tests of `restraint`.
+
+mod counts;
+mod paths;

@@ -1,3 +1,5 @@
 //! Tests of `scene`.
 
 mod lines;
+mod reads;
+mod units;

@@ -1,1 +1,6 @@
-//! Tests of `sequence`.
+//! Steps and actions become stages.
+
+mod actions;
+mod expansion;
+mod floor;
+mod troubles;

@@ -1,1 +1,4 @@
-//! Tests of `validation`.
+//! Published values, a file per example.
+
+mod frame_files;
+mod reference_frames;

@@ -1,0 +1,154 @@
+//! The sideways force that each head must stand at every stage: the greatest of a notional share of
+//! its load, the working wind, and a worker's push.
+
+use super::LoadState;
+use super::carriers::{bears, passes};
+use super::sheet::axis_of;
+use crate::assembly::{Assembly, JointKind, MemberId, Role};
+use crate::criteria::Pack;
+use crate::sequence::Stage;
+
+/// Half the density of air in kg/m³: q = 0.613 v² in Pa with v in m/s.
+/// Source: ASCE/SEI 7, velocity pressure in SI (from memory); the same as q = ½ρv² with
+/// ρ = 1.226 kg/m³.
+pub const HALF_AIR_DENSITY: f64 = 0.613;
+
+/// Force coefficient on the projected area of tubes and beams.
+/// Common practice for round tubes (ASCE/SEI 7 gives 1.2 for round members of open frames).
+pub const FORCE_COEFFICIENT: f64 = 1.2;
+
+/// The parts of the sideways force at one head, newtons.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct HeadLateral {
+    /// Vertical load at the head: what rests on it and half the post.
+    pub vertical: f64,
+    /// The pack's share of that.
+    pub notional: f64,
+    /// Wind at the working speed on half the post and on what it carries, in the worse of the two
+    /// axes; nothing is taken as sheltered by anything else.
+    pub wind: f64,
+    /// One worker.
+    pub push: f64,
+}
+
+impl HeadLateral {
+    #[must_use]
+    pub fn greatest(&self) -> f64 {
+        self.notional.max(self.wind).max(self.push)
+    }
+    /// Words for the part that governs.
+    #[must_use]
+    pub fn governs(&self) -> &'static str {
+        let greatest = self.greatest();
+        if self.push >= greatest {
+            "a worker's push"
+        } else if self.wind >= greatest {
+            "the working wind"
+        } else {
+            "the notional share of the load"
+        }
+    }
+}
+
+/// The greatest of the three at a post's head, newtons.
+#[must_use]
+pub fn head_lateral(
+    assembly: &Assembly,
+    pack: &Pack,
+    stage: &Stage,
+    loads: &LoadState,
+    post: MemberId,
+) -> f64 {
+    head_lateral_parts(assembly, pack, stage, loads, post).greatest()
+}
+
+/// All three at a post's head.
+///
+/// Left out: the least load per length of floor edge, which belongs to the floor as a whole, and
+/// wind on edge forms and on the deck, whose heights the scene does not give.
+#[must_use]
+pub fn head_lateral_parts(
+    assembly: &Assembly,
+    pack: &Pack,
+    stage: &Stage,
+    loads: &LoadState,
+    post: MemberId,
+) -> HeadLateral {
+    let member = assembly.member(post);
+    let above: f64 = loads.on[post.index()]
+        .iter()
+        .filter(|l| l.by.is_some() && l.centre >= 0.5 * member.length())
+        .map(|l| l.force)
+        .sum();
+    let own = if member.weight.is_finite() { member.weight.max(0.0) } else { 0.0 };
+    let vertical = (above + 0.5 * own).max(0.0);
+    let speed =
+        assembly.scene.wind.as_ref().map_or(pack.working_wind.value.si(), |w| w.working.si());
+    let q = HALF_AIR_DENSITY * speed * speed;
+    HeadLateral {
+        vertical,
+        notional: pack.lateral_share.value * vertical,
+        wind: q * FORCE_COEFFICIENT * area_at_head(assembly, stage, post),
+        push: pack.worker_push.value.si(),
+    }
+}
+
+/// Projected area at a head in square metres, for the worse wind direction of the block's axes.
+fn area_at_head(assembly: &Assembly, stage: &Stage, post: MemberId) -> f64 {
+    let member = assembly.member(post);
+    let half_post =
+        assembly.library.posts.get(&member.part).map_or(0.0, |p| {
+            0.5 * member.length() * p.outer.outside.si().max(p.inner.outside.si())
+        });
+    let axis = axis_of(assembly, member);
+    let mut facing = [0.0; 2];
+    for &j in assembly.joints_of(post) {
+        let joint = assembly.joint(j);
+        if joint.kind != JointKind::Head
+            || joint.carrier != Some(post)
+            || passes(assembly, stage, j).is_none()
+        {
+            continue;
+        }
+        add(&mut facing, beam_area(assembly, stage, joint.member, axis));
+        // Fillers hand their wind to the beams they lie on, and those to the posts.
+        for &r in assembly.joints_of(joint.member) {
+            let rest = assembly.joint(r);
+            let filler = assembly.member(rest.member);
+            if rest.carrier == Some(joint.member)
+                && filler.role == Role::Filler
+                && bears(assembly, stage, rest)
+            {
+                let share = 1.0 / bearings(assembly, stage, joint.member);
+                let part = beam_area(assembly, stage, filler.id, axis);
+                add(&mut facing, [part[0] * share, part[1] * share]);
+            }
+        }
+    }
+    half_post + facing[0].max(facing[1])
+}
+
+fn add(sum: &mut [f64; 2], part: [f64; 2]) {
+    sum[0] += part[0];
+    sum[1] += part[1];
+}
+
+/// One support's share of a beam's area as seen along the two axes.
+fn beam_area(assembly: &Assembly, stage: &Stage, beam: MemberId, axis: [f64; 2]) -> [f64; 2] {
+    let member = assembly.member(beam);
+    let depth = assembly.library.beams.get(&member.part).map_or(0.0, |b| b.depth.si());
+    let d = member.ends[1] - member.ends[0];
+    let (along, across) = (d.x * axis[0] + d.y * axis[1], d.y * axis[0] - d.x * axis[1]);
+    let share = depth / bearings(assembly, stage, beam);
+    [across.abs() * share, along.abs() * share]
+}
+
+fn bearings(assembly: &Assembly, stage: &Stage, beam: MemberId) -> f64 {
+    let count = assembly
+        .joints_of(beam)
+        .iter()
+        .map(|&j| assembly.joint(j))
+        .filter(|j| j.member == beam && bears(assembly, stage, j))
+        .count();
+    count.max(1) as f64
+}

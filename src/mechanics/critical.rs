@@ -1,0 +1,177 @@
+//! Critical load factors: how many lie below a given one, and the lowest with their modes.
+//!
+//! Counting (Sylvester 1852; for exact elements Wittrick and Williams, *Q. J. Mech. Appl. Math.*
+//! 24 (1971) 263): the number of critical factors below λ is the number of negative pivots of
+//! K(λ), plus, for every member, the number of its own critical factors below λ with its nodes
+//! held. Every factor reported as critical was bracketed by two such counts.
+
+use super::answers::{CriticalMode, Inertia, Unknown};
+use super::frame::FrameError;
+use super::frame_check;
+use super::linalg::{Ldl, LdlError, margin};
+use super::model::Model;
+
+/// Steps above the factor asked for, tried where round-off could change the count.
+const NUDGES: [f64; 4] = [0.0, 1e-9, 3e-8, 1e-6];
+/// A pivot inside a member smaller than this part of its row is not counted on.
+const WEAK: f64 = 1e-10;
+/// Width, relative, of the bracket in which a critical factor is reported.
+const WIDTH: f64 = 1e-9;
+/// Factors are sought up to this multiple of the first guess.
+const FAR: f64 = 1e15;
+
+impl Model<'_> {
+    /// Counts the critical load factors between zero and `factor`, all axial forces growing
+    /// together from zero. A count of zero is the proof that the lowest is at least `factor`.
+    ///
+    /// # Errors
+    /// Where the first-order stiffness is not surely positive definite, or round-off could change
+    /// the count at `factor` and a little above.
+    pub fn inertia(&self, axial: &[f64], factor: f64) -> Result<Inertia, Unknown> {
+        frame_check::check_axial(self.frame, axial)?;
+        if !factor.is_finite() {
+            return Err(FrameError::Factor(factor).into());
+        }
+        self.is_regular()?;
+        let mut last = Unknown::IllConditioned("not counted".into());
+        for nudge in NUDGES {
+            match self.count(axial, factor * (1.0 + nudge)) {
+                Ok(inertia) => return Ok(inertia),
+                Err(unknown) => last = unknown,
+            }
+        }
+        Err(last)
+    }
+
+    fn count(&self, axial: &[f64], factor: f64) -> Result<Inertia, Unknown> {
+        let stiffness = self.stiffness(Some((axial, factor)))?;
+        if stiffness.weakest < WEAK {
+            return Err(Unknown::IllConditioned("a member is at its own buckling load".into()));
+        }
+        let ldl = match Ldl::new(&self.pattern, &stiffness.values) {
+            Ok(ldl) => ldl,
+            Err(LdlError::Memory) => return Err(Unknown::Memory),
+            Err(LdlError::ZeroPivot) => {
+                return Err(Unknown::IllConditioned("a pivot of zero".into()));
+            }
+        };
+        let margin = margin(&self.pattern, &stiffness.values, &ldl)?.times();
+        if !(margin > 1.0) {
+            return Err(Unknown::IllConditioned(format!(
+                "an eigenvalue is within round-off of zero at factor {factor}"
+            )));
+        }
+        let negative = ldl.negative() + stiffness.negative;
+        Ok(Inertia { factor, negative, local: stiffness.negative, margin })
+    }
+
+    /// The `k` lowest critical load factors above zero, ascending, with their modes.
+    ///
+    /// # Errors
+    /// [`Unknown::NoneUpTo`] where there are fewer than `k`; where an iteration does not end or
+    /// round-off could change the answer.
+    pub fn lowest(&self, axial: &[f64], k: usize) -> Result<Vec<CriticalMode>, Unknown> {
+        frame_check::check_axial(self.frame, axial)?;
+        self.is_regular()?;
+        let mut search = Search::new(self, axial);
+        let mut found: Vec<CriticalMode> = Vec::new();
+        while found.len() < k {
+            let (low, high) = search.bracket(found.len() + 1)?;
+            let modes = self.modes(axial, low, high, found.len())?;
+            found.extend(modes);
+        }
+        found.truncate(k);
+        Ok(found)
+    }
+}
+
+/// Counts made so far, ascending by factor.
+struct Search<'m> {
+    model: &'m Model<'m>,
+    axial: &'m [f64],
+    counts: Vec<(f64, usize)>,
+}
+
+impl<'m> Search<'m> {
+    fn new(model: &'m Model<'m>, axial: &'m [f64]) -> Self {
+        Self { model, axial, counts: vec![(0.0, 0)] }
+    }
+
+    fn count(&mut self, factor: f64) -> Result<(f64, usize), Unknown> {
+        let inertia = self.model.inertia(self.axial, factor)?;
+        let entry = (inertia.factor, inertia.negative);
+        let at = self.counts.partition_point(|c| c.0 < entry.0);
+        self.counts.insert(at, entry);
+        Ok(entry)
+    }
+
+    /// A bracket around the `k`-th critical factor: fewer than `k` below its low end, at least
+    /// `k` below its high end.
+    fn bracket(&mut self, k: usize) -> Result<(Bound, Bound), Unknown> {
+        if !self.axial.iter().any(|n| *n != 0.0) {
+            return Err(Unknown::NoneUpTo(f64::INFINITY));
+        }
+        let mut far = first_guess(self.model, self.axial);
+        let limit = far * FAR;
+        while self.counts.last().is_none_or(|c| c.1 < k) {
+            if far > limit {
+                return Err(Unknown::NoneUpTo(limit));
+            }
+            self.count(far)?;
+            far *= 2.0;
+        }
+        loop {
+            let at = self.counts.partition_point(|c| c.1 < k);
+            let (low, high) = (self.counts[at - 1], self.counts[at]);
+            if high.0 - low.0 <= WIDTH * high.0 {
+                return Ok((Bound::from(low), Bound::from(high)));
+            }
+            let middle = if low.0 > 0.0 { f64::midpoint(low.0, high.0) } else { high.0 / 16.0 };
+            let seen = match self.count(middle) {
+                Ok(seen) => seen,
+                // Right at a critical factor: it is bracketed as closely as can be.
+                Err(unknown) => {
+                    if high.0 - low.0 <= 1e-6 * high.0 {
+                        return Ok((Bound::from(low), Bound::from(high)));
+                    }
+                    return Err(unknown);
+                }
+            };
+            if !(seen.0 > low.0 && seen.0 < high.0) {
+                return Ok((Bound::from(low), Bound::from(high)));
+            }
+            if high.0 < f64::MIN_POSITIVE * 1e20 {
+                return Err(Unknown::NotConverged("the lowest factor tends to zero".into()));
+            }
+        }
+    }
+}
+
+/// A factor and the count below it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Bound {
+    pub factor: f64,
+    pub count: usize,
+}
+
+impl From<(f64, usize)> for Bound {
+    fn from((factor, count): (f64, usize)) -> Self {
+        Self { factor, count }
+    }
+}
+
+/// The factor at which the most compressed member, alone between pins, would buckle; or where
+/// nothing bends, at which its force would be its axial stiffness times its length.
+fn first_guess(model: &Model<'_>, axial: &[f64]) -> f64 {
+    let mut guess = f64::INFINITY;
+    for (element, n) in model.elements.iter().zip(axial) {
+        if *n == 0.0 {
+            continue;
+        }
+        let bending = element.bending[0].min(element.bending[1]);
+        let euler = std::f64::consts::PI.powi(2) * bending / (element.length * element.length);
+        let own = if bending > 0.0 { euler } else { element.axial * element.length };
+        guess = guess.min(own / n.abs());
+    }
+    guess
+}

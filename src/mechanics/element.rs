@@ -1,0 +1,292 @@
+//! One member: its local axes, its stiffness in either form, its loads and its end forces.
+//!
+//! Local unknowns are `[u v w θx θy θz]` at `i`, the same at `j`, then (cubic form only) the own
+//! rotations of ends that are not rigid. Torsion is GJ/L in series with its end springs; it takes
+//! no part in the geometric stiffness.
+
+use nalgebra::{Matrix3, SMatrix};
+
+use super::frame::{ElementForm, Frame, MemberKind, Release};
+use super::plane::{EndJoint, Plane, Plane4, cubic, exact, string};
+
+/// Twelve unknowns of the nodes, and at most four own rotations.
+pub(super) const MOST: usize = 16;
+pub(super) type ElementMatrix = SMatrix<f64, MOST, MOST>;
+
+/// Bending plane 0 is local x-y (rotation θz), plane 1 is local x-z (rotation −θy).
+const PLACES: [[usize; 4]; 2] = [[1, 5, 7, 11], [2, 4, 8, 10]];
+const TURN: [f64; 2] = [1.0, -1.0];
+
+/// A member with everything about it that does not depend on the axial force.
+#[derive(Clone, Debug)]
+pub(super) struct Element {
+    pub nodes: [usize; 2],
+    pub length: f64,
+    /// Rows are local x, y, z.
+    pub axes: Matrix3<f64>,
+    pub axial: f64,
+    pub torsion: f64,
+    /// EI of plane 0 and 1; zero for bars.
+    pub bending: [f64; 2],
+    /// `[plane][end]`.
+    pub ends: [[EndJoint; 2]; 2],
+}
+
+/// A member's stiffness on its nodes (global axes) and own rotations.
+pub(super) struct Assembled {
+    pub matrix: ElementMatrix,
+    pub negative: usize,
+    pub weakest: f64,
+}
+
+impl Element {
+    pub(super) fn new(frame: &Frame, member: usize) -> Self {
+        let m = &frame.members[member];
+        let section = &frame.sections[m.section];
+        let along = frame.nodes[m.j] - frame.nodes[m.i];
+        let length = along.norm();
+        let x = along / length;
+        let bar = m.kind == MemberKind::Bar;
+        let z = if bar { any_square_to(&x) } else { (m.z - x * x.dot(&m.z)).normalize() };
+        let y = z.cross(&x);
+        let axes = Matrix3::from_rows(&[x.transpose(), y.transpose(), z.transpose()]);
+        let joint = |end: usize, axis: usize| match m.release[end][axis] {
+            Release::Rigid => None,
+            Release::Free => Some(0.0),
+            Release::Spring(k) => Some(k),
+        };
+        let torsion = if bar {
+            0.0
+        } else {
+            in_series(section.g * section.j / length, joint(0, 0), joint(1, 0))
+        };
+        let bending = if bar { [0.0; 2] } else { [section.e * section.iz, section.e * section.iy] };
+        let ends = [[joint(0, 2), joint(1, 2)], [joint(0, 1), joint(1, 1)]];
+        Self {
+            nodes: [m.i, m.j],
+            length,
+            axes,
+            axial: section.e * section.a / length,
+            torsion,
+            bending,
+            ends,
+        }
+    }
+
+    /// Whether the member joins its end's rotation about a local axis to anything.
+    pub(super) fn turns(&self, end: usize, axis: usize) -> bool {
+        match axis {
+            0 => self.torsion > 0.0,
+            1 => self.bending[1] > 0.0 && self.ends[1][end] != Some(0.0),
+            _ => self.bending[0] > 0.0 && self.ends[0][end] != Some(0.0),
+        }
+    }
+
+    /// `(plane, end)` of the own rotations that the cubic form keeps.
+    pub(super) fn own_rotations(&self) -> Vec<(usize, usize)> {
+        let mut own = Vec::new();
+        for plane in 0..2 {
+            for end in 0..2 {
+                if self.bending[plane] > 0.0 && self.ends[plane][end].is_some() {
+                    own.push((plane, end));
+                }
+            }
+        }
+        own
+    }
+
+    /// The plane under an axial force, with its load in local axes per length; exact form.
+    pub(super) fn plane(&self, plane: usize, axial: f64, load: [f64; 3]) -> Option<Plane> {
+        let (own, held, below) = exact(self.bending[plane], self.length, axial)?;
+        Some(self.loaded(plane, own, held, below, load))
+    }
+
+    /// The plane with cubic shape functions; own rotations are not eliminated.
+    pub(super) fn cubic_plane(&self, plane: usize, axial: f64, load: [f64; 3]) -> Plane {
+        let own = self.cubic_stiffness(plane, axial);
+        let across = load[1 + plane];
+        Plane::new(own, 0, self.held_load(plane, across, 1.0 / 12.0), [None; 2])
+    }
+
+    fn cubic_stiffness(&self, plane: usize, axial: f64) -> Plane4 {
+        if self.bending[plane] > 0.0 {
+            cubic(self.bending[plane], self.length, axial)
+        } else {
+            string(self.length, axial)
+        }
+    }
+
+    fn held_load(&self, plane: usize, across: f64, held: f64) -> [f64; 4] {
+        let half = across * self.length / 2.0;
+        let moment =
+            if self.bending[plane] > 0.0 { across * self.length * self.length * held } else { 0.0 };
+        [half, moment, half, -moment]
+    }
+
+    fn loaded(&self, plane: usize, own: Plane4, held: f64, below: usize, load: [f64; 3]) -> Plane {
+        let ends = if self.bending[plane] > 0.0 { self.ends[plane] } else { [None; 2] };
+        Plane::new(own, below, self.held_load(plane, load[1 + plane], held), ends)
+    }
+
+    /// Stiffness on nodes and own rotations under an axial force. `None` where the force is too
+    /// large for the beam to be counted.
+    pub(super) fn assemble(&self, form: ElementForm, axial: f64) -> Option<Assembled> {
+        let mut k = ElementMatrix::zeros();
+        spring_between(&mut k, 0, 6, self.axial);
+        spring_between(&mut k, 3, 9, self.torsion);
+        let (mut negative, mut weakest) = (0, f64::INFINITY);
+        match form {
+            ElementForm::Exact => {
+                for plane in 0..2 {
+                    let p = self.plane(plane, axial, [0.0; 3])?;
+                    negative += p.negative;
+                    weakest = p.weakest.min(weakest);
+                    add_plane(&mut k, &p.stiffness, PLACES[plane], TURN[plane]);
+                }
+            }
+            ElementForm::Cubic => self.assemble_cubic(&mut k, axial),
+        }
+        rotate(&mut k, &self.axes);
+        Some(Assembled { matrix: k, negative, weakest })
+    }
+
+    fn assemble_cubic(&self, k: &mut ElementMatrix, axial: f64) {
+        let own = self.own_rotations();
+        for plane in 0..2 {
+            let mut places = PLACES[plane];
+            for (extra, (_, end)) in own.iter().enumerate().filter(|(_, o)| o.0 == plane) {
+                let node = places[2 * end + 1];
+                places[2 * end + 1] = 12 + extra;
+                spring_between(k, node, 12 + extra, self.ends[plane][*end].unwrap_or(0.0));
+            }
+            add_plane(k, &self.cubic_stiffness(plane, axial), places, TURN[plane]);
+        }
+    }
+
+    /// Global load per length in local axes.
+    pub(super) fn local_load(&self, load: [f64; 3]) -> [f64; 3] {
+        (self.axes * nalgebra::Vector3::from(load)).into()
+    }
+
+    /// What a uniform load (local axes) puts on the nodes and own rotations, nodes in global axes.
+    pub(super) fn nodal_load(
+        &self,
+        form: ElementForm,
+        axial: f64,
+        load: [f64; 3],
+    ) -> Option<[f64; MOST]> {
+        let mut f = [0.0; MOST];
+        f[0] = load[0] * self.length / 2.0;
+        f[6] = f[0];
+        let own = if form == ElementForm::Cubic { self.own_rotations() } else { Vec::new() };
+        for plane in 0..2 {
+            let mut places = PLACES[plane];
+            let p = match form {
+                ElementForm::Exact => self.plane(plane, axial, load)?,
+                ElementForm::Cubic => {
+                    for (extra, (_, end)) in own.iter().enumerate().filter(|(_, o)| o.0 == plane) {
+                        places[2 * end + 1] = 12 + extra;
+                    }
+                    self.cubic_plane(plane, axial, load)
+                }
+            };
+            for (a, place) in places.iter().enumerate() {
+                f[*place] += p.load[a] * if a % 2 == 1 { TURN[plane] } else { 1.0 };
+            }
+        }
+        for block in 0..4 {
+            let local = nalgebra::Vector3::new(f[3 * block], f[3 * block + 1], f[3 * block + 2]);
+            let global = self.axes.transpose() * local;
+            f[3 * block..3 * block + 3].copy_from_slice(global.as_slice());
+        }
+        Some(f)
+    }
+
+    /// Forces on the member by its nodes, local axes, from nodes' displacements (global axes)
+    /// and own rotations.
+    pub(super) fn end_forces(
+        &self,
+        form: ElementForm,
+        axial: f64,
+        load: [f64; 3],
+        displaced: &[f64; MOST],
+    ) -> Option<[[f64; 6]; 2]> {
+        let mut d = *displaced;
+        for block in 0..4 {
+            let global = nalgebra::Vector3::new(d[3 * block], d[3 * block + 1], d[3 * block + 2]);
+            let local = self.axes * global;
+            d[3 * block..3 * block + 3].copy_from_slice(local.as_slice());
+        }
+        let mut f = [0.0; 12];
+        let pull = self.axial * (d[6] - d[0]);
+        f[0] = -pull - load[0] * self.length / 2.0;
+        f[6] = pull - load[0] * self.length / 2.0;
+        let twist = self.torsion * (d[9] - d[3]);
+        (f[3], f[9]) = (-twist, twist);
+        let own = if form == ElementForm::Cubic { self.own_rotations() } else { Vec::new() };
+        for plane in 0..2 {
+            let mut places = PLACES[plane];
+            let p = match form {
+                ElementForm::Exact => self.plane(plane, axial, load)?,
+                ElementForm::Cubic => {
+                    for (extra, (_, end)) in own.iter().enumerate().filter(|(_, o)| o.0 == plane) {
+                        places[2 * end + 1] = 12 + extra;
+                    }
+                    self.cubic_plane(plane, axial, load)
+                }
+            };
+            let turn = TURN[plane];
+            let nodes = [d[places[0]], turn * d[places[1]], d[places[2]], turn * d[places[3]]];
+            let forces = p.forces(nodes);
+            for (a, place) in PLACES[plane].iter().enumerate() {
+                f[*place] = forces[a] * if a % 2 == 1 { turn } else { 1.0 };
+            }
+        }
+        let mut ends = [[0.0; 6]; 2];
+        ends[0].copy_from_slice(&f[..6]);
+        ends[1].copy_from_slice(&f[6..]);
+        Some(ends)
+    }
+}
+
+fn any_square_to(x: &nalgebra::Vector3<f64>) -> nalgebra::Vector3<f64> {
+    let axis = nalgebra::Vector3::ith(x.iamin(), 1.0);
+    (axis - x * x.dot(&axis)).normalize()
+}
+
+fn in_series(k: f64, a: EndJoint, b: EndJoint) -> f64 {
+    if k == 0.0 || a == Some(0.0) || b == Some(0.0) {
+        return 0.0;
+    }
+    let give = |joint: EndJoint| joint.map_or(0.0, |k| 1.0 / k);
+    1.0 / (1.0 / k + give(a) + give(b))
+}
+
+fn spring_between(k: &mut ElementMatrix, a: usize, b: usize, stiffness: f64) {
+    k[(a, a)] += stiffness;
+    k[(b, b)] += stiffness;
+    k[(a, b)] -= stiffness;
+    k[(b, a)] -= stiffness;
+}
+
+fn add_plane(k: &mut ElementMatrix, plane: &Plane4, places: [usize; 4], turn: f64) {
+    for a in 0..4 {
+        for b in 0..4 {
+            let sign = if (a + b) % 2 == 1 { turn } else { 1.0 };
+            k[(places[a], places[b])] += sign * plane[a][b];
+        }
+    }
+}
+
+/// Turns the nodes' rows and columns from local into global axes.
+fn rotate(k: &mut ElementMatrix, axes: &Matrix3<f64>) {
+    let back = axes.transpose();
+    for block in 0..4 {
+        let rows = back * k.fixed_view::<3, MOST>(3 * block, 0);
+        k.fixed_view_mut::<3, MOST>(3 * block, 0).copy_from(&rows);
+    }
+    for block in 0..4 {
+        let columns = k.fixed_view::<MOST, 3>(0, 3 * block) * axes;
+        k.fixed_view_mut::<MOST, 3>(0, 3 * block).copy_from(&columns);
+    }
+}

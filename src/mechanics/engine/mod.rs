@@ -1,0 +1,6 @@
+//! The sequence engine: stages differ by a few members, and so does the work.
+
+pub mod dissection;
+pub mod front;
+pub mod stage_tree;
+pub mod tree;

@@ -1,0 +1,181 @@
+//! The factor of a stage as a tree of fronts, of which only what changed is made anew.
+//!
+//! Each node keeps the exact content it was made of: the unknowns eliminated in it, the words of
+//! its elements, and the versions of its children. A node whose content is the same, bit for
+//! bit, as at the stage before is not touched. The result is therefore the same, bit for bit, as
+//! making every node anew.
+
+use super::dissection::Dissection;
+use super::front::{Front, Pivots};
+
+/// A piece of the matrix: a small dense symmetric matrix on a few unknowns.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece {
+    /// Unknowns by their lasting number.
+    pub dofs: Vec<u32>,
+    /// Row-major, `dofs.len()` square.
+    pub values: Vec<f64>,
+    /// Negative eigenvalues of what was condensed out of it beforehand.
+    pub condensed_negative: usize,
+}
+
+/// Where pieces come from. A piece is made only where its description has changed.
+pub trait Pieces {
+    /// Words that say all that the piece is made of, its unknowns included.
+    fn describe(&self, piece: usize, words: &mut Vec<u64>);
+    fn make(&self, piece: usize) -> Piece;
+}
+
+/// A stage's matrix: unknowns and pieces by the tree node they belong to.
+#[derive(Clone, Debug, Default)]
+pub struct System {
+    /// By tree node: unknowns eliminated there, ascending.
+    pub own: Vec<Vec<u32>>,
+    /// By tree node: pieces that touch its unknowns and none further down.
+    pub pieces: Vec<Vec<usize>>,
+}
+
+impl System {
+    #[must_use]
+    pub fn new(tree: &Dissection) -> Self {
+        Self { own: vec![Vec::new(); tree.nodes.len()], pieces: vec![Vec::new(); tree.nodes.len()] }
+    }
+}
+
+#[derive(Clone, Debug, Default)]
+struct Slot {
+    /// Bumped when the front is made anew.
+    version: u64,
+    content: Vec<u64>,
+    /// Own unknowns, then those of the boundary.
+    dofs: Vec<u32>,
+    front: Front,
+    pivots: Option<Pivots>,
+}
+
+/// The fronts of the last stage.
+#[derive(Clone, Debug, Default)]
+pub struct TreeFactor {
+    slots: Vec<Slot>,
+    stamp: u64,
+    /// Fronts made anew at the last stage.
+    pub renewed: usize,
+}
+
+impl TreeFactor {
+    /// Brings the factor up to a stage's matrix. Negative pivots include what was condensed.
+    pub fn update(&mut self, tree: &Dissection, system: &System, source: &dyn Pieces) -> Pivots {
+        self.slots.resize_with(tree.nodes.len(), Slot::default);
+        self.renewed = 0;
+        let mut all = Pivots::NONE;
+        let mut content: Vec<u64> = Vec::new();
+        // Private leaves come first, then separators bottom-up: children before parents.
+        for node in order(tree) {
+            content.clear();
+            content.push(system.own[node].len() as u64);
+            content.extend(system.own[node].iter().map(|&d| u64::from(d)));
+            for &piece in &system.pieces[node] {
+                source.describe(piece, &mut content);
+            }
+            for &child in &tree.nodes[node].children {
+                content.push(self.slots[child].version);
+            }
+            if self.slots[node].content != content || self.slots[node].pivots.is_none() {
+                self.renew(tree, system, source, node);
+                self.stamp += 1;
+                let slot = &mut self.slots[node];
+                slot.version = self.stamp;
+                slot.content.clone_from(&content);
+                self.renewed += 1;
+            }
+            if let Some(pivots) = self.slots[node].pivots {
+                all.join(pivots);
+            }
+        }
+        all
+    }
+
+    fn renew(&mut self, tree: &Dissection, system: &System, source: &dyn Pieces, node: usize) {
+        let own = &system.own[node];
+        let pieces: Vec<Piece> = system.pieces[node].iter().map(|&p| source.make(p)).collect();
+        let mut boundary: Vec<u32> = Vec::new();
+        for piece in &pieces {
+            boundary.extend(piece.dofs.iter().filter(|d| own.binary_search(d).is_err()));
+        }
+        for &child in &tree.nodes[node].children {
+            let child = &self.slots[child];
+            boundary.extend(
+                child.dofs[child.front.own..].iter().filter(|d| own.binary_search(d).is_err()),
+            );
+        }
+        boundary.sort_unstable();
+        boundary.dedup();
+        let place = |dof: u32| -> usize {
+            own.binary_search(&dof)
+                .unwrap_or_else(|_| own.len() + boundary.partition_point(|&b| b < dof))
+        };
+        let mut front = Front::zeros(own.len() + boundary.len(), own.len());
+        let mut condensed = 0;
+        for piece in &pieces {
+            condensed += piece.condensed_negative;
+            let at: Vec<usize> = piece.dofs.iter().map(|&d| place(d)).collect();
+            for (r, &row) in at.iter().enumerate() {
+                for (c, &column) in at.iter().enumerate().take(r + 1) {
+                    front.add(row, column, piece.values[r * at.len() + c]);
+                }
+            }
+        }
+        for &child in &tree.nodes[node].children {
+            let child = &self.slots[child];
+            let first = child.front.own;
+            let at: Vec<usize> = child.dofs[first..].iter().map(|&d| place(d)).collect();
+            for (c, &column) in at.iter().enumerate() {
+                for (r, &row) in at.iter().enumerate().skip(c) {
+                    front.add(row, column, child.front.at(first + r, first + c));
+                }
+            }
+        }
+        let mut pivots = front.eliminate();
+        pivots.negative += condensed;
+        let mut dofs = own.clone();
+        dofs.extend(boundary);
+        let slot = &mut self.slots[node];
+        slot.dofs = dofs;
+        slot.front = front;
+        slot.pivots = Some(pivots);
+    }
+
+    /// Solves in place; `x` is indexed by lasting number of the unknown.
+    pub fn solve(&self, tree: &Dissection, x: &mut [f64]) {
+        let nodes = order(tree);
+        let mut local: Vec<f64> = Vec::new();
+        for &node in &nodes {
+            let slot = &self.slots[node];
+            local.clear();
+            local.extend(slot.dofs[..slot.front.own].iter().map(|&d| x[d as usize]));
+            local.resize(slot.front.n, 0.0);
+            slot.front.forward(&mut local);
+            for (k, &dof) in slot.dofs.iter().enumerate() {
+                if k < slot.front.own {
+                    x[dof as usize] = local[k];
+                } else {
+                    x[dof as usize] += local[k];
+                }
+            }
+        }
+        for &node in nodes.iter().rev() {
+            let slot = &self.slots[node];
+            local.clear();
+            local.extend(slot.dofs.iter().map(|&d| x[d as usize]));
+            slot.front.backward(&mut local);
+            for (k, &dof) in slot.dofs[..slot.front.own].iter().enumerate() {
+                x[dof as usize] = local[k];
+            }
+        }
+    }
+}
+
+/// Children before parents: nodes are numbered so by construction.
+fn order(tree: &Dissection) -> Vec<usize> {
+    (0..tree.nodes.len()).collect()
+}

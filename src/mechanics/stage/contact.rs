@@ -1,0 +1,165 @@
+//! Feet push, they never pull: what lifts under a load is released, and the frame judged again.
+//!
+//! For frictionless one-way supports the elastic solution exists exactly where equilibrium is
+//! possible at all, so a frame that runs out of supports on the way has no equilibrium: it goes
+//! over. A foot that has lifted is held in no direction.
+
+use super::idealise::StageFrame;
+use crate::mechanics::answers::{Solution, Unknown};
+use crate::mechanics::frame::{Dof, ElementForm, Frame, LoadCase};
+use crate::mechanics::mechanisms;
+use crate::mechanics::model::Model;
+use std::collections::BTreeSet;
+
+/// Upward pull on a foot counts as lifting above this share of the largest reaction.
+const LIFTS: f64 = 1e-9;
+
+/// A load case in its contact state.
+#[derive(Clone, Debug)]
+pub enum Settled {
+    /// Every foot that is counted on pushes.
+    Stands {
+        /// Axial force per frame member, tension positive.
+        axial: Vec<f64>,
+        /// Out-of-balance force over the largest force at hand.
+        residual: f64,
+        /// Indices into [`StageFrame::feet`] of those that lifted.
+        lifted: Vec<usize>,
+    },
+    /// With these feet lifted, nothing is left that stops it.
+    GoesOver {
+        lifted: Vec<usize>,
+        /// Movement of the nodes, largest 1.
+        motion: Vec<[f64; 6]>,
+    },
+}
+
+/// Whether a foot's reaction is a pull, among reactions up to `largest`.
+#[must_use]
+pub fn lifts(reaction: f64, largest: f64) -> bool {
+    reaction < -LIFTS * largest.max(1.0)
+}
+
+/// The frame with some feet lifted off.
+#[must_use]
+pub fn without_feet(frame: &StageFrame, lifted: &BTreeSet<usize>) -> Frame {
+    let mut released = frame.frame.clone();
+    for &foot in lifted {
+        let node = frame.feet[foot].0;
+        for support in released.supports.iter_mut().filter(|s| s.node == node) {
+            support.fixed = [false, false, false, false, false, true];
+        }
+    }
+    released
+}
+
+/// Force by which the ground pushes up on each foot, newtons.
+fn foot_reactions(frame: &StageFrame, solution: &Solution) -> Vec<f64> {
+    frame
+        .feet
+        .iter()
+        .map(|&(node, _)| {
+            solution
+                .reactions
+                .binary_search_by(|r| r.0.cmp(&node))
+                .map_or(0.0, |k| solution.reactions[k].1[2])
+        })
+        .collect()
+}
+
+/// Releases what lifts under a case until every foot counted on pushes.
+///
+/// `pins` stop the mechanisms the frame has with all feet down; a motion they do not stop is new.
+///
+/// # Errors
+/// What could not be solved, or contact that did not settle.
+pub fn settle(frame: &StageFrame, pins: &[Dof], case: &LoadCase) -> Result<Settled, Unknown> {
+    let mut lifted: BTreeSet<usize> = BTreeSet::new();
+    let mut seen: BTreeSet<Vec<usize>> = BTreeSet::new();
+    loop {
+        if !seen.insert(lifted.iter().copied().collect()) {
+            return Err(Unknown::NotConverged(
+                "which feet lift and which push does not settle".into(),
+            ));
+        }
+        let released = without_feet(frame, &lifted);
+        let mut all_pins = pins.to_vec();
+        if !lifted.is_empty() {
+            match new_motion(&released, pins, case)? {
+                NewMotion::Loaded(motion) => {
+                    return Ok(Settled::GoesOver { lifted: lifted.into_iter().collect(), motion });
+                }
+                NewMotion::Unloaded(more) => all_pins = more,
+                NewMotion::None => {}
+            }
+        }
+        let model = Model::new(&released, ElementForm::Exact, &all_pins)?;
+        let solution = model.factor()?.solve(case)?;
+        let reactions = foot_reactions(frame, &solution);
+        let largest = reactions.iter().map(|r| r.abs()).fold(0.0, f64::max);
+        let mut changed = false;
+        for (k, &reaction) in reactions.iter().enumerate() {
+            if lifted.contains(&k) {
+                // Came down again: it bears.
+                if solution.displacement[frame.feet[k].0][2] < 0.0 {
+                    lifted.remove(&k);
+                    changed = true;
+                }
+            } else if lifts(reaction, largest) {
+                lifted.insert(k);
+                changed = true;
+            }
+        }
+        if !changed {
+            return Ok(Settled::Stands {
+                axial: solution.axial,
+                residual: solution.residual,
+                lifted: lifted.into_iter().collect(),
+            });
+        }
+    }
+}
+
+enum NewMotion {
+    None,
+    /// A motion on which the load does work: it goes that way.
+    Loaded(Vec<[f64; 6]>),
+    /// Motions on which the load does none, with the pins that stop all motions.
+    Unloaded(Vec<Dof>),
+}
+
+/// Motions that appear once feet have lifted, beyond those the pins already stop.
+fn new_motion(released: &Frame, pins: &[Dof], case: &LoadCase) -> Result<NewMotion, Unknown> {
+    let pinned = pin_down(released, pins);
+    let found = mechanisms::find(&pinned)?;
+    if found.count.clone()? == 0 && found.spins == 0 {
+        return Ok(NewMotion::None);
+    }
+    let largest = case.nodal.iter().flat_map(|(_, f)| f.iter()).fold(0.0f64, |a, f| a.max(f.abs()));
+    for motion in &found.motions {
+        let work: f64 = case
+            .nodal
+            .iter()
+            .map(|(node, f)| (0..6).map(|d| f[d] * motion[*node][d]).sum::<f64>())
+            .sum();
+        if work.abs() > 1e-6 * largest {
+            let sense = work.signum();
+            let motion = motion.iter().map(|n| n.map(|v| v * sense)).collect();
+            return Ok(NewMotion::Loaded(motion));
+        }
+    }
+    let mut all = pins.to_vec();
+    all.extend(found.all_pins());
+    Ok(NewMotion::Unloaded(all))
+}
+
+/// The frame with the given degrees of freedom held.
+fn pin_down(frame: &Frame, pins: &[Dof]) -> Frame {
+    let mut pinned = frame.clone();
+    for &(node, dof) in pins {
+        let mut fixed = [false; 6];
+        fixed[dof] = true;
+        pinned.supports.push(crate::mechanics::frame::Support { node, fixed });
+    }
+    pinned
+}

@@ -1,0 +1,448 @@
+//! A stage judged as a frame: mechanisms, forces, critical factor, lateral cases, least push.
+
+pub mod cases;
+pub mod contact;
+pub mod idealise;
+pub mod motions;
+pub mod push;
+
+use super::answers::{Mechanisms, Unknown};
+use super::engine::stage_tree::{Engine, OnTree};
+use super::frame::{Dof, ElementForm, LoadCase};
+use super::mechanisms;
+use super::model::Model;
+use super::stage_model::{AxialRange, Overturned, StageMechanics, Verdict};
+use crate::assembly::Assembly;
+use crate::criteria::Pack;
+use crate::loads::LoadState;
+use crate::sequence::Stage;
+use contact::Settled;
+use idealise::StageFrame;
+use std::collections::BTreeSet;
+
+/// Compressions are rounded up by at most this factor, from a least band in newtons.
+const BAND: f64 = 1.01;
+const LEAST_BAND: f64 = 10.0;
+/// Pivots of the proof above this share of their start leave no doubt.
+const CERTAIN_PIVOT: f64 = 1e-9;
+/// Out-of-balance force, relative, above which forces are not relied on.
+const WORST_RESIDUAL: f64 = 1e-6;
+
+/// Halvings towards the share of a lateral case at which something goes over.
+const HALVINGS: usize = 10;
+
+/// Judges the stages of one assembly, one after the other or in any order: each answer is the
+/// same, bit for bit, whatever was judged before it.
+#[derive(Clone, Debug)]
+pub struct Judge<'a> {
+    assembly: &'a Assembly,
+    pack: &'a Pack,
+    engine: Engine,
+}
+
+/// Judges one stage on its own.
+#[must_use]
+pub fn judge_stage(
+    assembly: &Assembly,
+    pack: &Pack,
+    stage: &Stage,
+    loads: &LoadState,
+) -> StageMechanics {
+    Judge::new(assembly, pack).stage(stage, loads)
+}
+
+impl<'a> Judge<'a> {
+    #[must_use]
+    pub fn new(assembly: &'a Assembly, pack: &'a Pack) -> Self {
+        Self { assembly, pack, engine: Engine::new(assembly) }
+    }
+
+    /// Fronts made anew at the last stage (first order, strain, proof), and how many there are.
+    #[must_use]
+    pub fn renewed(&self) -> ([usize; 3], usize) {
+        self.engine.renewed()
+    }
+
+    /// Judges one stage.
+    ///
+    /// Mechanisms are found first and pinned, one degree of freedom each, so that one loose post
+    /// does not blind the rest; what the pins must hold back belongs to the mechanism's own
+    /// finding. The proof of the critical factor takes the largest compression any case brings
+    /// to each member, rounded up into bands, and leaves tension out: more compression never
+    /// makes these members stiffer.
+    #[must_use]
+    pub fn stage(&mut self, stage: &Stage, loads: &LoadState) -> StageMechanics {
+        let frame = idealise::idealise(self.assembly, stage);
+        let required_push = self.pack.worker_push.value.si();
+        let required = self.pack.critical_factor.value;
+        let members = self.assembly.members.len();
+        let mut out = StageMechanics::unknown("not judged", members, required, required_push);
+        out.not_modelled.clone_from(&frame.unknown);
+        if frame.posts.is_empty() {
+            // Nothing stands on its own.
+            for verdict in
+                [&mut out.mechanisms_certain, &mut out.critical, &mut out.lateral, &mut out.push]
+            {
+                *verdict = Verdict::Met;
+            }
+            return out;
+        }
+        let job = Job { assembly: self.assembly, pack: self.pack, stage, loads, frame: &frame };
+        let mechanisms = match job.mechanisms(&mut self.engine) {
+            Ok(mechanisms) => mechanisms,
+            Err(unknown) => {
+                let why = Verdict::Unknown(unknown.to_string());
+                for verdict in [
+                    &mut out.mechanisms_certain,
+                    &mut out.critical,
+                    &mut out.lateral,
+                    &mut out.push,
+                ] {
+                    *verdict = why.clone();
+                }
+                return out;
+            }
+        };
+        out.mechanisms_certain =
+            if mechanisms.motions.is_empty() { Verdict::Met } else { Verdict::NotMet };
+        out.mechanisms = mechanisms
+            .motions
+            .iter()
+            .map(|m| motions::name_mechanism(self.assembly, stage, &frame, m))
+            .collect();
+        if let Err(unknown) = job.pinned(&mut self.engine, &mechanisms, &mut out) {
+            let why = Verdict::Unknown(unknown.to_string());
+            for verdict in [&mut out.critical, &mut out.lateral, &mut out.push] {
+                if matches!(verdict, Verdict::Unknown(_)) {
+                    *verdict = why.clone();
+                }
+            }
+        }
+        out
+    }
+}
+
+/// One stage with all that is known of it.
+#[derive(Clone, Copy)]
+struct Job<'a> {
+    assembly: &'a Assembly,
+    pack: &'a Pack,
+    stage: &'a Stage,
+    loads: &'a LoadState,
+    frame: &'a StageFrame,
+}
+
+impl Job<'_> {
+    /// The motions that strain nothing. Where the tree proves that there are none, that is all.
+    fn mechanisms(&self, engine: &mut Engine) -> Result<Mechanisms, Unknown> {
+        if engine.take(self.frame, &[])?.is_rigid() {
+            return Ok(Mechanisms {
+                count: Ok(0),
+                motions: Vec::new(),
+                pins: Vec::new(),
+                spins: 0,
+                spin_pins: Vec::new(),
+                residual: 0.0,
+                least_stiff: 0.0,
+            });
+        }
+        let found = mechanisms::find(&self.frame.frame)?;
+        found.count.clone()?;
+        Ok(found)
+    }
+
+    /// Everything that needs the frame to be regular: forces, proof, lateral cases, push test.
+    fn pinned(
+        &self,
+        engine: &mut Engine,
+        mechanisms: &Mechanisms,
+        out: &mut StageMechanics,
+    ) -> Result<(), Unknown> {
+        let Self { assembly, stage, loads, frame, .. } = *self;
+        let pins = mechanisms.all_pins();
+        let weight = cases::weight(assembly, loads, frame);
+        let mut tree = engine.take(frame, &pins)?;
+        tree.factor()?;
+        let at_rest = tree.solve(&weight)?;
+        let weight_at_feet = tree.foot_reactions(&at_rest, &weight);
+        out.residual = tree.imbalance(&at_rest, &weight);
+        let mut envelope = Envelope::new(frame);
+        envelope.take_weights(assembly, loads, frame);
+        envelope.take(&at_rest.axial);
+        let contact_states = self.lateral_cases(&tree, &pins, &weight, &mut envelope, out)?;
+        envelope.write(frame, &mut out.axial);
+        if out.residual > WORST_RESIDUAL {
+            return Err(Unknown::IllConditioned(format!(
+                "forces out of balance by {:.1e}",
+                out.residual
+            )));
+        }
+
+        envelope.band();
+        let pivots = tree.prove(&envelope.compression, out.required_factor);
+        let certain = pivots.smallest > CERTAIN_PIVOT;
+        out.critical = if certain && pivots.negative == 0 {
+            Verdict::Met
+        } else {
+            // Near the limit or past it: the matrix of this stage is looked at on its own.
+            let model = Model::new(&frame.frame, ElementForm::Exact, &pins)?;
+            prove(&model, &envelope.compression, out.required_factor)?
+        };
+        if out.critical == Verdict::Met {
+            out.critical =
+                self.prove_lifted(&contact_states, &envelope.compression, out.required_factor)?;
+        }
+        if out.critical == Verdict::NotMet {
+            let model = Model::new(&frame.frame, ElementForm::Exact, &pins)?;
+            self.lowest_mode(&model, &envelope.compression, out)?;
+        }
+
+        let subject = push::Subject {
+            assembly,
+            stage,
+            frame,
+            mechanisms,
+            weight: &weight,
+            weight_at_feet: &weight_at_feet,
+        };
+        let influence = |case: &LoadCase| {
+            let solution = tree.solve(case)?;
+            Ok(tree.foot_reactions(&solution, case))
+        };
+        let test = push::test(subject, &influence, out.required_push);
+        out.push = match (&test.unknown, test.failing.is_empty()) {
+            (_, false) => Verdict::NotMet,
+            (Some(why), true) => Verdict::Unknown(why.clone()),
+            (None, true) => Verdict::Met,
+        };
+        out.least_push = test.least;
+        out.failing_pushes = test.failing;
+        Ok(())
+    }
+
+    /// The proof in the contact states in which feet have lifted.
+    fn prove_lifted(
+        &self,
+        states: &BTreeSet<Vec<usize>>,
+        compression: &[f64],
+        required: f64,
+    ) -> Result<Verdict, Unknown> {
+        for lifted in states {
+            let released = contact::without_feet(self.frame, &lifted.iter().copied().collect());
+            let found = mechanisms::find(&released)?;
+            found.count.clone()?;
+            let model = Model::new(&released, ElementForm::Exact, &found.all_pins())?;
+            let verdict = prove(&model, compression, required)?;
+            if verdict != Verdict::Met {
+                return Ok(verdict);
+            }
+        }
+        Ok(Verdict::Met)
+    }
+
+    /// The least critical factor with its mode, where the required one is not reached.
+    fn lowest_mode(
+        &self,
+        model: &Model<'_>,
+        compression: &[f64],
+        out: &mut StageMechanics,
+    ) -> Result<(), Unknown> {
+        let Some(mode) = model.lowest(compression, 1)?.into_iter().next() else { return Ok(()) };
+        out.lowest_factor = Some(mode.factor);
+        let (mut members, motion) =
+            motions::name_motion(self.assembly, self.stage, self.frame, &mode.mode);
+        members.extend(mode.bowing.iter().map(|&k| self.frame.of[k]));
+        members.sort_unstable();
+        members.dedup();
+        out.mode_members = members;
+        out.mode = Some(motion);
+        Ok(())
+    }
+
+    /// The lateral cases: forces for the envelope, feet that lift, and what goes over. Gives the
+    /// contact states in which feet have lifted.
+    fn lateral_cases(
+        &self,
+        tree: &OnTree<'_>,
+        pins: &[Dof],
+        weight: &LoadCase,
+        envelope: &mut Envelope,
+        out: &mut StageMechanics,
+    ) -> Result<BTreeSet<Vec<usize>>, Unknown> {
+        let Self { assembly, frame, .. } = *self;
+        let mut states = BTreeSet::new();
+        let heads = self.lateral_at_heads();
+        for axis in cases::axes(assembly) {
+            for sense in [1.0, -1.0] {
+                let direction = [axis[0] * sense, axis[1] * sense];
+                let words =
+                    format!("notional lateral and wind, {}", cases::direction_words(direction));
+                let case_at = |share: f64| {
+                    let mut case = weight.clone();
+                    case.nodal.extend(
+                        heads
+                            .iter()
+                            .map(|&(node, force)| cases::sideways(node, direction, share * force)),
+                    );
+                    case
+                };
+                match settle(tree, frame, pins, &case_at(1.0))? {
+                    Settled::Stands { axial, residual, lifted } => {
+                        out.residual = out.residual.max(residual);
+                        envelope.take(&axial);
+                        for &foot in &lifted {
+                            out.lifting_feet.push((frame.feet[foot].1, words.clone()));
+                        }
+                        if !lifted.is_empty() {
+                            states.insert(lifted);
+                        }
+                    }
+                    Settled::GoesOver { motion, .. } => {
+                        let (factor, motion) = least_share(
+                            &|share| contact::settle(frame, pins, &case_at(share)),
+                            motion,
+                        )?;
+                        let (members, motion) =
+                            motions::name_motion(assembly, self.stage, frame, &motion);
+                        out.overturned.push(Overturned {
+                            case: words,
+                            direction,
+                            factor,
+                            members,
+                            motion,
+                        });
+                    }
+                }
+            }
+        }
+        out.lateral = if out.overturned.is_empty() { Verdict::Met } else { Verdict::NotMet };
+        Ok(states)
+    }
+
+    /// Lateral force at each head's node: the greater of notional share and wind. Newtons.
+    fn lateral_at_heads(&self) -> Vec<(usize, f64)> {
+        self.frame
+            .posts
+            .keys()
+            .filter_map(|&post| {
+                let lateral = crate::loads::head_lateral_parts(
+                    self.assembly,
+                    self.pack,
+                    self.stage,
+                    self.loads,
+                    post,
+                );
+                Some((self.frame.head(post)?, lateral.notional.max(lateral.wind)))
+            })
+            .collect()
+    }
+}
+
+/// The contact state of a case: with all feet down on the tree, and only where one pulls by
+/// releasing.
+fn settle(
+    tree: &OnTree<'_>,
+    frame: &StageFrame,
+    pins: &[Dof],
+    case: &LoadCase,
+) -> Result<Settled, Unknown> {
+    let solution = tree.solve(case)?;
+    let reactions = tree.foot_reactions(&solution, case);
+    let largest = reactions.iter().map(|r| r.abs()).fold(0.0, f64::max);
+    if reactions.iter().any(|&r| contact::lifts(r, largest)) {
+        return contact::settle(frame, pins, case);
+    }
+    let residual = tree.imbalance(&solution, case);
+    Ok(Settled::Stands { axial: solution.axial, residual, lifted: Vec::new() })
+}
+
+/// The share of a case at which something goes over, on the safe side, and how it goes.
+fn least_share(
+    at: &dyn Fn(f64) -> Result<Settled, Unknown>,
+    mut motion: Vec<[f64; 6]>,
+) -> Result<(f64, Vec<[f64; 6]>), Unknown> {
+    let (mut low, mut high) = (0.0, 1.0);
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        match at(middle)? {
+            Settled::Stands { .. } => low = middle,
+            Settled::GoesOver { motion: found, .. } => {
+                high = middle;
+                motion = found;
+            }
+        }
+    }
+    Ok((low, motion))
+}
+
+/// Whether no critical factor lies between zero and the required one.
+fn prove(model: &Model<'_>, compression: &[f64], required: f64) -> Result<Verdict, Unknown> {
+    let inertia = model.inertia(compression, required)?;
+    Ok(if inertia.margin <= 1.0 {
+        Verdict::Unknown("round-off could change the count of critical factors".to_owned())
+    } else if inertia.negative == 0 {
+        Verdict::Met
+    } else {
+        Verdict::NotMet
+    })
+}
+
+/// Range of axial force in each frame member over the cases.
+struct Envelope {
+    least: Vec<f64>,
+    greatest: Vec<f64>,
+    /// Largest compression, negative; zero where none.
+    compression: Vec<f64>,
+}
+
+impl Envelope {
+    fn new(frame: &StageFrame) -> Self {
+        let n = frame.frame.members.len();
+        Self {
+            least: vec![f64::INFINITY; n],
+            greatest: vec![f64::NEG_INFINITY; n],
+            compression: vec![0.0; n],
+        }
+    }
+
+    fn take(&mut self, axial: &[f64]) {
+        for (k, &n) in axial.iter().enumerate() {
+            self.least[k] = self.least[k].min(n);
+            self.greatest[k] = self.greatest[k].max(n);
+            self.compression[k] = self.compression[k].min(n);
+        }
+    }
+
+    /// A post carries at least what the take-down brings to it, whatever the braces share.
+    fn take_weights(&mut self, assembly: &Assembly, loads: &LoadState, frame: &StageFrame) {
+        for (k, &member) in frame.of.iter().enumerate() {
+            if assembly.member(member).is_post() {
+                self.compression[k] = self.compression[k].min(-loads.at_foot[member.index()]);
+            }
+        }
+    }
+
+    /// Rounds each compression up into its band, so that small changes of force elsewhere leave
+    /// the matrix of a member as it is.
+    fn band(&mut self) {
+        for n in &mut self.compression {
+            if *n < 0.0 {
+                let steps = (-*n / LEAST_BAND).ln() / BAND.ln();
+                *n = -LEAST_BAND * BAND.powf(steps.ceil().max(0.0));
+            }
+        }
+    }
+
+    fn write(&self, frame: &StageFrame, axial: &mut [AxialRange]) {
+        let mut seen = BTreeSet::new();
+        for (k, &member) in frame.of.iter().enumerate() {
+            let range = &mut axial[member.index()];
+            if seen.insert(member) {
+                *range = AxialRange { least: self.least[k], greatest: self.greatest[k] };
+            } else {
+                range.least = range.least.min(self.least[k]);
+                range.greatest = range.greatest.max(self.greatest[k]);
+            }
+        }
+    }
+}

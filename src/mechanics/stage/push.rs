@@ -1,0 +1,178 @@
+//! The push test: the least horizontal force at a head that topples something.
+//!
+//! A state in which every foot pushes and everything is in equilibrium is proof that the push is
+//! withstood (static theorem of limit analysis). The elastic state gives one for most heads: by
+//! superposition the push may grow until the first foot has lost its load. Where that is not
+//! enough, feet are released and the frame judged again, and the least push that topples is found
+//! by halving the interval.
+
+use super::cases::{self, sideways};
+use super::contact::{self, Settled};
+use super::idealise::StageFrame;
+use super::motions::name_motion;
+use crate::assembly::model::{Assembly, MemberId};
+use crate::mechanics::answers::{Mechanisms, Unknown};
+use crate::mechanics::frame::LoadCase;
+use crate::mechanics::stage_model::Push;
+use crate::sequence::Stage;
+
+/// Failing pushes worked out exactly and listed; beyond them the stage has failed anyway.
+const LISTED: usize = 8;
+/// Halvings of the interval between a push withstood and one that topples.
+const HALVINGS: usize = 14;
+
+/// All that the push test says of a stage.
+#[derive(Clone, Debug, Default)]
+pub struct PushTest {
+    /// The least push: exact where something topples below the required push, otherwise the least
+    /// of the proven lower bounds.
+    pub least: Option<Push>,
+    pub failing: Vec<Push>,
+    /// Why some head could not be judged.
+    pub unknown: Option<String>,
+}
+
+/// A head and a way to push it, with the push the elastic state withstands.
+struct Trial {
+    post: MemberId,
+    node: usize,
+    direction: [f64; 2],
+    withstands: f64,
+}
+
+/// The stage as the push test needs it.
+#[derive(Clone, Copy)]
+pub struct Subject<'a> {
+    pub assembly: &'a Assembly,
+    pub stage: &'a Stage,
+    pub frame: &'a StageFrame,
+    pub mechanisms: &'a Mechanisms,
+    /// Weight of the stage, and what it brings to each foot.
+    pub weight: &'a LoadCase,
+    pub weight_at_feet: &'a [f64],
+}
+
+/// What a case brings to each foot in the elastic state with all feet down.
+pub type Influence<'a> = &'a dyn Fn(&LoadCase) -> Result<Vec<f64>, Unknown>;
+
+/// Pushes every head of the frame that is not part of a mechanism, each way along each axis.
+#[must_use]
+pub fn test(subject: Subject<'_>, influence: Influence<'_>, required: f64) -> PushTest {
+    let Subject { assembly, stage, frame, mechanisms, weight, .. } = subject;
+    let mut out = PushTest::default();
+    let mut trials = match trials(subject, influence) {
+        Ok(trials) => trials,
+        Err(unknown) => {
+            out.unknown = Some(unknown.to_string());
+            return out;
+        }
+    };
+    trials.sort_by(|a, b| a.withstands.total_cmp(&b.withstands).then(a.post.cmp(&b.post)));
+    let pins = mechanisms.all_pins();
+    let mut bound: Option<Push> = None;
+    for trial in &trials {
+        if trial.withstands >= required || out.failing.len() >= LISTED {
+            keep_least(&mut bound, trial, trial.withstands);
+            continue;
+        }
+        let topples = |push: f64| {
+            let mut case = weight.clone();
+            case.nodal.push(sideways(trial.node, trial.direction, push));
+            contact::settle(frame, &pins, &case)
+        };
+        match topples(required) {
+            Ok(Settled::Stands { .. }) => keep_least(&mut bound, trial, required),
+            Ok(Settled::GoesOver { motion, .. }) => {
+                match least_toppling(&topples, trial.withstands.max(0.0), required, motion) {
+                    Ok((force, motion)) => {
+                        let (members, motion) = name_motion(assembly, stage, frame, &motion);
+                        out.failing.push(Push {
+                            post: trial.post,
+                            direction: trial.direction,
+                            force,
+                            exact: true,
+                            members,
+                            motion,
+                        });
+                    }
+                    Err(unknown) => out.unknown = Some(unknown.to_string()),
+                }
+            }
+            Err(unknown) => out.unknown = Some(unknown.to_string()),
+        }
+    }
+    out.failing.sort_by(|a, b| a.force.total_cmp(&b.force).then(a.post.cmp(&b.post)));
+    out.least = out.failing.first().cloned().or(bound);
+    out
+}
+
+fn keep_least(bound: &mut Option<Push>, trial: &Trial, force: f64) {
+    if bound.as_ref().is_none_or(|b| force < b.force) {
+        *bound = Some(Push {
+            post: trial.post,
+            direction: trial.direction,
+            force,
+            exact: false,
+            members: Vec::new(),
+            motion: crate::findings::Motion::default(),
+        });
+    }
+}
+
+/// The push each head withstands in the elastic state with all feet down.
+fn trials(subject: Subject<'_>, influence: Influence<'_>) -> Result<Vec<Trial>, Unknown> {
+    let Subject { assembly, frame, mechanisms, weight_at_feet, .. } = subject;
+    let mut trials = Vec::new();
+    for &post in frame.posts.keys() {
+        let Some(node) = frame.head(post) else { continue };
+        for axis in cases::axes(assembly) {
+            let free = mechanisms
+                .motions
+                .iter()
+                .any(|m| (m[node][0] * axis[0] + m[node][1] * axis[1]).abs() > 1e-6);
+            if free {
+                // Nothing to push against: the mechanism itself is the finding.
+                continue;
+            }
+            let case = LoadCase { nodal: vec![sideways(node, axis, 1.0)], uniform: Vec::new() };
+            let reactions = influence(&case)?;
+            for sense in [1.0, -1.0] {
+                let withstands = reactions
+                    .iter()
+                    .zip(weight_at_feet)
+                    .filter(|(r, _)| *r * sense < -1e-9)
+                    .map(|(r, weight)| weight.max(0.0) / -(r * sense))
+                    .fold(f64::INFINITY, f64::min);
+                trials.push(Trial {
+                    post,
+                    node,
+                    direction: [axis[0] * sense, axis[1] * sense],
+                    withstands,
+                });
+            }
+        }
+    }
+    Ok(trials)
+}
+
+/// Halves the interval between a push withstood and one that topples. Gives the lower end, on the
+/// safe side, and the motion at the upper.
+fn least_toppling(
+    topples: &dyn Fn(f64) -> Result<Settled, Unknown>,
+    withstood: f64,
+    topples_at: f64,
+    mut motion: Vec<[f64; 6]>,
+) -> Result<(f64, Vec<[f64; 6]>), Unknown> {
+    let (mut low, mut high) = (withstood, topples_at);
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        match topples(middle)? {
+            Settled::Stands { .. } => low = middle,
+            Settled::GoesOver { motion: at, .. } => {
+                high = middle;
+                motion = at;
+            }
+        }
+    }
+    Ok((low, motion))
+}

@@ -1,0 +1,305 @@
+//! What can pass a horizontal force at a stage, read from members and joints.
+
+use super::diaphragm;
+use crate::assembly::{Assembly, Joint, JointKind, Member, MemberId, Role};
+use crate::loads::passes;
+use crate::sequence::{JointState, Stage};
+
+pub(super) type Plan = [f64; 2];
+
+pub(super) fn dot(a: Plan, b: Plan) -> f64 {
+    a[0] * b[0] + a[1] * b[1]
+}
+
+/// Cosine above which a bar counts as lying along an axis (2.5 degrees).
+pub(super) const PARALLEL: f64 = 0.999;
+/// A joint this near to the head seat, as a share of the post, is at the head.
+const AT_HEAD: f64 = 0.98;
+
+/// What is under a post's foot.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Foot {
+    Ground,
+    /// On another post, at a share of its height.
+    On(usize, f64),
+    Nothing,
+}
+
+/// The standing posts, with their axes. A post's index is its place here; variable `2 * post + k`
+/// is the movement of its head along axis k.
+pub(super) struct Heads {
+    pub posts: Vec<MemberId>,
+    pub axes: Vec<[Plan; 2]>,
+    pub feet: Vec<Foot>,
+    index: Vec<Option<u32>>,
+}
+
+impl Heads {
+    pub fn new(assembly: &Assembly, stage: &Stage) -> Self {
+        let posts: Vec<MemberId> = assembly
+            .members
+            .iter()
+            .filter(|m| m.is_post() && stage.stands(m.id))
+            .map(|m| m.id)
+            .collect();
+        let mut index = vec![None; assembly.members.len()];
+        for (i, post) in posts.iter().enumerate() {
+            index[post.index()] = Some(i as u32);
+        }
+        let mut heads = Self {
+            axes: posts.iter().map(|&p| axes(assembly, stage, p)).collect(),
+            feet: Vec::new(),
+            posts,
+            index,
+        };
+        heads.feet = heads.posts.iter().map(|&p| heads.foot(assembly, stage, p)).collect();
+        heads
+    }
+
+    pub fn of(&self, post: MemberId) -> Option<usize> {
+        self.index[post.index()].map(|i| i as usize)
+    }
+
+    fn foot(&self, assembly: &Assembly, stage: &Stage, post: MemberId) -> Foot {
+        for &j in assembly.joints_of(post) {
+            let joint = assembly.joint(j);
+            if joint.member != post || passes(assembly, stage, j).is_none_or(|p| !p.bearing) {
+                continue;
+            }
+            match (joint.kind, joint.carrier) {
+                (JointKind::Ground | JointKind::Foot, _) => return Foot::Ground,
+                (JointKind::Splice, Some(lower)) => {
+                    if let Some(i) = self.of(lower) {
+                        return Foot::On(i, share(assembly.member(lower), joint.carrier_at));
+                    }
+                }
+                _ => {}
+            }
+        }
+        Foot::Nothing
+    }
+
+    /// Adds the movement of a point of a post along a plan direction. False where it depends on
+    /// something unknown: a foot on nothing.
+    pub fn movement(
+        &self,
+        post: usize,
+        share: f64,
+        direction: Plan,
+        factor: f64,
+        out: &mut Vec<(usize, f64)>,
+    ) -> bool {
+        let (mut post, mut share, mut factor) = (post, share, factor);
+        for _ in 0..=self.posts.len() {
+            for k in 0..2 {
+                let part = factor * share * dot(self.axes[post][k], direction);
+                if part.abs() > 1e-12 {
+                    out.push((2 * post + k, part));
+                }
+            }
+            let rest = factor * (1.0 - share);
+            if rest.abs() <= 1e-12 {
+                return true;
+            }
+            match self.feet[post] {
+                Foot::Ground => return true,
+                Foot::Nothing => return false,
+                Foot::On(lower, at) => (post, share, factor) = (lower, at, rest),
+            }
+        }
+        false
+    }
+}
+
+/// Directions in which a post is asked about: its block's axes; for a single post the first beam at
+/// its head and square to it; x and y where there is none.
+fn axes(assembly: &Assembly, stage: &Stage, post: MemberId) -> [Plan; 2] {
+    let member = assembly.member(post);
+    let block =
+        member.block.as_deref().and_then(|n| assembly.scene.blocks.iter().find(|b| b.name == n));
+    let along = match block {
+        Some(block) => [block.turned.si().cos(), block.turned.si().sin()],
+        None => assembly
+            .joints_of(post)
+            .iter()
+            .map(|&j| assembly.joint(j))
+            .filter(|j| j.kind == JointKind::Head && j.carrier == Some(post))
+            .filter(|j| stage.state(j.member).is_there())
+            .find_map(|j| plan_direction(assembly.member(j.member)))
+            .unwrap_or([1.0, 0.0]),
+    };
+    let across = [-along[1], along[0]];
+    let ahead = |d: Plan| {
+        if d[0] > 1e-3 || (d[0].abs() <= 1e-3 && d[1] > 0.0) { d } else { [-d[0], -d[1]] }
+    };
+    let (a, b) = (ahead(along), ahead(across));
+    // The one nearer to x first.
+    if a[0].abs() + 1e-9 >= b[0].abs() { [a, b] } else { [b, a] }
+}
+
+fn plan_direction(member: &Member) -> Option<Plan> {
+    let d = member.ends[1] - member.ends[0];
+    let run = d.x.hypot(d.y);
+    (run > 0.01).then(|| [d.x / run, d.y / run])
+}
+
+fn share(post: &Member, at: f64) -> f64 {
+    let length = post.length();
+    let share = if length > 0.0 { (at / length).clamp(0.0, 1.0) } else { 1.0 };
+    if share > AT_HEAD { 1.0 } else { share }
+}
+
+/// A bar along an axis of both its heads: they move together along it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct LineBar {
+    pub variables: (usize, usize),
+    pub member: MemberId,
+}
+
+/// A condition on head movements: the sum of factor × movement is zero, or may only be negative
+/// where it acts in tension alone.
+#[derive(Clone, Debug)]
+pub(super) struct Link {
+    pub terms: Vec<(usize, f64)>,
+    pub by: Vec<MemberId>,
+    pub tension_only: bool,
+}
+
+#[derive(Debug, Default)]
+pub(super) struct Gathered {
+    pub bars: Vec<LineBar>,
+    pub links: Vec<Link>,
+}
+
+/// Reads bars, diagonals, ties and nailed decks of a stage.
+pub(super) fn gather(assembly: &Assembly, stage: &Stage, heads: &Heads) -> Gathered {
+    let mut out = Gathered::default();
+    for member in &assembly.members {
+        if member.damaged || !stage.stands(member.id) {
+            continue;
+        }
+        match member.role {
+            Role::Ledger | Role::Joist | Role::DropBeam | Role::PlanBrace | Role::TieIn => {
+                bar(assembly, stage, heads, member, &mut out);
+            }
+            Role::Brace => out.links.extend(diagonal(assembly, stage, heads, member)),
+            _ => {}
+        }
+    }
+    for (a, b, by) in diaphragm::bays(assembly, stage) {
+        let (Some(i), Some(j)) = (heads.of(a), heads.of(b)) else { continue };
+        let run = assembly.member(b).ends[1] - assembly.member(a).ends[1];
+        let length = run.x.hypot(run.y);
+        if length > 0.01 {
+            let d = [run.x / length, run.y / length];
+            out.links.extend(apart(heads, (j, 1.0), (i, 1.0), d, by, false));
+        }
+    }
+    out
+}
+
+/// A joint that passes push and pull along the member it belongs to.
+fn passes_along(assembly: &Assembly, stage: &Stage, joint: &Joint) -> bool {
+    match joint.kind {
+        JointKind::Head | JointKind::Tie => {
+            passes(assembly, stage, joint.id).is_some_and(|p| p.along)
+        }
+        JointKind::Coupler => stage.joint(joint.id) == JointState::Locked,
+        _ => false,
+    }
+}
+
+/// Posts a member meets with joints that pass along, by station: post and share of its height.
+fn meets(assembly: &Assembly, stage: &Stage, heads: &Heads, member: &Member) -> Vec<(usize, f64)> {
+    let mut out: Vec<(f64, usize, f64)> = assembly
+        .joints_of(member.id)
+        .iter()
+        .map(|&j| assembly.joint(j))
+        .filter(|j| j.member == member.id && passes_along(assembly, stage, j))
+        .filter_map(|j| {
+            let post = j.carrier?;
+            let undamaged = !assembly.member(post).damaged || member.role != Role::Brace;
+            heads
+                .of(post)
+                .filter(|_| undamaged)
+                .map(|i| (j.member_at, i, share(assembly.member(post), j.carrier_at)))
+        })
+        .collect();
+    out.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    out.into_iter().map(|(_, post, at)| (post, at)).collect()
+}
+
+/// A beam, plan brace or tie: keeps the heads it joins apart, and ties them to permanent work.
+fn bar(assembly: &Assembly, stage: &Stage, heads: &Heads, member: &Member, out: &mut Gathered) {
+    let Some(direction) = plan_direction(member) else { return };
+    let met = meets(assembly, stage, heads, member);
+    for pair in met.windows(2) {
+        let ((i, at_i), (j, at_j)) = (pair[0], pair[1]);
+        if i == j {
+            continue;
+        }
+        let axis =
+            |p: usize| heads.axes[p].iter().position(|&a| dot(a, direction).abs() > PARALLEL);
+        match (axis(i), axis(j)) {
+            (Some(k), Some(l))
+                if at_i >= 1.0 && at_j >= 1.0 && dot(heads.axes[i][k], heads.axes[j][l]) > 0.0 =>
+            {
+                out.bars.push(LineBar { variables: (2 * i + k, 2 * j + l), member: member.id });
+            }
+            _ => {
+                let by = vec![member.id];
+                out.links.extend(apart(heads, (j, at_j), (i, at_i), direction, by, false));
+            }
+        }
+    }
+    let tied = assembly.joints_of(member.id).iter().map(|&j| assembly.joint(j)).any(|j| {
+        j.kind == JointKind::Tie
+            && j.member == member.id
+            && stage.joint(j.id) == JointState::Locked
+            && passes_along(assembly, stage, j)
+    });
+    if let Some(&(post, at)) = met.first().filter(|_| tied) {
+        // Along an axis within the tolerance the tie holds that axis and nothing else.
+        let direction = along_axis(heads, post, direction);
+        let mut terms = Vec::new();
+        if heads.movement(post, at, direction, 1.0, &mut terms) {
+            out.links.push(Link { terms, by: vec![member.id], tension_only: false });
+        }
+    }
+}
+
+/// The axis a direction lies along within the tolerance, or itself.
+fn along_axis(heads: &Heads, post: usize, direction: Plan) -> Plan {
+    let near = heads.axes[post].iter().find(|&&a| dot(a, direction).abs() > PARALLEL);
+    near.map_or(direction, |a| {
+        let sign = dot(*a, direction).signum();
+        [a[0] * sign, a[1] * sign]
+    })
+}
+
+/// A diagonal in elevation with both couplers home on two standing posts.
+fn diagonal(assembly: &Assembly, stage: &Stage, heads: &Heads, member: &Member) -> Option<Link> {
+    let direction = plan_direction(member)?;
+    let met = meets(assembly, stage, heads, member);
+    let (&(low, at_low), &(high, at_high)) = (met.first()?, met.last()?);
+    if met.len() < 2 || low == high {
+        return None;
+    }
+    let direction = along_axis(heads, low, direction);
+    apart(heads, (high, at_high), (low, at_low), direction, vec![member.id], member.tension_only)
+}
+
+/// Two points keep their distance along a plan direction; positive is growing apart.
+fn apart(
+    heads: &Heads,
+    far: (usize, f64),
+    near: (usize, f64),
+    direction: Plan,
+    by: Vec<MemberId>,
+    tension_only: bool,
+) -> Option<Link> {
+    let mut terms = Vec::new();
+    let known = heads.movement(far.0, far.1, direction, 1.0, &mut terms)
+        && heads.movement(near.0, near.1, direction, -1.0, &mut terms);
+    known.then_some(Link { terms, by, tension_only })
+}

@@ -1,0 +1,93 @@
+//! What each post carries, and the connected pieces of what stands.
+
+use crate::assembly::{Assembly, JointKind, MemberId, Role};
+use crate::loads::passes;
+use crate::sequence::Stage;
+use petgraph::unionfind::UnionFind;
+use std::collections::BTreeMap;
+
+/// For each post that is there: members from the deck down to it, itself, and on to the ground.
+pub(super) fn carries(assembly: &Assembly, stage: &Stage) -> Vec<(MemberId, Vec<MemberId>)> {
+    let mut mark = vec![u32::MAX; assembly.members.len()];
+    let mut out = Vec::new();
+    for (round, post) in
+        assembly.members.iter().filter(|m| m.is_post() && stage.state(m.id).is_there()).enumerate()
+    {
+        let round = round as u32;
+        let mut members = vec![post.id];
+        mark[post.id.index()] = round;
+        walk(assembly, stage, &mut members, &mut mark, round, true);
+        let mut below = vec![post.id];
+        walk(assembly, stage, &mut below, &mut mark, round, false);
+        members.extend(&below[1..]);
+        let height = |m: &MemberId| {
+            let ends = &assembly.member(*m).ends;
+            ends[0].z.max(ends[1].z)
+        };
+        let level = |m: &MemberId| match assembly.member(*m).role {
+            Role::Sheet => 0,
+            Role::Filler => 1,
+            Role::Joist => 2,
+            Role::Ledger | Role::DropBeam => 3,
+            Role::Post | Role::Prop => 4,
+            _ => 5,
+        };
+        members.sort_by(|a, b| {
+            level(a).cmp(&level(b)).then(height(b).total_cmp(&height(a))).then(a.cmp(b))
+        });
+        out.push((post.id, members));
+    }
+    out
+}
+
+/// Follows bearing joints up (what rests on it) or down (what it rests on).
+fn walk(
+    assembly: &Assembly,
+    stage: &Stage,
+    members: &mut Vec<MemberId>,
+    mark: &mut [u32],
+    round: u32,
+    up: bool,
+) {
+    let mut next = members.len() - 1;
+    while let Some(&here) = members.get(next) {
+        next += 1;
+        for &j in assembly.joints_of(here) {
+            let joint = assembly.joint(j);
+            let weight = matches!(
+                joint.kind,
+                JointKind::Head | JointKind::Rest | JointKind::Foot | JointKind::Splice
+            );
+            let other = if up {
+                (joint.carrier == Some(here)).then_some(joint.member)
+            } else {
+                joint.carrier.filter(|_| joint.member == here)
+            };
+            let Some(other) = other.filter(|_| weight) else { continue };
+            if mark[other.index()] != round && passes(assembly, stage, j).is_some_and(|p| p.bearing)
+            {
+                mark[other.index()] = round;
+                members.push(other);
+            }
+        }
+    }
+}
+
+/// Members that are there, put together where joints join them.
+pub(super) fn pieces(assembly: &Assembly, stage: &Stage) -> Vec<Vec<MemberId>> {
+    let mut joined = UnionFind::<u32>::new(assembly.members.len());
+    for joint in &assembly.joints {
+        if let Some(carrier) = joint.carrier
+            && passes(assembly, stage, joint.id).is_some()
+        {
+            joined.union(joint.member.0, carrier.0);
+        }
+    }
+    let mut pieces: BTreeMap<u32, Vec<MemberId>> = BTreeMap::new();
+    for member in assembly.members.iter().filter(|m| stage.state(m.id).is_there()) {
+        pieces.entry(joined.find(member.id.0)).or_default().push(member.id);
+    }
+    let mut out: Vec<Vec<MemberId>> = pieces.into_values().collect();
+    out.sort();
+    out
+}

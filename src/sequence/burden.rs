@@ -1,0 +1,166 @@
+//! Loads set down and taken off, members taken away, and what was wrong in doing so.
+
+use super::machine::{Done, Machine, bears};
+use super::model::{JointState, MemberState, StageLoad};
+use super::names;
+use super::trouble::Trouble;
+use crate::assembly::{JointKind, MemberId, Role};
+use crate::scene::model::{LoadPlace, LoadText};
+use crate::units::Length;
+use std::collections::BTreeSet;
+
+impl Machine<'_> {
+    pub(super) fn load(&mut self, load: &LoadText) -> Done {
+        if self.loads.iter().any(|l| l.text.name == load.name) {
+            return Err(Trouble::new(format!("a load \"{}\" is on already", load.name))
+                .help("take it off with Unload first, or give this one another name"));
+        }
+        let bearing = match &load.on {
+            LoadPlace::Point { member, .. }
+            | LoadPlace::Lump { member, .. }
+            | LoadPlace::Line { member, .. } => {
+                let id = names::single(self.assembly, member)?;
+                if !self.there(id) {
+                    return Err(Trouble::new(format!(
+                        "the load \"{}\" is set on \"{member}\", which is not there",
+                        load.name
+                    )));
+                }
+                vec![id]
+            }
+            LoadPlace::Area { from, to, .. } => self.under(*from, *to),
+            LoadPlace::Pour { slab, from, to } => {
+                let slabs = &self.assembly.scene.slabs;
+                if !slabs.iter().any(|s| &s.name == slab) {
+                    let close = names::closest(slab, slabs.iter().map(|s| s.name.as_str()));
+                    return Err(Trouble::new(format!("there is no slab \"{slab}\""))
+                        .help_maybe(close.map(|n| format!("is it \"{n}\"?"))));
+                }
+                self.under(*from, *to)
+            }
+        };
+        for id in bearing {
+            self.note_unlocked_below(id);
+        }
+        self.loads.push(StageLoad { text: load.clone(), since_step: self.record.step });
+        Ok(())
+    }
+
+    pub(super) fn unload(&mut self, name: &str) -> Done {
+        let Some(at) = self.loads.iter().position(|l| l.text.name == name) else {
+            let close = names::closest(name, self.loads.iter().map(|l| l.text.name.as_str()));
+            return Err(Trouble::new(format!("no load \"{name}\" is on"))
+                .help_maybe(close.map(|n| format!("is it \"{n}\"?"))));
+        };
+        self.loads.remove(at);
+        Ok(())
+    }
+
+    /// Horizontal members there that a plan rectangle touches.
+    fn under(&self, from: (Length, Length), to: (Length, Length)) -> Vec<MemberId> {
+        let (x, y) = (span(from.0.si(), to.0.si()), span(from.1.si(), to.1.si()));
+        let touches = |a: (f64, f64), b: (f64, f64)| a.0 < b.1 && b.0 < a.1 || within(a, b);
+        (self.assembly.members.iter())
+            .filter(|m| {
+                self.there(m.id)
+                    && matches!(
+                        m.role,
+                        Role::Sheet | Role::Filler | Role::Joist | Role::Ledger | Role::DropBeam
+                    )
+            })
+            .filter(|m| {
+                touches(span(m.ends[0].x, m.ends[1].x), x)
+                    && touches(span(m.ends[0].y, m.ends[1].y), y)
+            })
+            .map(|m| m.id)
+            .collect()
+    }
+
+    /// Notes the heads below a member whose lock is not home: something was set on them.
+    pub(super) fn note_unlocked_below(&mut self, top: MemberId) {
+        let mut seen = BTreeSet::from([top]);
+        let mut open = vec![top];
+        while let Some(id) = open.pop() {
+            for joint in self.carried_by(id).filter(|j| bears(j.kind)) {
+                let Some(carrier) = joint.carrier.filter(|&c| self.there(c)) else { continue };
+                if joint.kind == JointKind::Head
+                    && self.assembly.head_of(carrier).is_some_and(|h| h.locks)
+                    && !self.head_locked[carrier.index()]
+                {
+                    self.record.loaded_unlocked.insert((carrier, top));
+                }
+                if !self.assembly.member(carrier).is_post() && seen.insert(carrier) {
+                    open.push(carrier);
+                }
+            }
+        }
+    }
+
+    /// Takes a member away, and notes what then has too little to stand or hang on.
+    pub(super) fn take_away(&mut self, id: MemberId) -> Done {
+        let on = self.loads.iter().find(|l| match &l.text.on {
+            LoadPlace::Point { member, .. }
+            | LoadPlace::Lump { member, .. }
+            | LoadPlace::Line { member, .. } => self.assembly.find(member) == Some(id),
+            LoadPlace::Area { .. } | LoadPlace::Pour { .. } => false,
+        });
+        if let Some(load) = on {
+            return Err(Trouble::new(format!(
+                "\"{}\" is removed with the load \"{}\" on it",
+                self.name(id),
+                load.text.name
+            ))
+            .help("take the load off with Unload first"));
+        }
+        self.hand_at_work();
+        let hanging: Vec<MemberId> = self
+            .carrying(id)
+            .filter(|j| j.kind != JointKind::Clip)
+            .filter(|j| self.joints[j.id.index()] != JointState::Open)
+            .map(|j| j.member)
+            .collect();
+        self.put(id, MemberState::Absent);
+        self.head_locked[id.index()] = false;
+        self.nailed[id.index()] = false;
+        self.in_hand.remove(&id);
+        self.let_down.remove(&id);
+        for &joint in self.assembly.joints_of(id) {
+            self.joints[joint.index()] = JointState::Open;
+        }
+        for joint in self.clip_joints.get(&id).into_iter().flatten() {
+            self.joints[joint.index()] = JointState::Open;
+        }
+        for other in hanging {
+            if self.state(other) == MemberState::Standing && !self.still_carried(other) {
+                self.record.removed_under.insert((id, other));
+            }
+        }
+        self.record.touched.insert(id);
+        self.record.released.remove(&id);
+        self.record.removed.insert(id);
+        Ok(())
+    }
+
+    /// Beams and sheets need two of their supports, anything else one.
+    fn still_carried(&self, id: MemberId) -> bool {
+        let made = self
+            .carried_by(id)
+            .filter(|j| bears(j.kind) || j.kind == JointKind::Coupler)
+            .filter(|j| self.joints[j.id.index()] != JointState::Open)
+            .count();
+        let need = match self.role(id) {
+            Role::Ledger | Role::Joist | Role::Filler | Role::DropBeam | Role::Sheet => 2,
+            _ => 1,
+        };
+        made >= need
+    }
+}
+
+fn span(a: f64, b: f64) -> (f64, f64) {
+    (a.min(b), a.max(b))
+}
+
+/// A span without width inside another.
+fn within(a: (f64, f64), b: (f64, f64)) -> bool {
+    a.0 >= a.1 && b.0 <= a.0 && a.0 <= b.1
+}

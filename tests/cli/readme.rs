@@ -1,0 +1,70 @@
+//! The README is true: its reference names every field, its table every hazard.
+
+use std::path::Path;
+
+fn text(path: &str) -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(path);
+    std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()))
+}
+
+/// Names of public fields, and of enum variants, in a file of plain types.
+fn words_of_a_scene(model: &str) -> Vec<String> {
+    let mut words = Vec::new();
+    let mut within_enum = None;
+    for line in model.lines() {
+        if let Some(rest) = line.strip_prefix("pub enum ") {
+            within_enum = rest.split([' ', '{']).next();
+        } else if line == "}" {
+            within_enum = None;
+        }
+        let trimmed = line.trim();
+        if let Some((name, _)) = trimmed.strip_prefix("pub ").and_then(|r| r.split_once(':')) {
+            words.push(name.to_owned());
+        } else if within_enum.is_some() && trimmed.starts_with(|c: char| c.is_ascii_uppercase()) {
+            let end = trimmed.find(|c: char| !c.is_alphanumeric()).unwrap_or(trimmed.len());
+            words.push(trimmed[..end].to_owned());
+        }
+    }
+    words.sort();
+    words.dedup();
+    words
+}
+
+fn snake_case(word: &str) -> String {
+    let mut out = String::new();
+    for (i, c) in word.chars().enumerate() {
+        if c.is_ascii_uppercase() && i > 0 {
+            out.push('_');
+        }
+        out.push(c.to_ascii_lowercase());
+    }
+    out
+}
+
+/// Code spans of the README's text, cut into words.
+fn code_words(readme: &str) -> Vec<&str> {
+    readme
+        .split('`')
+        .skip(1)
+        .step_by(2)
+        .flat_map(|span| span.split(|c: char| !(c.is_alphanumeric() || c == '_')))
+        .collect()
+}
+
+#[test]
+fn the_reference_names_every_field_and_choice_of_a_scene() {
+    let readme = text("README.md");
+    let reference = readme.split("## The scene file").nth(1).expect("the scene reference");
+    let known = code_words(reference);
+    let words = words_of_a_scene(&text("src/scene/model.rs"));
+    assert!(words.len() > 120, "the model was read: {} words", words.len());
+    let missing: Vec<&String> = words
+        .iter()
+        .filter(|word| !word.starts_with("const ") && *word != "actions")
+        .filter(|word| {
+            !known.contains(&word.as_str()) && !known.contains(&snake_case(word).as_str())
+        })
+        .collect();
+    assert!(missing.is_empty(), "not in the README's scene reference: {missing:?}");
+    assert!(known.contains(&"do"), "`actions` is written `do`");
+}
