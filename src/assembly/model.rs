@@ -205,12 +205,15 @@ pub struct GridLine {
 pub struct Assembly {
     pub scene: Scene,
     pub library: Library,
-    /// Sorted by name; `members[i].id == MemberId(i)`.
+    /// Sorted by name as a person counts (`A2` before `A10`); `members[i].id == MemberId(i)`.
     pub members: Vec<Member>,
     /// Sorted by member, station, kind; `joints[i].id == JointId(i)`.
     pub joints: Vec<Joint>,
     pub near_misses: Vec<NearMiss>,
     pub grid_lines: Vec<GridLine>,
+    /// Neighbouring posts whose head levels differ too much for a ledger or joist between them,
+    /// with the second's level above the first's in metres. Sorted.
+    pub broken_planes: Vec<(MemberId, MemberId, f64)>,
     /// Things about the layout itself that could not be made: a bay without a fitting ledger.
     pub problems: Vec<LayoutProblem>,
     by_name: BTreeMap<String, MemberId>,
@@ -244,6 +247,7 @@ impl Assembly {
             joints,
             near_misses: Vec::new(),
             grid_lines: Vec::new(),
+            broken_planes: Vec::new(),
             problems: Vec::new(),
             by_name,
             by_member,

@@ -37,6 +37,11 @@ const WORST: f64 = 1e-7;
 /// What [`Frame::check`] says. A count that cannot be told is in [`Mechanisms::count`].
 pub fn find(frame: &Frame) -> Result<Mechanisms, Unknown> {
     frame.check()?;
+    Ok(find_in(frame))
+}
+
+/// The same for a frame that was checked, but for supports, which it may lack.
+pub(super) fn find_in(frame: &Frame) -> Mechanisms {
     let mut whole = Mechanisms {
         count: Ok(0),
         motions: Vec::new(),
@@ -58,7 +63,7 @@ pub fn find(frame: &Frame) -> Result<Mechanisms, Unknown> {
             }
         }
     }
-    Ok(whole)
+    whole
 }
 
 /// What was found in one piece.

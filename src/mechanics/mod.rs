@@ -1,18 +1,21 @@
 //! Frame mechanics: stiffness, mechanisms, critical load factor, forces, least push.
 
 pub mod answers;
+pub mod collapse;
 pub mod critical;
 mod element;
 pub mod engine;
 pub mod frame;
 mod frame_check;
 mod linalg;
+mod linear_program;
 pub mod mechanisms;
 pub mod model;
 mod modes;
 pub mod neutral;
 mod null_basis;
 mod numbering;
+pub mod one_way;
 mod pieces;
 mod plane;
 pub mod solve;

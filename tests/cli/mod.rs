@@ -2,6 +2,9 @@
 
 mod grid;
 mod readme;
+mod report;
 mod run;
+mod sample_review;
+mod schema;
 mod usage;
 mod words;

@@ -295,6 +295,7 @@ fn rule<T>(value: T) -> Rule<T> {
 /// Round numbers near US practice.
 pub fn pack() -> Pack {
     Pack {
+        extends: None,
         format: 1,
         name: "test".into(),
         title: "test".into(),

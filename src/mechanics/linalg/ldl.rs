@@ -62,12 +62,6 @@ impl<'p> Ldl<'p> {
         Ok(Self { pattern, factor, pivots })
     }
 
-    /// The diagonal D, in the order of elimination.
-    #[must_use]
-    pub fn pivots(&self) -> &[f64] {
-        &self.pivots
-    }
-
     /// How many pivots are negative.
     #[must_use]
     pub fn negative(&self) -> usize {

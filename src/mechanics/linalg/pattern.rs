@@ -55,12 +55,6 @@ impl Pattern {
         self.upper.row_idx().len()
     }
 
-    /// Whether nothing is stored.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.len() == 0
-    }
-
     /// Number of values in the factor.
     #[must_use]
     pub fn factor_len(&self) -> usize {
