@@ -28,7 +28,13 @@ pub struct Eye {
 
 impl Default for Eye {
     fn default() -> Self {
-        Self { now: Pose::default(), goal: Pose::default(), fitted: None, drag: None, last_click: -1.0 }
+        Self {
+            now: Pose::default(),
+            goal: Pose::default(),
+            fitted: None,
+            drag: None,
+            last_click: -1.0,
+        }
     }
 }
 
@@ -140,7 +146,9 @@ pub fn follow_intents(
     for framing in errands.read() {
         let points = match framing {
             Framing::All => corners(bodies.bounds),
-            Framing::Item(item) => state.review.as_ref().map_or(Vec::new(), |r| points_of(r, &bodies, *item)),
+            Framing::Item(item) => {
+                state.review.as_ref().map_or(Vec::new(), |r| points_of(r, &bodies, *item))
+            }
         };
         let margin = if matches!(framing, Framing::All) { 0.16 } else { 0.45 };
         let goal = eye.goal.fitted(&points, aspect, margin);
@@ -219,7 +227,8 @@ pub fn ease(
     for (mut transform, mut projection) in &mut cameras {
         transform.set_if_neq(eye.now.transform());
         let lens = eye.now.lens;
-        let same = matches!(&*projection, Projection::Perspective(p) if (p.fov - lens).abs() < 1e-7);
+        let same =
+            matches!(&*projection, Projection::Perspective(p) if (p.fov - lens).abs() < 1e-7);
         if !same && let Projection::Perspective(p) = &mut *projection {
             p.fov = lens;
             p.near = 0.05;

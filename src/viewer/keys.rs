@@ -20,28 +20,133 @@ pub struct Key {
 
 /// All keys but those that move the eye a little.
 pub static KEYS: &[Key] = &[
-    Key { key: KeyCode::ArrowRight, name: "→", words: "next stage", intent: |_| Some(Intent::StepBy(1)) },
-    Key { key: KeyCode::ArrowLeft, name: "←", words: "stage before", intent: |_| Some(Intent::StepBy(-1)) },
-    Key { key: KeyCode::PageDown, name: "Page down", words: "ten stages on", intent: |_| Some(Intent::StepBy(10)) },
-    Key { key: KeyCode::PageUp, name: "Page up", words: "ten stages back", intent: |_| Some(Intent::StepBy(-10)) },
-    Key { key: KeyCode::Home, name: "Home", words: "first stage", intent: |_| Some(Intent::GoToStage(0)) },
-    Key { key: KeyCode::End, name: "End", words: "last stage", intent: |s| Some(Intent::GoToStage(s.last_stage())) },
-    Key { key: KeyCode::Space, name: "Space", words: "play the stages, or pause", intent: |s| Some(Intent::Play(!s.playing)) },
-    Key { key: KeyCode::ArrowDown, name: "↓", words: "next finding in the list", intent: |_| Some(Intent::NextFinding(1)) },
-    Key { key: KeyCode::ArrowUp, name: "↑", words: "finding before", intent: |_| Some(Intent::NextFinding(-1)) },
-    Key { key: KeyCode::Enter, name: "Enter", words: "bring the chosen thing into the middle", intent: |s| s.selection.chosen.map(Intent::LookAt) },
-    Key { key: KeyCode::KeyM, name: "M", words: "let the chosen finding's motion move, or stop it", intent: |s| Some(Intent::Move(!s.moving)) },
-    Key { key: KeyCode::Escape, name: "Esc", words: "choose nothing; put a message away", intent: escape },
+    Key {
+        key: KeyCode::ArrowRight,
+        name: "→",
+        words: "next stage",
+        intent: |_| Some(Intent::StepBy(1)),
+    },
+    Key {
+        key: KeyCode::ArrowLeft,
+        name: "←",
+        words: "stage before",
+        intent: |_| Some(Intent::StepBy(-1)),
+    },
+    Key {
+        key: KeyCode::PageDown,
+        name: "Page down",
+        words: "ten stages on",
+        intent: |_| Some(Intent::StepBy(10)),
+    },
+    Key {
+        key: KeyCode::PageUp,
+        name: "Page up",
+        words: "ten stages back",
+        intent: |_| Some(Intent::StepBy(-10)),
+    },
+    Key {
+        key: KeyCode::Home,
+        name: "Home",
+        words: "first stage",
+        intent: |_| Some(Intent::GoToStage(0)),
+    },
+    Key {
+        key: KeyCode::End,
+        name: "End",
+        words: "last stage",
+        intent: |s| Some(Intent::GoToStage(s.last_stage())),
+    },
+    Key {
+        key: KeyCode::Space,
+        name: "Space",
+        words: "play the stages, or pause",
+        intent: |s| Some(Intent::Play(!s.playing)),
+    },
+    Key {
+        key: KeyCode::ArrowDown,
+        name: "↓",
+        words: "next finding in the list",
+        intent: |_| Some(Intent::NextFinding(1)),
+    },
+    Key {
+        key: KeyCode::ArrowUp,
+        name: "↑",
+        words: "finding before",
+        intent: |_| Some(Intent::NextFinding(-1)),
+    },
+    Key {
+        key: KeyCode::Enter,
+        name: "Enter",
+        words: "bring the chosen thing into the middle",
+        intent: |s| s.selection.chosen.map(Intent::LookAt),
+    },
+    Key {
+        key: KeyCode::KeyM,
+        name: "M",
+        words: "let the chosen finding's motion move, or stop it",
+        intent: |s| Some(Intent::Move(!s.moving)),
+    },
+    Key {
+        key: KeyCode::Escape,
+        name: "Esc",
+        words: "choose nothing; put a message away",
+        intent: escape,
+    },
     Key { key: KeyCode::KeyF, name: "F", words: "fit everything", intent: |_| Some(Intent::Fit) },
-    Key { key: KeyCode::Digit1, name: "1", words: "view from the corner", intent: |_| Some(Intent::View(NamedView::Corner)) },
-    Key { key: KeyCode::Digit2, name: "2", words: "plan", intent: |_| Some(Intent::View(NamedView::Plan)) },
-    Key { key: KeyCode::Digit3, name: "3", words: "front", intent: |_| Some(Intent::View(NamedView::Front)) },
-    Key { key: KeyCode::Digit4, name: "4", words: "side", intent: |_| Some(Intent::View(NamedView::Side)) },
-    Key { key: KeyCode::KeyL, name: "L", words: "day or dark colours", intent: |s| Some(Intent::Look(other_look(s.look))) },
-    Key { key: KeyCode::KeyU, name: "U", words: "feet and inches, or metres", intent: |s| Some(Intent::Units(other_units(s.units))) },
-    Key { key: KeyCode::KeyO, name: "O", words: "open a scene", intent: |_| Some(Intent::AskForFile) },
-    Key { key: KeyCode::F5, name: "F5", words: "read the scene again", intent: |_| Some(Intent::Reload) },
-    Key { key: KeyCode::F1, name: "F1", words: "this page", intent: |s| Some(Intent::Help(!s.help)) },
+    Key {
+        key: KeyCode::Digit1,
+        name: "1",
+        words: "view from the corner",
+        intent: |_| Some(Intent::View(NamedView::Corner)),
+    },
+    Key {
+        key: KeyCode::Digit2,
+        name: "2",
+        words: "plan",
+        intent: |_| Some(Intent::View(NamedView::Plan)),
+    },
+    Key {
+        key: KeyCode::Digit3,
+        name: "3",
+        words: "front",
+        intent: |_| Some(Intent::View(NamedView::Front)),
+    },
+    Key {
+        key: KeyCode::Digit4,
+        name: "4",
+        words: "side",
+        intent: |_| Some(Intent::View(NamedView::Side)),
+    },
+    Key {
+        key: KeyCode::KeyL,
+        name: "L",
+        words: "day or dark colours",
+        intent: |s| Some(Intent::Look(other_look(s.look))),
+    },
+    Key {
+        key: KeyCode::KeyU,
+        name: "U",
+        words: "feet and inches, or metres",
+        intent: |s| Some(Intent::Units(other_units(s.units))),
+    },
+    Key {
+        key: KeyCode::KeyO,
+        name: "O",
+        words: "open a scene",
+        intent: |_| Some(Intent::AskForFile),
+    },
+    Key {
+        key: KeyCode::F5,
+        name: "F5",
+        words: "read the scene again",
+        intent: |_| Some(Intent::Reload),
+    },
+    Key {
+        key: KeyCode::F1,
+        name: "F1",
+        words: "this page",
+        intent: |s| Some(Intent::Help(!s.help)),
+    },
 ];
 
 /// The keys that move the eye a little, for the help page.
@@ -89,7 +194,8 @@ pub fn press(
     if wants.is_some_and(|w| w.wants_keyboard_input()) {
         return;
     }
-    let control = [KeyCode::ControlLeft, KeyCode::ControlRight, KeyCode::AltLeft, KeyCode::AltRight];
+    let control =
+        [KeyCode::ControlLeft, KeyCode::ControlRight, KeyCode::AltLeft, KeyCode::AltRight];
     if keys.any_pressed(control) {
         return;
     }

@@ -22,7 +22,7 @@ pub struct Judged {
 /// Reads and judges a scene. `progress` is told stages done and of how many, and answers whether
 /// to go on. The error is text for a person.
 pub type JudgeFn =
-    dyn Fn(&Path, &dyn Fn(usize, usize) -> bool) -> Result<Judged, String> + Send + Sync;
+    dyn Fn(&Path, &(dyn Fn(usize, usize) -> bool + Sync)) -> Result<Judged, String> + Send + Sync;
 
 /// How scenes are read; tests put their own in.
 #[derive(Resource, Clone)]
@@ -178,15 +178,19 @@ impl Desk {
         });
         let (judge, bell) = (judge.0.clone(), bell.clone());
         let work = move || {
-            let progress = |now: usize, of: usize| {
+            let ring = bell.clone();
+            let progress = move |now: usize, of: usize| {
                 done.fetch_max(now, Ordering::Relaxed);
                 total.store(of, Ordering::Relaxed);
-                bell.ring();
+                ring.ring();
                 !cancel.load(Ordering::Relaxed)
             };
             let read = std::panic::AssertUnwindSafe(|| judge(&path, &progress));
             let result = std::panic::catch_unwind(read).unwrap_or_else(|_| {
-                Err(format!("{}: judging it failed inside the program; please report it with the file", path.display()))
+                Err(format!(
+                    "{}: judging it failed inside the program; please report it with the file",
+                    path.display()
+                ))
             });
             // The window may have closed meanwhile.
             let _ = send.send(Answer { ticket, path: path.clone(), result });

@@ -67,9 +67,9 @@ pub fn build(
     let mut out = Vec::with_capacity(assembly.members.len());
     let mut bounds: Option<[Vec3; 2]> = None;
     for member in &assembly.members {
-        let shape = made.entry(shapes::key(assembly, member)).or_insert_with(|| {
-            make(shapes::shape(assembly, member), &mut meshes)
-        });
+        let shape = made
+            .entry(shapes::key(assembly, member))
+            .or_insert_with(|| make(shapes::shape(assembly, member), &mut meshes));
         let ends = member.ends.map(|e| origin.point(e));
         for end in ends.into_iter().filter(|e| e.is_finite()) {
             let [low, high] = bounds.get_or_insert([end, end]);
@@ -102,13 +102,7 @@ pub fn build(
         let (edge_mesh, ghost_mesh) = (shape.edges.clone(), shape.ghost.clone());
         out.push(Body { solid, edges, edge_mesh, ghost_mesh, home, ends, turned });
     }
-    *bodies = Bodies {
-        revision: state.revision,
-        origin,
-        members: out,
-        bounds,
-        shapes: made.len(),
-    };
+    *bodies = Bodies { revision: state.revision, origin, members: out, bounds, shapes: made.len() };
 }
 
 fn make(shape: shapes::Shape, meshes: &mut Assets<Mesh>) -> Made {

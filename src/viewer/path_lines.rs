@@ -102,7 +102,9 @@ pub fn draw(
     let mut lines = GizmoAsset::default();
     let mut arrows = GizmoAsset::default();
     let Selection { hovered, chosen } = state.selection;
-    for (item, ink) in [(hovered.filter(|h| Some(*h) != chosen), palette.text_soft), (chosen, palette.selected)] {
+    for (item, ink) in
+        [(hovered.filter(|h| Some(*h) != chosen), palette.text_soft), (chosen, palette.selected)]
+    {
         for (from, to) in item.map_or(Vec::new(), |i| members_of(review, &bodies, i)) {
             frames.line(from, to, ink.bevy());
         }

@@ -44,11 +44,13 @@ pub fn track(
         (true, Ok((camera, transform)), Some(review)) if bodies.revision == state.revision => {
             let origin = camera.logical_viewport_rect().map_or(Vec2::ZERO, |r| r.min);
             let project = |p: Vec3| {
-                camera.world_to_viewport_with_depth(transform, p).ok().map(|v| v + origin.extend(0.0))
+                camera
+                    .world_to_viewport_with_depth(transform, p)
+                    .ok()
+                    .map(|v| v + origin.extend(0.0))
             };
-            let visible = |id: MemberId| {
-                painted.paints.get(id.index()).is_some_and(|p| p.coat.is_some())
-            };
+            let visible =
+                |id: MemberId| painted.paints.get(id.index()).is_some_and(|p| p.coat.is_some());
             pick(&review.assembly, &bodies, project, visible, position)
         }
         _ => None,

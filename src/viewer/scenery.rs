@@ -2,7 +2,7 @@
 
 use crate::assembly::MemberId;
 use crate::scene::model::LoadPlace;
-use crate::viewer::camera::{Eye, SceneCamera, is_drawing};
+use crate::viewer::camera::{Eye, is_drawing};
 use crate::viewer::materials::{Coat, Materials, Stroke};
 use crate::viewer::members::{Bodies, OfScene};
 use crate::viewer::shapes::{draft, draft::Draft, edge, site};
@@ -10,7 +10,9 @@ use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Ink, Look, Palette, Theme};
 use bevy::asset::RenderAssetUsages;
 use bevy::camera::visibility::NoFrustumCulling;
-use bevy::light::{CascadeShadowConfig, CascadeShadowConfigBuilder, NotShadowCaster, NotShadowReceiver};
+use bevy::light::{
+    CascadeShadowConfig, CascadeShadowConfigBuilder, NotShadowCaster, NotShadowReceiver,
+};
 use bevy::mesh::PrimitiveTopology;
 use bevy::prelude::*;
 use std::f32::consts::TAU;
@@ -124,7 +126,8 @@ pub fn follow_eye(
     let tall = 2.0 * far * (eye.now.lens / 2.0).tan() * 1.05;
     for mut transform in &mut backdrops {
         // Wide enough for any window.
-        *transform = Transform::from_xyz(0.0, 0.0, -far).with_scale(Vec3::new(tall * 6.0, tall, 1.0));
+        *transform =
+            Transform::from_xyz(0.0, 0.0, -far).with_scale(Vec3::new(tall * 6.0, tall, 1.0));
     }
     let near = (distance - reach).max(0.1);
     let end = distance + reach;
@@ -191,8 +194,11 @@ pub fn build(
             lines.insert(ShowsWhen::AllStand(posts.clone()));
         }
         let place = (OfScene, Transform::default(), Visibility::Inherited);
-        let mut body =
-            commands.spawn((place, Mesh3d(meshes.add(d.solid())), MeshMaterial3d(materials.coat(coat))));
+        let mut body = commands.spawn((
+            place,
+            Mesh3d(meshes.add(d.solid())),
+            MeshMaterial3d(materials.coat(coat)),
+        ));
         if !caster {
             body.insert(NotShadowCaster);
         }

@@ -103,7 +103,11 @@ pub fn transform(role: Role, ends: [Vec3; 2], made_for: f32, turned: f32) -> Tra
 
 fn stretched(axis: Vec3, made_for: f32) -> Vec3 {
     let length = axis.length();
-    if made_for > 1e-6 && length > 1e-6 { Vec3::new(1.0, length / made_for, 1.0) } else { Vec3::ONE }
+    if made_for > 1e-6 && length > 1e-6 {
+        Vec3::new(1.0, length / made_for, 1.0)
+    } else {
+        Vec3::ONE
+    }
 }
 
 /// Turns +Y along the axis with +Z as far up as it can be.

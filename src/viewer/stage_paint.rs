@@ -121,7 +121,11 @@ pub fn repaint(
     bodies: Res<'_, Bodies>,
     materials: Res<'_, Materials>,
     mut painted: ResMut<'_, Painted>,
-    mut solids: Query<'_, '_, (&mut Visibility, &mut MeshMaterial3d<StandardMaterial>, &mut Mesh3d)>,
+    mut solids: Query<
+        '_,
+        '_,
+        (&mut Visibility, &mut MeshMaterial3d<StandardMaterial>, &mut Mesh3d),
+    >,
 ) {
     let Some(review) = state.review.as_ref().filter(|_| bodies.revision == state.revision) else {
         return;

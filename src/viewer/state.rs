@@ -146,7 +146,8 @@ impl ViewerState {
             Intent::Look(look) => self.look = *look,
             Intent::Units(units) => self.units = *units,
             Intent::Move(on) => {
-                self.moving = *on && self.finding().is_some_and(|(_, f)| f.evidence.motion.is_some());
+                self.moving =
+                    *on && self.finding().is_some_and(|(_, f)| f.evidence.motion.is_some());
             }
             Intent::Filter(filter) => self.filter = *filter,
             Intent::Dismiss => self.problem = None,
@@ -193,7 +194,9 @@ impl ViewerState {
     fn names_of(&self, item: Option<Item>) -> Option<Names> {
         let review = self.review.as_ref()?;
         match item? {
-            Item::Member(id) => review.assembly.members.get(id.index()).map(|m| Names::Member(m.name.clone())),
+            Item::Member(id) => {
+                review.assembly.members.get(id.index()).map(|m| Names::Member(m.name.clone()))
+            }
             Item::Finding(i) => review
                 .findings
                 .get(i)

@@ -31,11 +31,7 @@ impl Ink {
         let mix = |a: u8, b: u8| {
             (f32::from(a) + (f32::from(b) - f32::from(a)) * share).round().clamp(0.0, 255.0) as u8
         };
-        Self([
-            mix(self.0[0], other.0[0]),
-            mix(self.0[1], other.0[1]),
-            mix(self.0[2], other.0[2]),
-        ])
+        Self([mix(self.0[0], other.0[0]), mix(self.0[1], other.0[1]), mix(self.0[2], other.0[2])])
     }
     /// Relative luminance (WCAG 2.2, definition of relative luminance).
     #[must_use]
@@ -156,8 +152,7 @@ impl Grade {
             Self::Stop => "stop",
         }
     }
-    pub const ALL: [Self; 5] =
-        [Self::Stop, Self::Unknown, Self::FixFirst, Self::Watch, Self::Note];
+    pub const ALL: [Self; 5] = [Self::Stop, Self::Unknown, Self::FixFirst, Self::Watch, Self::Note];
 }
 
 impl Palette {

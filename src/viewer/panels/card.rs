@@ -104,11 +104,11 @@ fn why(code: &str) -> Option<String> {
 }
 
 fn when(review: &Review, f: &Finding) -> String {
-    let mut text = format!("From stage {}, step {}", f.from_stage + 1, f.from_step);
+    let mut text = format!("From stage {}, step {}", f.from_stage, f.from_step);
     match &f.cured_by {
         Some(step) => text.push_str(&format!(", until step {step}")),
         None if f.last_stage + 1 >= review.sequence.stages.len() => text.push_str(", to the end"),
-        None => text.push_str(&format!(", to stage {}", f.last_stage + 1)),
+        None => text.push_str(&format!(", to stage {}", f.last_stage)),
     }
     text
 }
@@ -181,7 +181,7 @@ fn stage(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) {
         if let Some(grade) = grade_of_stage(review, at) {
             signs::inline(ui, 22.0, grade, view.palette);
         }
-        ui.label(RichText::new(format!("Stage {}", at + 1)).size(view.text.heading).strong());
+        ui.label(RichText::new(format!("Stage {at}")).size(view.text.heading).strong());
     });
     if review.sequence.finished_only {
         ui.label("The scene has no sequence: only the finished stage is judged.");
@@ -201,8 +201,7 @@ fn stage(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) {
         style::heading(ui, view, "Does it stand");
         super::verdict::ui(ui, view, review, &judged.mechanics);
     }
-    let names: Vec<String> =
-        stage.touched.iter().map(|&id| assembly.name(id).to_owned()).collect();
+    let names: Vec<String> = stage.touched.iter().map(|&id| assembly.name(id).to_owned()).collect();
     chips(ui, view, review, "In this step", &names, out);
     let held: Vec<String> = (0..stage.members.len())
         .filter(|&i| stage.members[i].is_held())

@@ -79,7 +79,8 @@ pub fn in_order(review: &Review, listed: &[usize]) -> Vec<(usize, usize)> {
         while let Some((at, depth)) = stack.pop() {
             if done.insert(at) {
                 out.push((at, depth));
-                stack.extend(children.get(&at).into_iter().flatten().rev().map(|&c| (c, depth + 1)));
+                stack
+                    .extend(children.get(&at).into_iter().flatten().rev().map(|&c| (c, depth + 1)));
             }
         }
     }
@@ -165,7 +166,11 @@ fn row(ui: &mut Ui, view: &View<'_>, index: usize, row: Row, out: &mut Vec<Inten
                 ui.vertical(|ui| {
                     ui.spacing_mut().item_spacing.y = 1.0;
                     let text = RichText::new(&finding.headline).size(view.text.body);
-                    ui.add(egui::Label::new(if depth == 0 { text.strong() } else { text }).wrap().selectable(false));
+                    ui.add(
+                        egui::Label::new(if depth == 0 { text.strong() } else { text })
+                            .wrap()
+                            .selectable(false),
+                    );
                     let line = style::soft(view, sub_line(finding));
                     ui.add(egui::Label::new(line).wrap().selectable(false));
                 });
@@ -175,7 +180,12 @@ fn row(ui: &mut Ui, view: &View<'_>, index: usize, row: Row, out: &mut Vec<Inten
     let rect = inner.response.rect;
     let response = ui.interact(rect, ui.id().with(("finding", index)), Sense::click());
     response.widget_info(|| {
-        egui::WidgetInfo::selected(egui::WidgetType::SelectableLabel, true, chosen, &finding.headline)
+        egui::WidgetInfo::selected(
+            egui::WidgetType::SelectableLabel,
+            true,
+            chosen,
+            &finding.headline,
+        )
     });
     if chosen {
         let bar = egui::Rect::from_min_size(rect.min + vec2(indent, 0.0), vec2(3.0, rect.height()));
@@ -205,10 +215,10 @@ fn row(ui: &mut Ui, view: &View<'_>, index: usize, row: Row, out: &mut Vec<Inten
 
 /// Code, stages at which it stands, and the step that ends it.
 fn sub_line(finding: &Finding) -> String {
-    let from = finding.from_stage + 1;
+    let from = finding.from_stage;
     let mut text = format!("{} · stage {from}", finding.code);
     match &finding.cured_by {
-        Some(step) => text.push_str(&format!(" to {}, until {step}", finding.last_stage + 1)),
+        Some(step) => text.push_str(&format!(" to {}, until {step}", finding.last_stage)),
         None if finding.last_stage > finding.from_stage => text.push_str(" to the end"),
         None => {}
     }

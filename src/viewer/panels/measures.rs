@@ -42,7 +42,10 @@ pub fn bar(ui: &mut Ui, view: &View<'_>, measure: &Measure) {
     });
     let Some(limit) = measure.limit else { return };
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 16.0), Sense::hover());
-    let line = Rect::from_min_max(pos2(rect.left(), rect.top() + 3.0), pos2(rect.right(), rect.bottom() - 3.0));
+    let line = Rect::from_min_max(
+        pos2(rect.left(), rect.top() + 3.0),
+        pos2(rect.right(), rect.bottom() - 3.0),
+    );
     let (ink, word) = match stands {
         Standing::Broken => (palette.grade(Grade::Stop), "✖"),
         Standing::Unknown => (palette.grade(Grade::Unknown), "?"),

@@ -79,9 +79,10 @@ fn state_words(review: &Review, stage: &Stage, id: MemberId) -> String {
         MemberState::Held(1) => "Held by one hand at this stage: it holds nothing else.".to_owned(),
         MemberState::Held(n) => format!("Held by {n} hands at this stage: it holds nothing else."),
         MemberState::Absent => {
-            let later = review.sequence.stages.iter().skip(stage.index).find(|s| s.state(id).is_there());
+            let later =
+                review.sequence.stages.iter().skip(stage.index).find(|s| s.state(id).is_there());
             match later {
-                Some(s) => format!("Still to come: stage {}, step {}.", s.index + 1, s.step),
+                Some(s) => format!("Still to come: stage {}, step {}.", s.index, s.step),
                 None => "Not there at this stage.".to_owned(),
             }
         }
@@ -140,13 +141,17 @@ fn post_load(ui: &mut Ui, view: &View<'_>, review: &Review, member: &Member) {
         p.capacity.rows.iter().find(|(h, _)| h.si() >= member.length() - 1e-6)
     });
     let limit = row.filter(|_| post.is_some_and(|p| p.capacity.basis == Basis::SafeWorkingLoad));
-    measures::bar(ui, view, &Measure {
-        what: "Load at its foot".to_owned(),
-        measured: load,
-        limit: limit.map(|(_, f)| f.si()),
-        at_least: false,
-        dimension: Dimension::Force,
-    });
+    measures::bar(
+        ui,
+        view,
+        &Measure {
+            what: "Load at its foot".to_owned(),
+            measured: load,
+            limit: limit.map(|(_, f)| f.si()),
+            at_least: false,
+            dimension: Dimension::Force,
+        },
+    );
     if let (Some((height, force)), Some(post)) = (row, post) {
         let basis = match post.capacity.basis {
             Basis::SafeWorkingLoad => "safe working load",
@@ -165,13 +170,18 @@ fn post_load(ui: &mut Ui, view: &View<'_>, review: &Review, member: &Member) {
 }
 
 fn axial(ui: &mut Ui, view: &View<'_>, review: &Review, member: &Member) {
-    let range = review.stages.get(view.state.stage).and_then(|s| s.mechanics.axial.get(member.id.index()));
+    let range =
+        review.stages.get(view.state.stage).and_then(|s| s.mechanics.axial.get(member.id.index()));
     let Some(range) = range.filter(|r| r.least != 0.0 || r.greatest != 0.0) else { return };
     let word = |f: f64| {
         let force = view.state.units.force(f.abs());
         if f < 0.0 { format!("{force} push") } else { format!("{force} pull") }
     };
-    let text = format!("Axial force over the load cases: {} to {}", word(range.least), word(range.greatest));
+    let text = format!(
+        "Axial force over the load cases: {} to {}",
+        word(range.least),
+        word(range.greatest)
+    );
     ui.label(style::soft(view, text));
 }
 

@@ -19,10 +19,8 @@ pub fn grade(painter: &Painter, at: Pos2, size: f32, grade: Grade, palette: &Pal
         Grade::FixFirst => {
             let low = at + vec2(0.0, r * 0.1);
             painter.add(Shape::convex_polygon(ring(low, r * 1.16, 3, -90.0), fill, rim));
-            let bar = Rect::from_min_max(
-                at + vec2(-r * 0.11, -r * 0.42),
-                at + vec2(r * 0.11, r * 0.2),
-            );
+            let bar =
+                Rect::from_min_max(at + vec2(-r * 0.11, -r * 0.42), at + vec2(r * 0.11, r * 0.2));
             painter.rect_filled(bar, 0.0, ink);
             painter.circle_filled(at + vec2(0.0, r * 0.43), r * 0.13, ink);
         }

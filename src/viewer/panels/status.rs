@@ -5,13 +5,15 @@ use crate::viewer::vocab::Intent;
 use egui::{RichText, Ui};
 
 /// Said once on every sheet and every screen.
-pub const CAUTION: &str = "An aid, not an approval: the engineer's drawing, the supplier's table and local rules govern.";
+pub const CAUTION: &str =
+    "An aid, not an approval: the engineer's drawing, the supplier's table and local rules govern.";
 
 pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     let state = view.state;
     ui.horizontal_centered(|ui| {
         if let Some(progress) = &state.loading {
-            let share = if progress.total > 0 { progress.done as f32 / progress.total as f32 } else { 0.0 };
+            let share =
+                if progress.total > 0 { progress.done as f32 / progress.total as f32 } else { 0.0 };
             ui.add(egui::ProgressBar::new(share).desired_width(180.0).desired_height(12.0));
             let text = if progress.total > 0 {
                 format!("judging stage {} of {}", progress.done, progress.total)
@@ -55,7 +57,9 @@ pub fn problem(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
             };
             ui.label(RichText::new(title).strong().size(view.text.heading));
             egui::ScrollArea::vertical().max_height(220.0).show(ui, |ui| {
-                ui.add(egui::Label::new(RichText::new(problem).monospace()).wrap().selectable(true));
+                ui.add(
+                    egui::Label::new(RichText::new(problem).monospace()).wrap().selectable(true),
+                );
             });
             ui.horizontal(|ui| {
                 if ui.button("Put away").on_hover_text("Esc").clicked() {

@@ -22,10 +22,9 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     }
     header(ui, view, review, out);
     let width = ui.available_width();
-    let (rect, response) = ui.allocate_exact_size(vec2(width, BARS + 20.0), Sense::click_and_drag());
-    response.widget_info(|| {
-        egui::WidgetInfo::slider(true, view.state.stage as f64, "stages")
-    });
+    let (rect, response) =
+        ui.allocate_exact_size(vec2(width, BARS + 20.0), Sense::click_and_drag());
+    response.widget_info(|| egui::WidgetInfo::slider(true, view.state.stage as f64, "stages"));
     let bars = Rect::from_min_size(rect.min, vec2(width, BARS));
     if let Some(pointer) = response.interact_pointer_pos()
         && (response.clicked() || response.dragged())
@@ -41,7 +40,12 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     if let Some(pointer) = response.hover_pos().filter(|p| bars.contains(*p)) {
         let stage = stage_at(bars, pointer, count);
         let cell = cell(bars, stage, count);
-        ui.painter().rect_stroke(cell, 1.0, Stroke::new(1.0, view.palette.text.egui()), StrokeKind::Outside);
+        ui.painter().rect_stroke(
+            cell,
+            1.0,
+            Stroke::new(1.0, view.palette.text.egui()),
+            StrokeKind::Outside,
+        );
         response.on_hover_ui_at_pointer(|ui| hint(ui, view, review, stage));
     }
 }
@@ -53,7 +57,11 @@ fn header(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) 
         if ui.button("◀").on_hover_text("stage before (←)").clicked() {
             out.push(Intent::StepBy(-1));
         }
-        let (sign, hint) = if state.playing { ("⏸", "pause (Space)") } else { ("▶ Play", "play the stages (Space)") };
+        let (sign, hint) = if state.playing {
+            ("⏸", "pause (Space)")
+        } else {
+            ("▶ Play", "play the stages (Space)")
+        };
         if ui.button(sign).on_hover_text(hint).clicked() {
             out.push(Intent::Play(!state.playing));
         }
@@ -62,14 +70,20 @@ fn header(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) 
         }
         ui.add_space(6.0);
         if let Some(stage) = review.sequence.stages.get(state.stage) {
-            ui.label(egui::RichText::new(format!("Stage {} of {count}", state.stage + 1)).strong());
-            ui.label(egui::RichText::new(&stage.step).monospace().color(view.palette.text_soft.egui()));
+            ui.label(
+                egui::RichText::new(format!("Stage {} of {}", state.stage, count - 1)).strong(),
+            );
+            ui.label(
+                egui::RichText::new(&stage.step).monospace().color(view.palette.text_soft.egui()),
+            );
             let title = egui::Label::new(&stage.title).truncate();
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 if let Some(text) = reserve_words(view, review, state.stage) {
                     ui.label(super::style::soft(view, text));
                 }
-                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| ui.add(title));
+                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                    ui.add(title)
+                });
             });
         }
     });
@@ -83,7 +97,7 @@ fn reserve_words(view: &View<'_>, review: &Review, stage: usize) -> Option<Strin
 
 fn hint(ui: &mut Ui, view: &View<'_>, review: &Review, stage: usize) {
     let Some(s) = review.sequence.stages.get(stage) else { return };
-    ui.label(egui::RichText::new(format!("{} · {}", stage + 1, s.step)).strong());
+    ui.label(egui::RichText::new(format!("{stage} · {}", s.step)).strong());
     if !s.title.is_empty() {
         ui.label(&s.title);
     }
@@ -166,7 +180,8 @@ fn runs(ui: &Ui, view: &View<'_>, review: &Review, bars: Rect) {
             continue;
         }
         if let Some(g) = before.filter(|g| *g > Grade::Note) {
-            let x = f32::midpoint(cell(bars, from, count).left(), cell(bars, stage - 1, count).right());
+            let x =
+                f32::midpoint(cell(bars, from, count).left(), cell(bars, stage - 1, count).right());
             if x - 7.0 > free {
                 signs::grade(ui.painter(), pos2(x, bars.bottom() - 7.0), 11.5, g, view.palette);
                 free = x + 7.0;
@@ -195,7 +210,11 @@ fn hatch(painter: &egui::Painter, band: Rect, grade: Option<Grade>, view: &View<
             let last = (band.right() / 6.0).ceil() as i32;
             for k in first..=last {
                 let y = band.top() + if k % 2 == 0 { 4.0 } else { 10.0 };
-                painter.circle_filled(pos2(k as f32 * 6.0, y), 1.2, view.palette.on_unknown.faint(0.8));
+                painter.circle_filled(
+                    pos2(k as f32 * 6.0, y),
+                    1.2,
+                    view.palette.on_unknown.faint(0.8),
+                );
             }
         }
         _ => {}
@@ -231,8 +250,8 @@ fn axis(ui: &Ui, view: &View<'_>, bars: Rect, count: usize) {
         .find(|&n| n as f32 * room >= 46.0)
         .unwrap_or(2000);
     let now = cell(bars, view.state.stage, count).center().x;
-    for number in (1..=count).filter(|n| *n == 1 || n % every == 0) {
-        let x = cell(bars, number - 1, count).center().x;
+    for number in (0..count).filter(|n| n % every == 0) {
+        let x = cell(bars, number, count).center().x;
         // Near the pointer of the present stage only its own number stands.
         if (x - now).abs() < 30.0 {
             continue;
@@ -245,7 +264,7 @@ fn axis(ui: &Ui, view: &View<'_>, bars: Rect, count: usize) {
             ink,
         );
     }
-    let number = (view.state.stage + 1).to_string();
+    let number = view.state.stage.to_string();
     let (at, align) = if now + 40.0 < bars.right() {
         (pos2(now + 8.0, bars.bottom() + 3.0), Align2::LEFT_TOP)
     } else {

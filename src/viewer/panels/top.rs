@@ -12,7 +12,12 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     let state = view.state;
     ui.horizontal_centered(|ui| {
         ui.add_space(4.0);
-        ui.label(RichText::new("Standwell").size(view.text.title).strong().color(view.palette.accent.egui()));
+        ui.label(
+            RichText::new("Standwell")
+                .size(view.text.title)
+                .strong()
+                .color(view.palette.accent.egui()),
+        );
         ui.add_space(6.0);
         ui.menu_button("Scene ▾", |ui| scenes(ui, view, out));
         let name = state.path.as_deref().map_or("no scene".to_owned(), name_of);
@@ -50,7 +55,9 @@ pub fn name_of(path: &Path) -> String {
     let text = path.to_string_lossy();
     match text.strip_prefix(crate::viewer::rooms::SHIPPED) {
         Some(name) => name.to_owned(),
-        None => path.file_name().map_or(text.clone(), std::ffi::OsStr::to_string_lossy).into_owned(),
+        None => {
+            path.file_name().map_or(text.clone(), std::ffi::OsStr::to_string_lossy).into_owned()
+        }
     }
 }
 
@@ -68,7 +75,11 @@ fn scenes(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     ui.label(style::soft(view, "or type its path and press Enter"));
     let id = ui.id().with("typed path");
     let mut typed: String = ui.data(|d| d.get_temp(id)).unwrap_or_default();
-    let field = ui.add(egui::TextEdit::singleline(&mut typed).desired_width(f32::INFINITY).hint_text("path/to/scene.ron"));
+    let field = ui.add(
+        egui::TextEdit::singleline(&mut typed)
+            .desired_width(f32::INFINITY)
+            .hint_text("path/to/scene.ron"),
+    );
     let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
     if entered && !typed.trim().is_empty() {
         out.push(Intent::Open(PathBuf::from(typed.trim())));

@@ -24,7 +24,11 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, m: &StageMechanics) {
     };
     match (&m.mechanisms_certain, m.mechanisms.len()) {
         (Verdict::Unknown(why), _) => {
-            line(ui, Some(Grade::Unknown), format!("Whether anything moves freely is unknown: {why}"));
+            line(
+                ui,
+                Some(Grade::Unknown),
+                format!("Whether anything moves freely is unknown: {why}"),
+            );
         }
         (_, 0) => line(ui, None, "Nothing moves freely.".to_owned()),
         (_, n) => {
@@ -36,13 +40,17 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, m: &StageMechanics) {
         (Verdict::Unknown(why), _) => {
             line(ui, Some(Grade::Unknown), format!("Critical load factor unknown: {why}"));
         }
-        (_, Some(factor)) => measures::bar(ui, view, &Measure {
-            what: "Critical load factor".to_owned(),
-            measured: factor,
-            limit: Some(m.required_factor),
-            at_least: true,
-            dimension: Dimension::Ratio,
-        }),
+        (_, Some(factor)) => measures::bar(
+            ui,
+            view,
+            &Measure {
+                what: "Critical load factor".to_owned(),
+                measured: factor,
+                limit: Some(m.required_factor),
+                at_least: true,
+                dimension: Dimension::Ratio,
+            },
+        ),
         (Verdict::Met, None) => {
             let required = view.state.units.ratio(m.required_factor);
             line(ui, None, format!("Critical load factor proven to be at least {required}."));
@@ -52,6 +60,27 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, m: &StageMechanics) {
             line(ui, Some(Grade::Stop), format!("Critical load factor below {required}."));
         }
     }
+    match &m.lateral {
+        Verdict::Unknown(why) => {
+            line(
+                ui,
+                Some(Grade::Unknown),
+                format!("Whether wind or notional lateral tips it is unknown: {why}"),
+            );
+        }
+        Verdict::Met => {
+            line(ui, None, "Stands under notional lateral and wind each way.".to_owned())
+        }
+        Verdict::NotMet => {
+            for over in m.overturned.iter().take(3) {
+                let share = view.state.units.ratio(over.factor);
+                line(ui, Some(Grade::Stop), format!("Goes over at {share} of {}.", over.case));
+            }
+            if m.overturned.is_empty() {
+                line(ui, Some(Grade::Stop), "Goes over under notional lateral or wind.".to_owned());
+            }
+        }
+    }
     match (&m.push, &m.least_push) {
         (Verdict::Unknown(why), _) => {
             line(ui, Some(Grade::Unknown), format!("Least push unknown: {why}"));
@@ -59,13 +88,17 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, m: &StageMechanics) {
         (_, Some(push)) => {
             let at = review.assembly.name(push.post);
             let word = if push.exact { "Least push" } else { "Least push, at least" };
-            measures::bar(ui, view, &Measure {
-                what: format!("{word}, at the head of {at}"),
-                measured: push.force,
-                limit: Some(m.required_push),
-                at_least: true,
-                dimension: Dimension::Force,
-            });
+            measures::bar(
+                ui,
+                view,
+                &Measure {
+                    what: format!("{word}, at the head of {at}"),
+                    measured: push.force,
+                    limit: Some(m.required_push),
+                    at_least: true,
+                    dimension: Dimension::Force,
+                },
+            );
         }
         (Verdict::Met, None) => {
             let required = view.state.units.force(m.required_push);
@@ -75,6 +108,13 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, m: &StageMechanics) {
             let required = view.state.units.force(m.required_push);
             line(ui, Some(Grade::Stop), format!("Some head gives way to a push of {required}."));
         }
+    }
+    for (post, why) in m.not_modelled.iter().take(6) {
+        line(
+            ui,
+            Some(Grade::Unknown),
+            format!("{} could not be modelled: {why}", review.assembly.name(*post)),
+        );
     }
     for (foot, case) in m.lifting_feet.iter().take(6) {
         ui.label(style::soft(view, format!("{} lifts under {case}", review.assembly.name(*foot))));

@@ -18,7 +18,11 @@ pub fn i_beam(length: f32, depth: f32, width: f32, middle: f32, nailer: bool) ->
     let (from, to) = (gap, length - gap);
     let at = |z: f32| middle + z;
     d.faces(Vec3::new(-w, from, at(-h)), Vec3::new(w, to, at(-h + flange)), FLANGE);
-    d.faces(Vec3::new(-w, from, at(h - flange)), Vec3::new(w, to, at(h)), if nailer { TIMBER } else { FLANGE });
+    d.faces(
+        Vec3::new(-w, from, at(h - flange)),
+        Vec3::new(w, to, at(h)),
+        if nailer { TIMBER } else { FLANGE },
+    );
     d.faces(Vec3::new(-web, from, at(-h + flange)), Vec3::new(web, to, at(h - flange)), WEB);
     for y in [from, to - 0.01] {
         d.faces(Vec3::new(-w * 0.9, y, at(-h)), Vec3::new(w * 0.9, y + 0.01, at(h)), WEB);

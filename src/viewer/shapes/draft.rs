@@ -266,8 +266,12 @@ pub fn triangles(outline: &[[f32; 2]]) -> Vec<[u32; 3]> {
             let (a, b, c) = (left[(k + n - 1) % n], left[k], left[(k + 1) % n]);
             cross(a, b, c) < 0.0
                 && left.iter().all(|&p| {
-                    p == a || p == b || p == c
-                        || !(cross(a, b, p) <= 0.0 && cross(b, c, p) <= 0.0 && cross(c, a, p) <= 0.0)
+                    p == a
+                        || p == b
+                        || p == c
+                        || !(cross(a, b, p) <= 0.0
+                            && cross(b, c, p) <= 0.0
+                            && cross(c, a, p) <= 0.0)
                 })
         });
         // Nothing to cut off: a line, or an outline that crosses itself. Draw what there is.

@@ -37,10 +37,12 @@ fn edge(assembly: &Assembly, block: &Block, overhang: &Overhang, origin: Origin)
     let (first, last) = (*heads.first()?, *heads.last()?);
     let run = Vec3::new(last.x - first.x, 0.0, last.z - first.z).try_normalize()?;
     let middle_of_block = {
-        let own = assembly.members.iter().filter(|m| {
-            m.is_post() && m.block.as_ref() == Some(&block.name)
-        });
-        let (sum, count) = own.fold((Vec3::ZERO, 0.0f32), |(s, n), m| (s + origin.point(m.ends[1]), n + 1.0));
+        let own = assembly
+            .members
+            .iter()
+            .filter(|m| m.is_post() && m.block.as_ref() == Some(&block.name));
+        let (sum, count) =
+            own.fold((Vec3::ZERO, 0.0f32), |(s, n), m| (s + origin.point(m.ends[1]), n + 1.0));
         sum / count.max(1.0)
     };
     let mut out = run.cross(Vec3::Y);
@@ -71,7 +73,11 @@ fn rail(d: &mut Draft, x: f32, length: f32) {
     let bays = (length / 1.8).ceil().max(1.0) as u32;
     for k in 0..=bays {
         let y = length * k as f32 / bays as f32;
-        d.block(Vec3::new(x - 0.02, y - 0.02, 0.0), Vec3::new(x + 0.02, y + 0.02, RAIL_HEIGHT), 1.0);
+        d.block(
+            Vec3::new(x - 0.02, y - 0.02, 0.0),
+            Vec3::new(x + 0.02, y + 0.02, RAIL_HEIGHT),
+            1.0,
+        );
     }
     for z in [0.02, RAIL_HEIGHT * 0.5, RAIL_HEIGHT - 0.05] {
         let high = if z < 0.1 { z + 0.13 } else { z + 0.05 };
@@ -117,9 +123,7 @@ fn posts_along(assembly: &Assembly, block: &Block, along: &str) -> Vec<MemberId>
     let ids: Vec<MemberId> = found.into_iter().map(|(_, _, id)| id).collect();
     let Some((from, to)) = run else { return ids };
     let at = |point: &str| {
-        ids.iter().position(|&id| {
-            assembly.member(id).grid.as_ref().is_some_and(|g| g.0 == point)
-        })
+        ids.iter().position(|&id| assembly.member(id).grid.as_ref().is_some_and(|g| g.0 == point))
     };
     match (at(from), at(to)) {
         (Some(a), Some(b)) => ids[a.min(b)..=a.max(b)].to_vec(),

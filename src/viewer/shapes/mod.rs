@@ -47,7 +47,11 @@ fn flat_size(assembly: &Assembly, member: &Member) -> [f64; 2] {
     let across = member.ends[1] - member.ends[0];
     let (sin, cos) = f64::from(space::turned(assembly, member)).sin_cos();
     let size = [(across.x * cos + across.y * sin).abs(), (across.y * cos - across.x * sin).abs()];
-    let (x, y) = assembly.library.sills.get(&member.part).map_or((0.3, 0.3), |s| (s.size.0.si(), s.size.1.si()));
+    let (x, y) = assembly
+        .library
+        .sills
+        .get(&member.part)
+        .map_or((0.3, 0.3), |s| (s.size.0.si(), s.size.1.si()));
     // A sill given by one point only is as large as its part.
     if size[0] < 1e-6 && size[1] < 1e-6 { [x, y] } else { size }
 }
@@ -71,14 +75,23 @@ pub fn shape(assembly: &Assembly, member: &Member) -> Shape {
     match member.role {
         Role::Post | Role::Prop => {
             let part = library.posts.get(&member.part);
-            let jack = member.jack.as_ref().map(|(name, out)| (library.jacks.get(name), *out as f32));
+            let jack =
+                member.jack.as_ref().map(|(name, out)| (library.jacks.get(name), *out as f32));
             let plate = part.map_or(0.15, |p| p.base_plate.si() as f32);
             Shape { draft: post::draw(part, length, jack), ghost: post::ghost(length, plate) }
         }
-        Role::Ledger => Shape { draft: bars::i_beam(length, depth, width, middle, false), ghost: axis },
-        Role::Joist => Shape { draft: bars::i_beam(length, depth, width, middle, true), ghost: axis },
-        Role::Filler => Shape { draft: bars::i_beam(length, depth, width, middle, false), ghost: axis },
-        Role::DropBeam => Shape { draft: bars::box_beam(length, depth, width, middle), ghost: axis },
+        Role::Ledger => {
+            Shape { draft: bars::i_beam(length, depth, width, middle, false), ghost: axis }
+        }
+        Role::Joist => {
+            Shape { draft: bars::i_beam(length, depth, width, middle, true), ghost: axis }
+        }
+        Role::Filler => {
+            Shape { draft: bars::i_beam(length, depth, width, middle, false), ghost: axis }
+        }
+        Role::DropBeam => {
+            Shape { draft: bars::box_beam(length, depth, width, middle), ghost: axis }
+        }
         Role::Brace | Role::PlanBrace | Role::TieIn => {
             let outside = library.braces.get(&member.part).map_or(0.042, |b| b.outside.si() as f32);
             Shape { draft: bars::tube(length, outside), ghost: axis }

@@ -99,7 +99,11 @@ fn head(d: &mut Draft, s: &Sizes, length: f32) {
         HeadKind::UHead => {
             for side in [-1.0, 1.0] {
                 let x = side * (h - 0.005);
-                d.block(Vec3::new(x - 0.005, length, -h), Vec3::new(x + 0.005, length + 0.11, h), DARK);
+                d.block(
+                    Vec3::new(x - 0.005, length, -h),
+                    Vec3::new(x + 0.005, length + 0.11, h),
+                    DARK,
+                );
             }
         }
         HeadKind::DropHead => {
