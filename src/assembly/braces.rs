@@ -1,7 +1,7 @@
 //! Diagonals of a block: cross braces in elevation and braces in plan.
 
 use super::block::{LEVEL_WITHIN, Layout, NewMember, PostPlace};
-use super::draft::{BEARS, Draft, NOTHING, NewJoint};
+use super::draft::{Draft, NOTHING, NewJoint};
 use super::model::{JointKind, MemberId, Point, Role};
 use crate::equipment::lookup::PartKind;
 use crate::equipment::model::{Brace, Passes};
@@ -211,15 +211,6 @@ fn plan(draft: &mut Draft<'_>, layout: &Layout<'_>, a: GridPoint, b: GridPoint) 
     let length = draft.member(id).length();
     for (station, post) in [(0.0, from), (length, to)] {
         let carrier_at = draft.member(post.id).length();
-        draft.join(NewJoint {
-            kind: JointKind::Head,
-            member: (id, station),
-            carrier: Some((post.id, carrier_at)),
-            at: post.head,
-            clip: None,
-            // Merely laid in the head it is weight; fixed, it pushes and pulls.
-            passes: [BEARS, FIXED, BEARS],
-            found: false,
-        });
+        coupler(draft, (id, station), (post.id, carrier_at), post.head, false);
     }
 }

@@ -63,7 +63,7 @@ pub enum Role {
     /// A diagonal in plan at head level.
     PlanBrace,
     TieIn,
-    /// Holds an overhanging member down at its last post.
+    /// Holds an overhanging member down, at the post behind the edge post it is named after.
     Clip,
     Sill,
     Sheet,
@@ -77,7 +77,7 @@ pub struct Member {
     pub name: String,
     pub role: Role,
     pub block: Option<String>,
-    /// Grid lines at its two ends (equal for posts), for words.
+    /// Grid points at its two ends (equal for posts), for words.
     pub grid: Option<(String, String)>,
     /// Part name in the equipment library.
     pub part: String,
@@ -135,7 +135,7 @@ pub enum JointKind {
     Head,
     /// A filler resting on a ledger, a sheet on a joist or filler. `carrier` is what it rests on.
     Rest,
-    /// A brace end on a post. `carrier` is the post.
+    /// An end of a brace, plan brace or tie-in on a post. `carrier` is the post.
     Coupler,
     /// A post's foot on a sill. `carrier` is the sill.
     Foot,
@@ -143,7 +143,8 @@ pub enum JointKind {
     Ground,
     /// A post standing on another's head. `carrier` is the lower post.
     Splice,
-    /// A hold-down clip: `member` is the overhanging beam, `carrier` the post that takes the pull.
+    /// A hold-down clip: `member` is the overhanging beam, `carrier` the post that takes the pull,
+    /// which is the one behind the edge post the beam tips about.
     Clip,
     /// A tie-in's end on a wall or column; no carrier member.
     Tie,
@@ -155,7 +156,8 @@ pub struct Joint {
     pub id: JointId,
     pub kind: JointKind,
     pub member: MemberId,
-    /// Metres along `member` from its first end.
+    /// Metres along `member` from its first end; sheets: metres across its supports, from the
+    /// edge at its first end.
     pub member_at: f64,
     pub carrier: Option<MemberId>,
     /// Metres along `carrier` from its first end.

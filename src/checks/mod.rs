@@ -1,39 +1,233 @@
 //! One file per hazard. A check is a pure function from a judged stage to observations.
+//!
+//! A hazard's file holds one [`declare_hazard!`](crate::declare_hazard) whose doc comment, with
+//! the headings *What it checks*, *Why it is dangerous*, *Example*, *Limits*, *Source*, is all its
+//! documentation, and the check itself. A check reads a [`StageContext`]; it never changes, logs
+//! or reads a file, and what it cannot judge it says is unknown.
+
+pub mod support;
+
+mod brace_plane_broken;
+mod cantilever_tips;
+mod clip_missing;
+mod clip_on_light_post;
+mod damaged_part_in_use;
+mod diagonals_required;
+mod engineer_required;
+mod foot_lifts;
+mod graph_disagrees;
+mod head_loaded_unlocked;
+mod joint_near_miss;
+mod layout_problem;
+mod lift_too_heavy;
+mod more_hands_than_crew;
+mod not_judged;
+mod post_not_held;
+mod post_on_nothing;
+mod post_overloaded;
+mod removed_under_load;
+mod sheet_past_last_joist;
+mod stage_unstable;
+mod tall_single_leg;
+mod tiered_post_unbraced;
+mod toppled_by_push;
 
 use crate::assembly::Assembly;
 use crate::criteria::Pack;
+use crate::criteria::model::Seen;
 use crate::equilibrium::StageEquilibrium;
-use crate::findings::{Observation, Severity};
+use crate::findings::{Observation, Severity, SourceNote};
 use crate::loads::LoadState;
 use crate::mechanics::StageMechanics;
 use crate::restraint::Restraint;
-use crate::sequence::Stage;
+use crate::sequence::{Sequence, Stage};
+use support::LooseGroup;
+pub(crate) use tall_single_leg::use_of;
+
+/// Every hazard, by code.
+pub static REGISTER: &[&Hazard] = &[
+    &post_not_held::POST_NOT_HELD,
+    &graph_disagrees::GRAPH_DISAGREES,
+    &tall_single_leg::TALL_SINGLE_LEG,
+    &post_overloaded::POST_OVERLOADED,
+    &stage_unstable::STAGE_UNSTABLE,
+    &toppled_by_push::TOPPLED_BY_PUSH,
+    &foot_lifts::FOOT_LIFTS,
+    &not_judged::NOT_JUDGED,
+    &cantilever_tips::CANTILEVER_TIPS,
+    &clip_missing::CLIP_MISSING,
+    &clip_on_light_post::CLIP_ON_LIGHT_POST,
+    &sheet_past_last_joist::SHEET_PAST_LAST_JOIST,
+    &post_on_nothing::POST_ON_NOTHING,
+    &joint_near_miss::JOINT_NEAR_MISS,
+    &more_hands_than_crew::MORE_HANDS_THAN_CREW,
+    &removed_under_load::REMOVED_UNDER_LOAD,
+    &tiered_post_unbraced::TIERED_POST_UNBRACED,
+    &brace_plane_broken::BRACE_PLANE_BROKEN,
+    &head_loaded_unlocked::HEAD_LOADED_UNLOCKED,
+    &lift_too_heavy::LIFT_TOO_HEAVY,
+    &layout_problem::LAYOUT_PROBLEM,
+    &damaged_part_in_use::DAMAGED_PART_IN_USE,
+    &diagonals_required::DIAGONALS_REQUIRED,
+    &engineer_required::ENGINEER_REQUIRED,
+];
 
 /// Everything a check may read.
 pub struct StageContext<'a> {
     pub assembly: &'a Assembly,
     pub pack: &'a Pack,
+    pub sequence: &'a Sequence,
     pub stage: &'a Stage,
     pub loads: &'a LoadState,
     pub restraint: &'a Restraint,
     pub mechanics: &'a StageMechanics,
     pub equilibrium: &'a StageEquilibrium,
+    /// Posts that move freely at this stage, sorted into groups that move together.
+    pub loose: Vec<LooseGroup>,
+}
+
+impl<'a> StageContext<'a> {
+    /// Gathers what the checks of one stage read, and sorts its loose posts into groups.
+    #[must_use]
+    #[allow(clippy::too_many_arguments, reason = "one for each room a check may read")]
+    pub fn new(
+        assembly: &'a Assembly,
+        pack: &'a Pack,
+        sequence: &'a Sequence,
+        stage: &'a Stage,
+        loads: &'a LoadState,
+        restraint: &'a Restraint,
+        mechanics: &'a StageMechanics,
+        equilibrium: &'a StageEquilibrium,
+    ) -> Self {
+        let loose = support::loose_groups(assembly, stage, restraint, mechanics);
+        Self { assembly, pack, sequence, stage, loads, restraint, mechanics, equilibrium, loose }
+    }
 }
 
 /// A published source of a hazard.
 pub struct Source {
     pub title: &'static str,
     pub locator: &'static str,
+    /// How the clause was seen.
+    pub seen: Seen,
 }
 
 /// A hazard in the register.
 pub struct Hazard {
+    /// Stable and never used again for another hazard.
     pub code: &'static str,
     pub name: &'static str,
     pub summary: &'static str,
     pub doc: &'static str,
     pub file: &'static str,
+    /// The worst it can be.
     pub severity: Severity,
+    /// Codes it may be a mere consequence of, where all members it is about belong to theirs.
+    pub follows: &'static [&'static str],
     pub sources: &'static [Source],
     pub check: fn(&StageContext<'_>, &mut Vec<Observation>),
+}
+
+/// Declares a hazard: its doc comment, then its data.
+#[macro_export]
+macro_rules! declare_hazard {
+    (
+        $(#[doc = $doc:expr])+
+        $vis:vis static $ident:ident = {
+            code: $code:expr,
+            name: $name:expr,
+            summary: $summary:expr,
+            severity: $severity:expr,
+            follows: $follows:expr,
+            sources: $sources:expr,
+            check: $check:expr $(,)?
+        }
+    ) => {
+        $(#[doc = $doc])+
+        $vis static $ident: $crate::checks::Hazard = $crate::checks::Hazard {
+            code: $code,
+            name: $name,
+            summary: $summary,
+            doc: concat!($($doc, "\n",)+),
+            file: file!(),
+            severity: $severity,
+            follows: &$follows,
+            sources: &$sources,
+            check: $check,
+        };
+    };
+}
+
+/// What one check saw, and which.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Seeing {
+    /// Index into [`REGISTER`].
+    pub hazard: usize,
+    pub observation: Observation,
+}
+
+/// Runs every check on one stage, in the order of the register.
+#[must_use]
+pub fn observe(ctx: &StageContext<'_>) -> Vec<Seeing> {
+    let mut all = Vec::new();
+    let mut out = Vec::new();
+    for (hazard, entry) in REGISTER.iter().enumerate() {
+        (entry.check)(ctx, &mut out);
+        out.sort_by(|a: &Observation, b| {
+            a.subjects.cmp(&b.subjects).then_with(|| a.headline.cmp(&b.headline))
+        });
+        for mut observation in out.drain(..) {
+            let own = entry.sources.iter().map(|s| SourceNote {
+                title: s.title.to_owned(),
+                locator: s.locator.to_owned(),
+                seen: support::seen(s.seen).to_owned(),
+            });
+            observation.sources.extend(own);
+            observation.sources.dedup();
+            all.push(Seeing { hazard, observation });
+        }
+    }
+    all
+}
+
+/// The hazard with this code or name, in any case of letters.
+#[must_use]
+pub fn find(code_or_name: &str) -> Option<&'static Hazard> {
+    let wanted = code_or_name.trim();
+    REGISTER
+        .iter()
+        .copied()
+        .find(|h| h.code.eq_ignore_ascii_case(wanted) || h.name.eq_ignore_ascii_case(wanted))
+}
+
+/// What a hazard is about: its code, name and doc comment as Markdown. None: no such hazard; see
+/// [`nearest`].
+#[must_use]
+pub fn explain(code_or_name: &str) -> Option<String> {
+    find(code_or_name).map(|hazard| {
+        let body: Vec<&str> =
+            hazard.doc.lines().map(|l| l.strip_prefix(' ').unwrap_or(l)).collect();
+        format!(
+            "# {} {}\n\n{}. At worst: {}.\n\n{}\n",
+            hazard.code,
+            hazard.name,
+            hazard.summary,
+            hazard.severity.words(),
+            body.join("\n").trim()
+        )
+    })
+}
+
+/// The code or name nearest to what was written, if any is near.
+#[must_use]
+pub fn nearest(code_or_name: &str) -> Option<&'static str> {
+    let wanted = code_or_name.trim().to_lowercase();
+    REGISTER
+        .iter()
+        .flat_map(|h| [h.code, h.name])
+        .map(|known| (strsim::jaro_winkler(&wanted, &known.to_lowercase()), known))
+        .filter(|(likeness, _)| *likeness > 0.75)
+        .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(a.1)))
+        .map(|(_, known)| known)
 }

@@ -1,6 +1,24 @@
 //! One-way contact: what tips, lifts or slides.
+//!
+//! A ledger, joist, bearer, filler or sheet that runs past its last support turns about it like a
+//! see-saw. [`judge_stage`] looks at each of them as it is loaded at the stage, and then with people
+//! on it. Only weight that lies on the member itself, behind the support, keeps it down, and a
+//! hold-down at a support *behind* the one it turns about: at the turning support itself a clip has
+//! no lever and holds nothing, whatever its strength. A hold-down passes its pull on to a post, so
+//! it is worth no more than what keeps that post down.
 
-use crate::assembly::{JointId, MemberId};
+use crate::assembly::{Assembly, JointId, MemberId, Role};
+use crate::criteria::Pack;
+use crate::loads::LoadState;
+use crate::sequence::Stage;
+
+mod bars;
+mod edge;
+mod hold_down;
+mod sheets;
+pub mod tipping;
+
+pub use tipping::{Balance, tipping_factor};
 
 /// A member that runs past its last support, in its worst loading.
 #[derive(Clone, Debug, PartialEq)]
@@ -9,21 +27,37 @@ pub struct Tipping {
     /// The support it turns about.
     pub fulcrum: JointId,
     pub overhang: f64,
+    /// From the support it turns about to the farthest one behind; 0 where there is none.
     pub back_span: f64,
-    /// Moments about the fulcrum, newton metres, before factors.
+    /// Moments about the fulcrum in the worst loading, newton metres, before factors. What a
+    /// hold-down adds is not in `stabilising`.
     pub overturning: f64,
     pub stabilising: f64,
-    /// stabilising / overturning without people on it, with one worker, and with the pack's worst.
+    /// (stabilising + hold-down) / overturning without people on it, with one worker at the tip, and
+    /// with the pack's worst. Infinite where nothing turns it.
     pub factor_empty: f64,
     pub factor_one_worker: f64,
     pub factor: f64,
+    /// The worst without any hold-down.
+    pub factor_unheld: f64,
     pub required: f64,
-    /// Clip that holds it down, and the force it must pass, newtons.
+    /// Clip that is fixed at a support behind.
     pub clip: Option<JointId>,
+    /// Pull at the clip, or else at the farthest support behind, that gives the required factor in
+    /// the worst loading; newtons, 0 where none is needed, infinite where there is no support behind.
     pub hold_down: f64,
-    /// Post below the clip, weight that keeps it down, and whether the pull reaches it.
+    /// The same for a factor of 1.
+    pub hold_down_to_balance: f64,
+    /// Pull that the clip, or else the head behind, really passes: the least of its own strength and
+    /// what keeps the post down.
+    pub held_by: f64,
+    /// Post below the clip, or else below the farthest support behind.
     pub clip_post: Option<MemberId>,
+    /// What keeps that post down: what else bears on its head, and its own weight if its parts are
+    /// joined in tension.
     pub post_weight: f64,
+    /// The pull reaches the post: its parts, jack included, are joined in tension, or what else bears
+    /// on the head outweighs the pull so that no part of the post is ever in tension.
     pub joined_in_tension: bool,
     /// Sentences with the numbers in them, in the order one would do it by hand.
     pub working: Vec<String>,
@@ -32,6 +66,99 @@ pub struct Tipping {
 /// The equilibrium answers for one stage.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct StageEquilibrium {
+    /// By member, then end; those in hand are left out.
     pub tipping: Vec<Tipping>,
     pub unknown: Vec<(MemberId, String)>,
+}
+
+/// Shortest overhang that counts, metres: what a boot can step on. Choice of this project.
+pub const LEAST_OVERHANG: f64 = 0.05;
+
+/// Judges every overhang of a stage.
+#[must_use]
+pub fn judge_stage(
+    assembly: &Assembly,
+    pack: &Pack,
+    stage: &Stage,
+    loads: &LoadState,
+) -> StageEquilibrium {
+    let ctx = Context::new(assembly, pack, stage, loads);
+    let mut out = StageEquilibrium::default();
+    for member in &assembly.members {
+        if !stage.stands(member.id) {
+            continue;
+        }
+        match member.role {
+            Role::Ledger | Role::Joist | Role::DropBeam | Role::Filler => {
+                bars::judge(&ctx, member, &mut out);
+            }
+            Role::Sheet => sheets::judge(&ctx, member, &mut out),
+            _ => {}
+        }
+    }
+    out
+}
+
+/// What all overhangs of a stage are judged with.
+struct Context<'a> {
+    assembly: &'a Assembly,
+    pack: &'a Pack,
+    stage: &'a Stage,
+    /// With everybody on it.
+    loads: &'a LoadState,
+    /// Without people: they may walk off, so they keep nothing down.
+    lasting: std::borrow::Cow<'a, LoadState>,
+}
+
+impl<'a> Context<'a> {
+    fn new(assembly: &'a Assembly, pack: &'a Pack, stage: &'a Stage, loads: &'a LoadState) -> Self {
+        use crate::scene::model::LoadKind;
+        use std::borrow::Cow;
+        let people = |kind: LoadKind| kind == LoadKind::Workers;
+        let lasting = if stage.loads.iter().any(|l| people(l.text.kind)) {
+            let rest: Vec<_> = stage.loads.iter().filter(|l| !people(l.text.kind)).collect();
+            Cow::Owned(crate::loads::take_down_of(assembly, pack, stage, &rest))
+        } else {
+            Cow::Borrowed(loads)
+        };
+        Self { assembly, pack, stage, loads, lasting }
+    }
+
+    /// Why a member's load cannot be trusted: its own weight, or that of something on it.
+    fn unknown_weight(&self, member: MemberId) -> Option<String> {
+        if self.loads.unknown.is_empty() {
+            return None;
+        }
+        let mut ahead = vec![member];
+        let mut seen = std::collections::BTreeSet::new();
+        while let Some(here) = ahead.pop() {
+            if !seen.insert(here) {
+                continue;
+            }
+            if let Some((_, why)) = self.loads.unknown.iter().find(|u| u.0 == here) {
+                return Some(why.clone());
+            }
+            ahead.extend(self.resting_on(here));
+        }
+        None
+    }
+
+    /// Members that rest on one.
+    fn resting_on(&self, member: MemberId) -> impl Iterator<Item = MemberId> + '_ {
+        self.assembly.joints_of(member).iter().filter_map(move |&j| {
+            let joint = self.assembly.joint(j);
+            let bears =
+                crate::loads::passes(self.assembly, self.stage, j).is_some_and(|p| p.bearing);
+            (joint.carrier == Some(member) && bears).then_some(joint.member)
+        })
+    }
+
+    /// Whether a deck sheet rests on it, directly or through fillers.
+    fn decked(&self, member: MemberId) -> bool {
+        self.resting_on(member).any(|m| match self.assembly.member(m).role {
+            Role::Sheet => true,
+            Role::Filler => self.decked(m),
+            _ => false,
+        })
+    }
 }

@@ -114,6 +114,21 @@ pub struct Observation {
     /// A reason shared with other observations: those with the same cause hang under the one
     /// whose code comes first in the register. A missing brace on a line, say.
     pub cause: Option<String>,
+    /// How its subjects may change from stage to stage without it becoming another finding.
+    pub group: Group,
+}
+
+/// How an observation is recognised again at the next stage.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Group {
+    /// By its subjects, which stay the same.
+    #[default]
+    Fixed,
+    /// By overlap of its subjects, within the same key. Subjects that come in later become a
+    /// finding of their own that follows from the first: a loose line that grows.
+    Joins(String),
+    /// By the key alone; its subjects are all that were ever seen. All posts of one kind, say.
+    Widens(String),
 }
 
 impl Observation {
@@ -132,6 +147,7 @@ impl Observation {
             sources: Vec::new(),
             sample_data: false,
             cause: None,
+            group: Group::Fixed,
         }
     }
     /// Could not be judged: ranks with *fix first*.

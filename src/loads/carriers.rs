@@ -87,8 +87,7 @@ impl Carriers {
                 above[post.index()] += 1;
             }
         }
-        let mut made =
-            Self { flat, start, clip_on, order: Vec::with_capacity(count), circle: Vec::new() };
+        let mut made = Self { flat, start, clip_on, order: Vec::new(), circle: Vec::new() };
         made.sort(assembly, stage, above);
         made
     }
@@ -118,12 +117,13 @@ impl Carriers {
             assembly.members.iter().map(|m| m.id).filter(|m| above[m.index()] == 0).collect();
         ready.retain(there);
         let mut done = vec![false; above.len()];
+        let mut order = Vec::with_capacity(above.len());
+        let mut circle: Vec<MemberId> = Vec::new();
         loop {
             while let Some(member) = ready.pop_front() {
                 done[member.index()] = true;
-                self.order.push(member);
-                let below: Vec<MemberId> = self.below(assembly, member).collect();
-                for carrier in below {
+                order.push(member);
+                for carrier in self.below(assembly, member) {
                     above[carrier.index()] -= 1;
                     if above[carrier.index()] == 0 && !done[carrier.index()] {
                         ready.push_back(carrier);
@@ -155,23 +155,23 @@ impl Carriers {
             round.sort_unstable();
             if round.is_empty() {
                 // Cannot be: what is left over has a circle above it. Never hang on it.
-                self.circle.extend(left);
+                circle.extend(left);
                 break;
             }
             for &m in &round {
                 done[m.index()] = true;
             }
             for &m in &round {
-                let below: Vec<MemberId> = self.below(assembly, m).collect();
-                for c in below.into_iter().filter(|c| !round.contains(c)) {
+                for c in self.below(assembly, m).filter(|c| !round.contains(c)) {
                     above[c.index()] -= 1;
                     if above[c.index()] == 0 && !done[c.index()] {
                         ready.push_back(c);
                     }
                 }
             }
-            self.circle.extend(round);
+            circle.extend(round);
         }
-        self.circle.sort_unstable();
+        circle.sort_unstable();
+        (self.order, self.circle) = (order, circle);
     }
 }

@@ -18,7 +18,8 @@ mod take_down;
 
 pub use carriers::passes;
 pub use lateral::{HeadLateral, head_lateral, head_lateral_parts};
-pub(crate) use sheet::axis_of;
+pub(crate) use sheet::{across as sheet_supports, axis_of};
+pub(crate) use take_down::{clip_at, hold_down};
 pub use take_down::{take_down, take_down_of};
 
 /// A vertical load on a member. Newtons, metres.

@@ -65,57 +65,84 @@ impl Part {
 /// Supports on one line, at one distance across.
 struct Line {
     s: f64,
+    /// Their places in [`Lines::parts`].
+    parts: std::ops::Range<usize>,
+}
+
+/// The lines a sheet rests on, sorted across.
+struct Lines {
+    along: Plan,
+    across: Plan,
+    lines: Vec<Line>,
     parts: Vec<Part>,
 }
 
-/// The lines a sheet rests on, sorted across; direction along them and across them.
-fn lines(
-    assembly: &Assembly,
-    stage: &Stage,
-    supports: &[JointId],
-) -> Option<(Plan, Plan, Vec<Line>)> {
-    let direction = |j: JointId| -> Option<Plan> {
-        let d = assembly.member(assembly.joint(j).carrier?).direction();
-        let run = d.x.hypot(d.y);
-        (run > 0.1).then(|| [d.x / run, d.y / run])
-    };
-    let parallel = |a: Plan, b: Plan| (a[0] * b[1] - a[1] * b[0]).abs() < 0.1;
-    let directions: Vec<(JointId, Plan)> =
-        supports.iter().filter_map(|&j| Some((j, direction(j)?))).collect();
-    // The direction most supports share; the first where they tie.
-    let along = directions
-        .iter()
-        .enumerate()
-        .max_by_key(|(i, (_, d))| {
-            let alike = directions.iter().filter(|(_, e)| parallel(*d, *e)).count();
-            (alike, std::cmp::Reverse(*i))
-        })
-        .map(|(_, &(_, d))| d)?;
-    let across = [-along[1], along[0]];
-    let dot = |p: Plan, q: Plan| p[0] * q[0] + p[1] * q[1];
-    let mut out: Vec<Line> = Vec::new();
-    for &(joint, d) in &directions {
-        if !parallel(d, along) {
-            continue;
-        }
-        let carrier = assembly.member(assembly.joint(joint).carrier?);
-        let plan = |i: usize| [carrier.ends[i].x, carrier.ends[i].y];
-        let part = Part {
-            joint,
-            ends: (dot(plan(0), along), dot(plan(1), along)),
-            length: carrier.length(),
-            holds: carriers::passes(assembly, stage, joint)
-                .and_then(|p| p.uplift)
-                .map_or(0.0, |f| f.si()),
+fn dot(p: Plan, q: Plan) -> f64 {
+    p[0] * q[0] + p[1] * q[1]
+}
+
+fn parallel(a: Plan, b: Plan) -> bool {
+    (a[0] * b[1] - a[1] * b[0]).abs() < 0.1
+}
+
+/// Distance in metres within which two supports lie on one line.
+const ONE_LINE: f64 = 0.02;
+
+impl Lines {
+    fn new(assembly: &Assembly, stage: &Stage, supports: &[JointId]) -> Option<Self> {
+        let direction = |j: &JointId| -> Option<Plan> {
+            let ends = &assembly.member(assembly.joint(*j).carrier?).ends;
+            let (x, y) = (ends[1].x - ends[0].x, ends[1].y - ends[0].y);
+            let run = x.hypot(y);
+            (run > 0.1).then(|| [x / run, y / run])
         };
-        let s = 0.5 * (dot(plan(0), across) + dot(plan(1), across));
-        match out.iter_mut().find(|l| (l.s - s).abs() < 0.02) {
-            Some(line) => line.parts.push(part),
-            None => out.push(Line { s, parts: vec![part] }),
+        let alike =
+            |d: Plan| supports.iter().filter_map(direction).filter(|&e| parallel(d, e)).count();
+        // The direction most supports share; the first where they tie.
+        let mut along = supports.iter().find_map(direction)?;
+        let mut most = alike(along);
+        if most < supports.len() {
+            for d in supports.iter().filter_map(direction) {
+                let count = alike(d);
+                if count > most {
+                    (along, most) = (d, count);
+                }
+            }
         }
+        let across = [-along[1], along[0]];
+        let mut found: Vec<(f64, Part)> = Vec::with_capacity(supports.len());
+        for &joint in supports {
+            let Some(carrier) = assembly.joint(joint).carrier else { continue };
+            if !direction(&joint).is_some_and(|d| parallel(d, along)) {
+                continue;
+            }
+            let carrier = assembly.member(carrier);
+            let plan = |i: usize| [carrier.ends[i].x, carrier.ends[i].y];
+            let part = Part {
+                joint,
+                ends: (dot(plan(0), along), dot(plan(1), along)),
+                length: carrier.length(),
+                holds: carriers::passes(assembly, stage, joint)
+                    .and_then(|p| p.uplift)
+                    .map_or(0.0, |f| f.si()),
+            };
+            found.push((0.5 * (dot(plan(0), across) + dot(plan(1), across)), part));
+        }
+        found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.joint.cmp(&b.1.joint)));
+        let mut lines: Vec<Line> = Vec::with_capacity(found.len());
+        for (i, (s, _)) in found.iter().enumerate() {
+            match lines.last_mut() {
+                Some(line) if s - line.s < ONE_LINE => line.parts.end = i + 1,
+                _ => lines.push(Line { s: *s, parts: i..i + 1 }),
+            }
+        }
+        let parts = found.into_iter().map(|(_, part)| part).collect();
+        Some(Self { along, across, lines, parts })
     }
-    out.sort_by(|a, b| a.s.total_cmp(&b.s));
-    Some((along, across, out))
+
+    fn parts(&self, line: &Line) -> &[Part] {
+        &self.parts[line.parts.clone()]
+    }
 }
 
 /// Where a sheet's supports lie across it: stations of the lines, and its own two edges.
@@ -123,8 +150,6 @@ pub(crate) struct Across {
     /// Sorted, with the joints of each line.
     pub lines: Vec<(f64, Vec<JointId>)>,
     pub edges: (f64, f64),
-    /// Its size along the lines.
-    pub width: f64,
 }
 
 pub(crate) fn across(assembly: &Assembly, stage: &Stage, sheet: MemberId) -> Option<Across> {
@@ -137,16 +162,15 @@ pub(crate) fn across(assembly: &Assembly, stage: &Stage, sheet: MemberId) -> Opt
             joint.member == sheet && carriers::bears(assembly, stage, joint)
         })
         .collect();
-    let (along, across, lines) = lines(assembly, stage, &supports)?;
+    let found = Lines::new(assembly, stage, &supports)?;
     let outline = outline(assembly, assembly.member(sheet));
-    let (v0, v1) = extent(&outline, along);
     Some(Across {
-        lines: lines
-            .into_iter()
-            .map(|l| (l.s, l.parts.iter().map(|p| p.joint).collect()))
+        lines: found
+            .lines
+            .iter()
+            .map(|l| (l.s, found.parts(l).iter().map(|p| p.joint).collect()))
             .collect(),
-        edges: extent(&outline, across),
-        width: v1 - v0,
+        edges: extent(&outline, found.across),
     })
 }
 
@@ -161,42 +185,53 @@ struct Cut {
 pub(super) fn hand_down(
     assembly: &Assembly,
     stage: &Stage,
-    sheet: MemberId,
+    sheet: &Member,
     supports: &[JointId],
-    loads: &[SheetLoad],
+    loads: &[&SheetLoad],
 ) -> HandedDown {
     let mut out = HandedDown::default();
-    let Some((along, across, mut lines)) = lines(assembly, stage, supports) else {
+    let Some(mut on) = Lines::new(assembly, stage, supports) else {
         out.no_path = true;
         return out;
     };
+    let axis = axis_of(assembly, sheet);
     loop {
-        let cuts = cut(loads, along, across, &lines);
-        let sums = line_sums(&cuts, &lines);
+        let mut cuts = Vec::with_capacity(loads.len() + on.lines.len());
+        if sheet.weight.is_finite() && sheet.weight > 0.0 {
+            cut_weight(sheet, axis, &on, &mut cuts);
+        }
+        for load in loads {
+            cut(load, &on, &mut cuts);
+        }
+        let sums = line_sums(&cuts, &on.lines);
         let noise = 1e-9 * (1.0 + cuts.iter().map(|c| c.force.abs()).sum::<f64>());
         let worst = sums
             .iter()
             .enumerate()
             .filter(|(i, r)| {
-                let holds: f64 = lines[*i].parts.iter().map(|p| p.holds).sum();
-                **r < -noise && -**r > holds + noise
+                **r < -noise && {
+                    let holds: f64 = on.parts(&on.lines[*i]).iter().map(|p| p.holds).sum();
+                    -**r > holds + noise
+                }
             })
             .min_by(|a, b| a.1.total_cmp(b.1))
             .map(|(i, r)| (i, *r));
-        if let Some((i, r)) = worst.filter(|_| lines.len() > 1) {
-            let line = lines.remove(i);
+        if let Some((i, r)) = worst.filter(|_| on.lines.len() > 1) {
+            let line = on.lines.remove(i);
             let share = r / line.parts.len() as f64;
-            out.lifting.extend(line.parts.iter().map(|p| (p.joint, share)));
+            out.lifting.extend(on.parts(&line).iter().map(|p| (p.joint, share)));
             continue;
         }
-        if let [only] = &lines[..] {
+        if let [only] = &on.lines[..] {
             let moment: f64 = cuts.iter().map(|c| c.force * (c.s - only.s)).sum();
             out.no_path = moment.abs() > 1e-6 * (1.0 + sums[0].abs());
         }
+        out.to.reserve(2 * on.parts.len());
         for c in &cuts {
-            for (line, share) in shares(&lines, c.s) {
+            for (line, share) in shares(&on.lines, c.s) {
                 if share != 0.0 {
-                    along_line(&lines[line], c, c.force * share, sheet, &mut out.to);
+                    let parts = on.parts(&on.lines[line]);
+                    along_line(parts, c, c.force * share, sheet.id, &mut out.to);
                 }
             }
         }
@@ -204,46 +239,73 @@ pub(super) fn hand_down(
     }
 }
 
-/// Cuts areas at every inner support line.
-fn cut(loads: &[SheetLoad], along: Plan, across: Plan, lines: &[Line]) -> Vec<Cut> {
-    let dot = |p: Plan, q: Plan| p[0] * q[0] + p[1] * q[1];
-    let mut out = Vec::new();
-    for load in loads {
-        match load {
-            SheetLoad::Point(at, force) => {
-                let v = dot(*at, along);
-                out.push(Cut { s: dot(*at, across), v: (v, v), centre: v, force: *force });
+/// Inner support lines, where areas are cut.
+fn inner(lines: &[Line]) -> &[Line] {
+    if lines.len() > 2 { &lines[1..lines.len() - 1] } else { &[] }
+}
+
+/// A sheet's own weight: a rectangle, cut without polygons where it lies square to its supports.
+fn cut_weight(sheet: &Member, axis: Plan, on: &Lines, out: &mut Vec<Cut>) {
+    let plan = |i: usize| [sheet.ends[i].x, sheet.ends[i].y];
+    let (a, b) = (plan(0), plan(1));
+    let skew = dot(axis, on.along);
+    if skew.abs() > 1e-9 && skew.abs() < 1.0 - 1e-9 {
+        cut(&SheetLoad::Patch(rectangle(a, b, axis), sheet.weight), on, out);
+        return;
+    }
+    let order = |p: f64, q: f64| (p.min(q), p.max(q));
+    let (low, high) = order(dot(a, on.across), dot(b, on.across));
+    let v = order(dot(a, on.along), dot(b, on.along));
+    let mut from = low;
+    for limit in inner(&on.lines).iter().map(|l| l.s).chain([f64::INFINITY]) {
+        let to = high.min(limit);
+        if to - from > 1e-9 {
+            out.push(Cut {
+                s: 0.5 * (from + to),
+                v,
+                centre: 0.5 * (v.0 + v.1),
+                force: sheet.weight * (to - from) / (high - low),
+            });
+            from = to;
+        }
+    }
+}
+
+/// Cuts a load at every inner support line.
+fn cut(load: &SheetLoad, on: &Lines, out: &mut Vec<Cut>) {
+    let (along, across) = (on.along, on.across);
+    match load {
+        SheetLoad::Point(at, force) => {
+            let v = dot(*at, along);
+            out.push(Cut { s: dot(*at, across), v: (v, v), centre: v, force: *force });
+        }
+        SheetLoad::Patch(polygon, force) => {
+            let whole = size_and_centre(polygon).0;
+            if whole <= 0.0 {
+                return;
             }
-            SheetLoad::Patch(polygon, force) => {
-                let whole = size_and_centre(polygon).0;
-                if whole <= 0.0 {
-                    continue;
-                }
-                let mut rest = polygon.clone();
-                let inner = if lines.len() > 2 { &lines[1..lines.len() - 1] } else { &[] };
-                for limit in inner.iter().map(|l| Some(l.s)).chain([None]) {
-                    let strip = match limit {
-                        Some(s) => {
-                            let strip = half_plane(&rest, across, s);
-                            rest = half_plane(&rest, [-across[0], -across[1]], -s);
-                            strip
-                        }
-                        None => std::mem::take(&mut rest),
-                    };
-                    let (area, centre) = size_and_centre(&strip);
-                    if area > 1e-9 {
-                        out.push(Cut {
-                            s: dot(centre, across),
-                            v: extent(&strip, along),
-                            centre: dot(centre, along),
-                            force: force * area / whole,
-                        });
+            let mut rest = polygon.clone();
+            for limit in inner(&on.lines).iter().map(|l| Some(l.s)).chain([None]) {
+                let strip = match limit {
+                    Some(s) => {
+                        let strip = half_plane(&rest, across, s);
+                        rest = half_plane(&rest, [-across[0], -across[1]], -s);
+                        strip
                     }
+                    None => std::mem::take(&mut rest),
+                };
+                let (area, centre) = size_and_centre(&strip);
+                if area > 1e-9 {
+                    out.push(Cut {
+                        s: dot(centre, across),
+                        v: extent(&strip, along),
+                        centre: dot(centre, along),
+                        force: force * area / whole,
+                    });
                 }
             }
         }
     }
-    out
 }
 
 /// The one or two lines that carry a load at a distance across, by lever.
@@ -271,17 +333,16 @@ fn line_sums(cuts: &[Cut], lines: &[Line]) -> Vec<f64> {
 
 /// Puts a force on the stretches of a line that lie beside it; on the nearest one if none does.
 fn along_line(
-    line: &Line,
+    parts: &[Part],
     cut: &Cut,
     force: f64,
     sheet: MemberId,
     out: &mut Vec<(JointId, BeamLoad)>,
 ) {
-    let covered: f64 =
-        line.parts.iter().map(|p| p.overlap(cut.v)).map(|(a, b)| (b - a).max(0.0)).sum();
+    let covered: f64 = parts.iter().map(|p| p.overlap(cut.v)).map(|(a, b)| (b - a).max(0.0)).sum();
     if covered > 1e-6 {
-        let single = line.parts.len() == 1;
-        for part in &line.parts {
+        let single = parts.len() == 1;
+        for part in parts {
             let (a, b) = part.overlap(cut.v);
             if b - a <= 1e-6 {
                 continue;
@@ -301,7 +362,7 @@ fn along_line(
         let (a, b) = p.overlap(cut.v);
         (a - b).max(0.0)
     };
-    if let Some(part) = line.parts.iter().min_by(|a, b| gap(a).total_cmp(&gap(b))) {
+    if let Some(part) = parts.iter().min_by(|a, b| gap(a).total_cmp(&gap(b))) {
         let at = part.station(cut.centre).clamp(0.0, part.length);
         put(out, part.joint, BeamLoad::point(RESTS.into(), Some(sheet), at, force));
     }

@@ -3,7 +3,7 @@
 use super::beam::{Piece, settle};
 use super::carriers::{Carriers, passes};
 use super::placing::place;
-use super::sheet::{SheetLoad, hand_down, outline};
+use super::sheet::{SheetLoad, hand_down};
 use super::{BeamLoad, LoadState, OWN, RESTS};
 use crate::assembly::{Assembly, JointId, MemberId, Role};
 use crate::criteria::Pack;
@@ -102,6 +102,11 @@ impl Step<'_> {
             self.no_way_down(id, state);
             return;
         }
+        if let [a, b] = *supports
+            && self.on_two(id, [a, b], state)
+        {
+            return;
+        }
         let stations: Vec<f64> =
             supports.iter().map(|&j| self.assembly.joint(j).member_at).collect();
         let mut pieces: Vec<Piece> = state.on[id.index()]
@@ -142,17 +147,32 @@ impl Step<'_> {
         }
     }
 
-    fn sheet(&self, id: MemberId, sheets: &[(MemberId, SheetLoad)], state: &mut LoadState) {
-        let member = self.assembly.member(id);
-        let mut loads: Vec<SheetLoad> = Vec::new();
-        if member.weight.is_finite() && member.weight > 0.0 {
-            loads.push(SheetLoad::Patch(outline(self.assembly, member), member.weight));
+    /// The plain case of two supports that both push. False where one would have to pull.
+    fn on_two(&self, id: MemberId, [a, b]: [JointId; 2], state: &mut LoadState) -> bool {
+        let at = |j: JointId| self.assembly.joint(j).member_at;
+        let span = at(b) - at(a);
+        if span <= 1e-9 {
+            return false;
         }
+        let (mut total, mut second) = (0.0, 0.0);
+        for load in &state.on[id.index()] {
+            total += load.force;
+            second += load.force * (load.centre - at(a)) / span;
+        }
+        if second < 0.0 || total - second < 0.0 {
+            return false;
+        }
+        self.pass(a, total - second, state);
+        self.pass(b, second, state);
+        true
+    }
+
+    fn sheet(&self, id: MemberId, sheets: &[(MemberId, SheetLoad)], state: &mut LoadState) {
         let first = sheets.partition_point(|(s, _)| *s < id);
-        loads.extend(
-            sheets[first..].iter().take_while(|(s, _)| *s == id).map(|(_, load)| load.clone()),
-        );
-        let down = hand_down(self.assembly, self.stage, id, self.carriers.of(id), &loads);
+        let loads: Vec<&SheetLoad> =
+            sheets[first..].iter().take_while(|(s, _)| *s == id).map(|(_, load)| load).collect();
+        let member = self.assembly.member(id);
+        let down = hand_down(self.assembly, self.stage, member, self.carriers.of(id), &loads);
         if down.no_path {
             self.no_way_down(id, state);
         }

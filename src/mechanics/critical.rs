@@ -108,7 +108,8 @@ impl<'m> Search<'m> {
     /// A bracket around the `k`-th critical factor: fewer than `k` below its low end, at least
     /// `k` below its high end.
     fn bracket(&mut self, k: usize) -> Result<(Bound, Bound), Unknown> {
-        if !self.axial.iter().any(|n| *n != 0.0) {
+        // Tension only stiffens.
+        if !self.axial.iter().any(|n| *n < 0.0) {
             return Err(Unknown::NoneUpTo(f64::INFINITY));
         }
         let mut far = first_guess(self.model, self.axial);
@@ -165,7 +166,7 @@ impl From<(f64, usize)> for Bound {
 fn first_guess(model: &Model<'_>, axial: &[f64]) -> f64 {
     let mut guess = f64::INFINITY;
     for (element, n) in model.elements.iter().zip(axial) {
-        if *n == 0.0 {
+        if *n >= 0.0 {
             continue;
         }
         let bending = element.bending[0].min(element.bending[1]);

@@ -1,5 +1,11 @@
 //! Frame mechanics: stiffness, mechanisms, critical load factor, forces, least push.
 
+#![allow(
+    clippy::neg_cmp_op_on_partial_ord,
+    reason = "limits are written as what must hold, so that a NaN fails them"
+)]
+
+pub mod active_set;
 pub mod answers;
 pub mod collapse;
 pub mod critical;

@@ -32,8 +32,6 @@ pub(super) struct Split {
     /// Per free motion, per node.
     pub motions: Vec<Vec<[f64; 6]>>,
     pub rays: Vec<Ray>,
-    /// Index into the one-way parts, per ray.
-    pub part: Vec<usize>,
 }
 
 /// Says whether the one-way parts fit the frame.
@@ -69,8 +67,8 @@ pub(super) fn split(frame: &Frame, parts: &[OneWay]) -> Result<Split, Unknown> {
     check(frame, parts)?;
     let mut two_way = frame.clone();
     let mut taken = vec![false; frame.members.len()];
-    let (mut rays, mut of_part): (Vec<Ray>, Vec<usize>) = (Vec::new(), Vec::new());
-    for (index, part) in parts.iter().enumerate() {
+    let mut rays: Vec<Ray> = Vec::new();
+    for part in parts {
         let own: Vec<Ray> = match *part {
             OneWay::Pulls { member } => {
                 taken[member] = true;
@@ -87,7 +85,6 @@ pub(super) fn split(frame: &Frame, parts: &[OneWay]) -> Result<Split, Unknown> {
                 bearing(node, friction)
             }
         };
-        of_part.extend(own.iter().map(|_| index));
         rays.extend(own);
     }
     let mut kept = taken.iter().map(|t| !t);
@@ -96,7 +93,7 @@ pub(super) fn split(frame: &Frame, parts: &[OneWay]) -> Result<Split, Unknown> {
     found.count?;
     let mut motions = found.motions;
     add_lone_nodes(frame, &two_way, &mut motions);
-    Ok(Split { motions, rays, part: of_part })
+    Ok(Split { motions, rays })
 }
 
 /// Nodes that only one-way members are joined to move freely.

@@ -26,12 +26,12 @@ pub struct Stability {
 /// More than this many half waves in one member: round-off would count them.
 const LARGEST: f64 = 1e6;
 
-/// Evaluates the functions at ρ = N·L²/EI. `None` where |ρ| is too large to be counted.
+/// Evaluates the functions at ρ = N·L²/EI. `None` where the compression is too large to be counted.
 #[must_use]
 pub fn stability(rho: f64) -> Option<Stability> {
     // x = h² with its sign: compression above zero.
     let x = -rho / 4.0;
-    if !(x.abs() < LARGEST) {
+    if !(x < LARGEST && x.is_finite()) {
         return None;
     }
     let (p, rest, below) = if x.abs() < 0.1 {

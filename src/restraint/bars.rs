@@ -242,13 +242,23 @@ fn bar(assembly: &Assembly, stage: &Stage, heads: &Heads, member: &Member, out: 
             |p: usize| heads.axes[p].iter().position(|&a| dot(a, direction).abs() > PARALLEL);
         match (axis(i), axis(j)) {
             (Some(k), Some(l))
-                if at_i >= 1.0 && at_j >= 1.0 && dot(heads.axes[i][k], heads.axes[j][l]) > 0.0 =>
+                if !member.tension_only
+                    && at_i >= 1.0
+                    && at_j >= 1.0
+                    && dot(heads.axes[i][k], heads.axes[j][l]) > 0.0 =>
             {
                 out.bars.push(LineBar { variables: (2 * i + k, 2 * j + l), member: member.id });
             }
             _ => {
                 let by = vec![member.id];
-                out.links.extend(apart(heads, (j, at_j), (i, at_i), direction, by, false));
+                out.links.extend(apart(
+                    heads,
+                    (j, at_j),
+                    (i, at_i),
+                    direction,
+                    by,
+                    member.tension_only,
+                ));
             }
         }
     }
@@ -263,7 +273,7 @@ fn bar(assembly: &Assembly, stage: &Stage, heads: &Heads, member: &Member, out: 
         let direction = along_axis(heads, post, direction);
         let mut terms = Vec::new();
         if heads.movement(post, at, direction, 1.0, &mut terms) {
-            out.links.push(Link { terms, by: vec![member.id], tension_only: false });
+            out.links.push(Link { terms, by: vec![member.id], tension_only: member.tension_only });
         }
     }
 }

@@ -1,6 +1,7 @@
 //! The scene: what a person writes in RON, and how it is read, checked and written back.
 
 mod check;
+pub mod edit;
 pub mod equip;
 pub mod file;
 pub mod format;
@@ -13,6 +14,7 @@ pub mod source;
 pub mod suggest;
 pub mod tree;
 pub mod typed;
+pub mod write;
 
 pub use file::FileStamp;
 pub use lines::{Grid, GridPoint, LinesError, grid_run};
@@ -20,3 +22,4 @@ pub use model::Scene;
 pub use problem::{Problem, Problems};
 pub use read::{Loaded, load, read};
 pub use source::SceneSource;
+pub use write::write;

@@ -4,7 +4,7 @@
 #[must_use]
 pub fn closest<'a>(name: &str, fitting: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let low = name.to_lowercase();
-    let allowed = (name.chars().count() / 3).max(1);
+    let allowed = name.chars().count().div_ceil(3);
     fitting
         .into_iter()
         .map(|other| (strsim::damerau_levenshtein(&low, &other.to_lowercase()), other))

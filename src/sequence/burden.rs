@@ -32,9 +32,10 @@ impl Machine<'_> {
             LoadPlace::Pour { slab, from, to } => {
                 let slabs = &self.assembly.scene.slabs;
                 if !slabs.iter().any(|s| &s.name == slab) {
-                    let close = names::closest(slab, slabs.iter().map(|s| s.name.as_str()));
-                    return Err(Trouble::new(format!("there is no slab \"{slab}\""))
-                        .help_maybe(close.map(|n| format!("is it \"{n}\"?"))));
+                    let close = names::did_you_mean(slab, slabs.iter().map(|s| s.name.as_str()));
+                    return Err(
+                        Trouble::new(format!("there is no slab \"{slab}\"")).help_maybe(close)
+                    );
                 }
                 self.under(*from, *to)
             }
@@ -48,9 +49,9 @@ impl Machine<'_> {
 
     pub(super) fn unload(&mut self, name: &str) -> Done {
         let Some(at) = self.loads.iter().position(|l| l.text.name == name) else {
-            let close = names::closest(name, self.loads.iter().map(|l| l.text.name.as_str()));
-            return Err(Trouble::new(format!("no load \"{name}\" is on"))
-                .help_maybe(close.map(|n| format!("is it \"{n}\"?"))));
+            let on = self.loads.iter().map(|l| l.text.name.as_str());
+            let close = names::did_you_mean(name, on);
+            return Err(Trouble::new(format!("no load \"{name}\" is on")).help_maybe(close));
         };
         self.loads.remove(at);
         Ok(())

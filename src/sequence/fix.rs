@@ -36,9 +36,12 @@ impl<'a> Machine<'a> {
         Ok(())
     }
 
-    /// Fixes the couplers of a brace.
+    /// Fixes both ends of a brace: its couplers, or where a plan brace lies in the heads.
     pub(super) fn connect(&mut self, id: MemberId) -> Done {
-        self.fix(id, "couplers", |j| j.kind == JointKind::Coupler)
+        let in_plan = self.role(id) == Role::PlanBrace;
+        self.fix(id, "couplers", |j| {
+            j.kind == JointKind::Coupler || (in_plan && j.kind == JointKind::Head)
+        })
     }
 
     /// Fixes a tie-in at both its ends: to the permanent works, and to its post.
@@ -75,6 +78,10 @@ impl<'a> Machine<'a> {
         Ok(())
     }
 
+    fn is_brace(&self, id: MemberId) -> bool {
+        matches!(self.role(id), Role::Brace | Role::PlanBrace | Role::TieIn)
+    }
+
     pub(super) fn connect_between(&mut self, a: &str, b: &str) -> Done {
         let (first, second) = (names::single(self.assembly, a)?, names::single(self.assembly, b)?);
         for (id, text) in [(first, a), (second, b)] {
@@ -100,7 +107,8 @@ impl<'a> Machine<'a> {
         Ok(())
     }
 
-    /// A post: its head's lock, and with it all that hangs there. Else: the member's own ends.
+    /// A post: its head's lock, and with it the beams that hang there; plan braces are connected.
+    /// Else: the member's own ends.
     pub(super) fn lock(&mut self, id: MemberId) -> Done {
         self.turn_lock(id, JointState::Locked)
     }
@@ -112,11 +120,14 @@ impl<'a> Machine<'a> {
         let made: Vec<&Joint> = if self.assembly.member(id).is_post() {
             self.head_locked[id.index()] = to == JointState::Locked;
             self.let_down.remove(&id);
-            self.carrying(id).filter(|j| j.kind == JointKind::Head).collect()
+            self.carrying(id)
+                .filter(|j| j.kind == JointKind::Head && !self.is_brace(j.member))
+                .collect()
         } else {
             let own: Vec<&Joint> = self
                 .carried_by(id)
                 .filter(|j| matches!(j.kind, JointKind::Head | JointKind::Rest))
+                .filter(|_| !self.is_brace(id))
                 .collect();
             if own.is_empty() {
                 return Err(Trouble::new(format!("\"{}\" has nothing to lock", self.name(id)))
@@ -168,10 +179,8 @@ impl<'a> Machine<'a> {
             }
             self.hand_at_work();
             for joint in joints {
-                if let Some(clip) = joint.clip {
-                    if !self.there(clip) {
-                        self.place(clip, MemberState::Standing);
-                    }
+                if let Some(clip) = joint.clip.filter(|&c| !self.there(c)) {
+                    self.place(clip, MemberState::Standing);
                 }
                 self.joints[joint.id.index()] = JointState::Locked;
                 self.record.touched.extend([joint.member, id]);

@@ -89,12 +89,11 @@ impl<'a> Machine<'a> {
     pub fn head_is_locked(&self, id: MemberId) -> bool {
         self.head_locked[id.index()]
     }
-    /// Whether all couplers of a brace are fixed, and it has some.
+    /// Whether all ends of a brace are fixed, and it has some.
     #[must_use]
     pub fn is_connected(&self, id: MemberId) -> bool {
-        let mut couplers = self.carried_by(id).filter(|j| j.kind == JointKind::Coupler).peekable();
-        couplers.peek().is_some()
-            && couplers.all(|j| self.joints[j.id.index()] == JointState::Locked)
+        let mut ends = self.carried_by(id).peekable();
+        ends.peek().is_some() && ends.all(|j| self.joints[j.id.index()] == JointState::Locked)
     }
     #[must_use]
     pub fn joint_state(&self, id: JointId) -> JointState {

@@ -1,12 +1,12 @@
 //! Steps as text that can be pasted into a scene's `sequence`.
 
 use crate::scene::model::{Action, StepText};
-use ron::extensions::Extensions;
+use crate::scene::typed;
 
 /// Longest line of actions before it is broken.
 const WIDTH: usize = 96;
 
-/// `Step(id: "…", title: "…", do: [ … ]),` one after the other.
+/// `Step((id: "…", title: "…", do: [ … ])),` one after the other.
 #[must_use]
 pub fn to_ron(steps: &[StepText]) -> String {
     let mut out = String::new();
@@ -17,7 +17,7 @@ pub fn to_ron(steps: &[StepText]) -> String {
 }
 
 fn one(step: &StepText, out: &mut String) {
-    out.push_str(&format!("Step(id: {}, ", text(&step.id)));
+    out.push_str(&format!("Step((id: {}, ", text(&step.id)));
     if !step.title.is_empty() {
         out.push_str(&format!("title: {}, ", text(&step.title)));
     }
@@ -46,7 +46,7 @@ fn one(step: &StepText, out: &mut String) {
     if let Some(crew) = step.crew {
         out.push_str(&format!(", crew: Some({crew})"));
     }
-    out.push_str("),\n");
+    out.push_str(")),\n");
 }
 
 fn text(value: &str) -> String {
@@ -55,7 +55,5 @@ fn text(value: &str) -> String {
 
 /// One value on one line. Strings, numbers and records of them always print.
 fn value<T: serde::Serialize>(value: &T) -> String {
-    let options =
-        ron::Options::default().with_default_extension(Extensions::UNWRAP_VARIANT_NEWTYPES);
-    options.to_string(value).unwrap_or_default()
+    typed::options().to_string(value).unwrap_or_default()
 }

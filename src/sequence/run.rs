@@ -4,7 +4,7 @@ use super::expand::steps_of;
 use super::machine::Machine;
 use super::model::{JointState, MemberState, Person, Sequence, Stage};
 use super::trouble::{At, Trouble};
-use crate::assembly::model::Point;
+use crate::assembly::model::{Member, Point};
 use crate::assembly::{Assembly, JointKind};
 use crate::scene::model::{SequenceItem, StepText};
 use crate::scene::{Problems, Scene, SceneSource};
@@ -135,7 +135,7 @@ fn stage(machine: &Machine<'_>, step: &StepText, written_at: Range<usize>) -> St
 
 /// Everything stands and is fixed; nothing is known of the way there.
 fn finished(assembly: &Assembly) -> Stage {
-    let posts = assembly.members.iter().map(|m| m.is_post());
+    let posts = assembly.members.iter().map(Member::is_post);
     let joints = assembly.joints.iter().map(|j| match j.kind {
         JointKind::Head | JointKind::Coupler | JointKind::Clip | JointKind::Tie => {
             JointState::Locked

@@ -50,21 +50,19 @@ impl At {
         }
     }
 
-    /// Bytes of the file; empty where the text does not tell.
+    /// Bytes of the scene's text; empty where the text does not tell.
     #[must_use]
-    pub fn bytes(self, _source: &SceneSource) -> Range<usize> {
-        0..0
+    pub fn bytes(self, source: &SceneSource) -> Range<usize> {
+        source.range(&self.path())
     }
 
-    /// The trouble as a problem at this place.
+    /// The trouble as a problem at this place; without line and column where there is no text.
     #[must_use]
     pub fn problem(self, source: &SceneSource, trouble: Trouble) -> Problem {
-        let bytes = self.bytes(source);
-        let mut problem = source.problem(&bytes, trouble.message);
-        if bytes.is_empty() {
+        let mut problem = source.problem_at(&self.path(), trouble.message);
+        if self.bytes(source).is_empty() {
             (problem.line, problem.column) = (0, 0);
         }
-        problem.path = self.path();
         problem.help = trouble.help;
         problem
     }

@@ -94,7 +94,10 @@ fn joints_are_where_members_meet() {
     assert_eq!(carriers(&a, "main.post.A1", JointKind::Foot), ["main.sill.A1"]);
     assert_eq!(joints(&a, "main.sill.A1", JointKind::Ground).len(), 1);
     assert_eq!(joints(&a, "main.post.A1", JointKind::Ground).len(), 0);
-    assert_eq!(carriers(&a, "main.plan.A1-B2", JointKind::Head), ["main.post.A1", "main.post.B2"]);
+    assert_eq!(
+        carriers(&a, "main.plan.A1-B2", JointKind::Coupler),
+        ["main.post.A1", "main.post.B2"]
+    );
     for half in ["a", "b"] {
         let name = format!("main.brace.A1-B1.{half}");
         assert_eq!(carriers(&a, &name, JointKind::Coupler), ["main.post.A1", "main.post.B1"]);
@@ -143,7 +146,7 @@ fn what_joints_pass_is_the_equipment_data() {
     assert!(plate.hung.bearing && !plate.hung.along, "a plain plate only bears");
     let coupler = joints(&a, "main.brace.A1-B1.a", JointKind::Coupler)[0];
     assert!(!coupler.hung.along && !coupler.hung.bearing && coupler.locked.along);
-    let plan = joints(&a, "main.plan.A1-B2", JointKind::Head)[0];
+    let plan = joints(&a, "main.plan.A1-B2", JointKind::Coupler)[0];
     assert!(!plan.hung.along && plan.locked.along);
     let ground = joints(&a, "main.post.A1", JointKind::Ground)[0];
     assert!(ground.locked.bearing && !ground.locked.along && ground.locked.uplift.is_none());

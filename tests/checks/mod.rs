@@ -1,1 +1,4 @@
-//! Tests of `checks`.
+//! Hazards: the register, each one's firing and silent scene, and how findings are put together.
+
+mod grouping;
+mod register;

@@ -68,7 +68,11 @@ fn stage(index: usize) -> Stage {
 
 /// Three stages with these findings.
 pub fn review(findings: Vec<Finding>) -> Review {
-    let text = r#"(format: 1, title: "A job by hand", equipment: ["sample"], criteria: "us")"#;
+    let text = r#"(
+        format: 1, title: "A job by hand", equipment: ["sample"], criteria: "us",
+        members: [(name: "post", role: post, part: "post-10",
+            from: At("0 m", "0 m", "0 m"), to: At("0 m", "0 m", "9 ft"))],
+    )"#;
     let loaded = standwell::scene::read(text, Path::new("by-hand.ron")).unwrap();
     let stages: Vec<Stage> = (0..3).map(stage).collect();
     let summaries = stages
@@ -80,6 +84,7 @@ pub fn review(findings: Vec<Finding>) -> Review {
                 unknown: findings.iter().any(|f| here(f) && f.unknown),
                 reserve: Some(0.2),
                 reserve_of: "push".to_owned(),
+                reserve_at_least: false,
                 findings: (0..findings.len()).filter(|&i| here(&findings[i])).collect(),
             }
         })

@@ -1,1 +1,5 @@
 //! Tests of `equilibrium`.
+
+mod edges;
+mod plain;
+mod stage;

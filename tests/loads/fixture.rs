@@ -226,6 +226,16 @@ impl Site {
         self
     }
 
+    /// State of the joint that a clip makes.
+    pub fn set_clip(&mut self, clip: &str, state: JointState) -> &mut Self {
+        for link in &mut self.links {
+            if link.clip.as_deref() == Some(clip) {
+                link.state = state;
+            }
+        }
+        self
+    }
+
     pub fn build(&self) -> (Assembly, Stage) {
         let mut sorted: Vec<&Part> = self.parts.iter().collect();
         sorted.sort_by(|a, b| a.member.name.cmp(&b.member.name));

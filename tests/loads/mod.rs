@@ -2,4 +2,5 @@
 
 mod beams;
 pub mod fixture;
+mod speed;
 mod take_down;

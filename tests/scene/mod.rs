@@ -1,5 +1,12 @@
 //! Tests of `scene`.
 
+mod bad_names;
+mod bad_text;
+mod equipment_files;
+mod files_on_disk;
 mod lines;
+mod mutilated;
 mod reads;
+mod tree;
 mod units;
+mod writes;

@@ -6,10 +6,10 @@ use standwell::scene::model::{Action, SequenceItem};
 use standwell::sequence::{self, JointState, MemberState, Sequence, Stage, to_ron};
 use std::collections::BTreeMap;
 
-const TOWER: &str = r#"Tower(id: "tower", block: "main", at: "A1-B2", crew: 5)"#;
+const TOWER: &str = r#"Tower((id: "tower", block: "main", at: "A1-B2", crew: 5))"#;
 
 fn erect(more: &str) -> String {
-    format!(r#"{TOWER}, Erect(id: "erect", block: "main", from: "A1-B2", {more})"#)
+    format!(r#"{TOWER}, Erect((id: "erect", block: "main", from: "A1-B2", {more}))"#)
 }
 
 /// First and every fourth bay of all lines of a 6 × 5 floor.
@@ -127,8 +127,8 @@ fn the_normal_cycle_leaves_no_standing_post_loose_and_needs_three_people() {
 #[test]
 fn a_cycle_from_a_tower_in_the_middle_goes_both_ways() {
     let floor = Floor::new(5, 4).braced(&["*"]);
-    let text = r#"Tower(id: "tower", block: "main", at: "C3-D4"),
-        Erect(id: "erect", block: "main", from: "C3-D4")"#;
+    let text = r#"Tower((id: "tower", block: "main", at: "C3-D4")),
+        Erect((id: "erect", block: "main", from: "C3-D4"))"#;
     let (sequence, bad) = all_loose(&floor, text);
     assert_eq!(bad, BTreeMap::new());
     assert!(sequence.stages.last().unwrap().members.iter().all(|m| m.is_there()));
@@ -241,9 +241,9 @@ fn hands_off_one_step_early() {
 fn a_part_of_a_block_and_then_the_rest() {
     let floor = Floor::new(3, 3).braced(&["*"]);
     let text = format!(
-        r#"{TOWER}, Erect(id: "one", block: "main", from: "A1-B2", posts: "A1-C3"),
-           Step(id: "by-hand", do: [Hang("main.ledger.C3-D3"), StandUp("main.post.D3")]),
-           Erect(id: "two", block: "main", from: "A1-B2")"#
+        r#"{TOWER}, Erect((id: "one", block: "main", from: "A1-B2", posts: "A1-C3")),
+           Step((id: "by-hand", do: [Hang("main.ledger.C3-D3"), StandUp("main.post.D3")])),
+           Erect((id: "two", block: "main", from: "A1-B2"))"#
     );
     let (sequence, bad) = all_loose(&floor, &text);
     assert_eq!(bad, BTreeMap::new());
@@ -255,9 +255,9 @@ fn a_part_of_a_block_and_then_the_rest() {
 fn a_deck_locks_heads_first_and_goes_bay_by_bay() {
     let floor = Floor { fillers: 2, sheets: true, clips: true, ..Floor::new(2, 1).braced(&["*"]) };
     let text = format!(
-        r#"{TOWER}, Erect(id: "erect", block: "main", from: "A1-B2"),
-           Step(id: "slack", do: [Unlock("main.post.B1")]),
-           Deck(id: "deck", block: "main", nailed: true)"#
+        r#"{TOWER}, Erect((id: "erect", block: "main", from: "A1-B2")),
+           Step((id: "slack", do: [Unlock("main.post.B1")])),
+           Deck((id: "deck", block: "main", nailed: true))"#
     );
     let sequence = floor.run(&text).unwrap();
     let ids: Vec<&str> = sequence.stages.iter().map(|s| s.step.as_str()).collect();
@@ -290,13 +290,13 @@ fn plan_braces_go_in_when_their_four_posts_stand() {
 fn the_expansion_is_printed_so_that_it_reads_back_the_same() {
     let floor = Floor { fillers: 2, sheets: true, sills: true, clips: true, ..floor() };
     let text = format!(
-        r#"{}, Deck(id: "deck", block: "main"),
-           Step(id: "q", title: "quote \" and \\ back", do: [Load(name: "x", kind: bundle,
-               on: Point(member: "main.ledger.A1-B1", at: "1 ft 3 in", weight: "250 lb")),
+        r#"{}, Deck((id: "deck", block: "main")),
+           Step((id: "q", title: "quote \" and \\ back", do: [Load((name: "x", kind: bundle,
+               on: Point(member: "main.ledger.A1-B1", at: "1 ft 3 in", weight: "250 lb"))),
                Hold("main.post.A1", 2), ConnectBetween("main.ledger.A1-B1", "main.post.A1"),
-               Load(name: "y", kind: workers, on: Area(from: ("0 m", "0.1 ft"),
-               to: ("1 m", "1 m"), load: "50 psf")), Deck(sheets: "main.sheet.A1-B2.1",
-               nailed: true)])"#,
+               Load((name: "y", kind: workers, on: Area(from: ("0 m", "0.1 ft"),
+               to: ("1 m", "1 m"), load: "50 psf"))), Deck(sheets: "main.sheet.A1-B2.1",
+               nailed: true)]))"#,
         erect("crew: 3")
     );
     let steps = floor.expand(&text).unwrap();

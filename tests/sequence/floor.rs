@@ -232,12 +232,8 @@ fn head(i: usize, j: usize) -> Point {
 }
 
 /// A scene from its text, read as scenes are.
-pub fn read(text: &str) -> Scene {
-    use ron::extensions::Extensions;
-    ron::Options::default()
-        .with_default_extension(Extensions::IMPLICIT_SOME | Extensions::UNWRAP_VARIANT_NEWTYPES)
-        .from_str(text)
-        .unwrap()
+fn read(text: &str) -> Scene {
+    standwell::scene::typed::options().from_str(text).unwrap()
 }
 
 /// One post with a locking drop head; other parts play no role here.

@@ -78,6 +78,16 @@ impl<'a> Judge<'a> {
         let members = self.assembly.members.len();
         let mut out = StageMechanics::unknown("not judged", members, required, required_push);
         out.not_modelled.clone_from(&frame.unknown);
+        if let Some((post, why)) = frame.unknown.first() {
+            // What is left would be judged without it, and might look better than it is.
+            let why = Verdict::Unknown(format!("{}: {why}", self.assembly.name(*post)));
+            for verdict in
+                [&mut out.mechanisms_certain, &mut out.critical, &mut out.lateral, &mut out.push]
+            {
+                *verdict = why.clone();
+            }
+            return out;
+        }
         if frame.posts.is_empty() {
             // Nothing stands on its own.
             for verdict in

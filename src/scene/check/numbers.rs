@@ -149,7 +149,7 @@ fn blocks(check: &mut Check<'_>) {
             }
             if let Some(form) = &overhang.edge_form {
                 check.not_negative(&format!("{path}.edge_form.weight"), form.weight.si());
-                if form.at > overhang.by {
+                if form.at > overhang.by && overhang.by.si() > 0.0 {
                     let message = "the edge form stands past the overhang's tip";
                     check.at(&format!("{path}.edge_form.at"), message);
                 }

@@ -175,7 +175,7 @@ impl Parser<'_> {
         open: &Range<usize>,
         close: u8,
     ) -> Result<Option<usize>, SyntaxError> {
-        let before = self.tokens.get(self.at.saturating_sub(1)).map_or(0, |t| t.range.end);
+        let before = self.nodes.last().map_or(0, |node| node.range.end);
         let comma = self.eat(b',').is_some();
         if let Some(end) = self.eat(close) {
             return Ok(Some(end.end));
@@ -188,9 +188,22 @@ impl Parser<'_> {
             }
             Some(token) => {
                 let shown = self.shown(&token);
-                Err(error(before..before, format!("a comma is missing before {shown}")))
+                let mut missing =
+                    error(before..before, format!("a comma is missing before {shown}"));
+                missing.help = self.quotes_missing(before, &token);
+                Err(missing)
             }
         }
+    }
+
+    /// A number with a word after it is a quantity without its quotes.
+    fn quotes_missing(&self, before: usize, word: &Token) -> Option<String> {
+        let is_number = |t: &&Token| t.kind == TokenKind::Number && t.range.end == before;
+        let number = self.tokens.iter().find(is_number)?;
+        (word.kind == TokenKind::Word).then(|| {
+            let (number, word) = (self.slice(&number.range), self.slice(&word.range));
+            format!("a quantity is written in quotes, such as \"{number} {word}\"")
+        })
     }
 
     fn unclosed(&self, open: &Range<usize>) -> SyntaxError {

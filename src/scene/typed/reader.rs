@@ -230,6 +230,7 @@ impl<'de> de::Deserializer<'de> for Reader<'_> {
             }
             Kind::Tuple { .. } => Err(Error::wrong(record, "values without names")),
             Kind::Map(_) => Err(Error::wrong(record, "a map `{…}`")),
+            Kind::List(_) => Err(Error::wrong(record, "a list")),
             _ => self.any(visitor),
         }
         .map_err(self.here())

@@ -127,10 +127,12 @@ impl<'a, 'b> Cycle<'a, 'b> {
 
     /// Pushes a head's lock home if it has one that is not.
     pub fn lock_head(&mut self, p: GridPoint, actions: &mut Vec<Action>) {
-        if let Some(&post) = self.grid.posts.get(&p) {
-            if self.there.contains(&post) && self.grid.has_lock(post) && self.locked.insert(post) {
-                actions.push(Action::Lock(self.name(post)));
-            }
+        if let Some(&post) = self.grid.posts.get(&p)
+            && self.there.contains(&post)
+            && self.grid.has_lock(post)
+            && self.locked.insert(post)
+        {
+            actions.push(Action::Lock(self.name(post)));
         }
     }
 
@@ -168,11 +170,12 @@ impl<'a, 'b> Cycle<'a, 'b> {
         for &(a, b, id) in &grid.plan {
             let low = GridPoint { x: a.x.min(b.x), y: a.y.min(b.y) };
             let cell = corners(low);
-            if cell.contains(&p) && cell.iter().all(|&c| self.post_there(c)) {
-                if let Some(name) = self.bring(id) {
-                    actions.push(Action::Set(name.clone()));
-                    actions.push(Action::Connect(name));
-                }
+            if cell.contains(&p)
+                && cell.iter().all(|&c| self.post_there(c))
+                && let Some(name) = self.bring(id)
+            {
+                actions.push(Action::Set(name.clone()));
+                actions.push(Action::Connect(name));
             }
         }
     }

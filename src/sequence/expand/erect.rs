@@ -148,7 +148,7 @@ fn bays_in_cycle(grid: &BlockGrid<'_>, rule: &BracingRule) -> Result<BTreeSet<Ba
         }
         let start = first.entry(line).or_insert(bay).from;
         let apart = (bay.from.x - start.x) + (bay.from.y - start.y);
-        if apart % rule.every as usize == 0 {
+        if apart.is_multiple_of(rule.every as usize) {
             chosen.insert(bay);
         }
     }

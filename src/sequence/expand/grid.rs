@@ -68,9 +68,8 @@ impl<'a> BlockGrid<'a> {
     pub fn new(assembly: &'a Assembly, name: &str) -> Result<Self, Trouble> {
         let blocks = &assembly.scene.blocks;
         let block = blocks.iter().find(|b| b.name == name).ok_or_else(|| {
-            let close = names::closest(name, blocks.iter().map(|b| b.name.as_str()));
-            Trouble::new(format!("there is no block \"{name}\""))
-                .help_maybe(close.map(|n| format!("is it \"{n}\"?")))
+            let close = names::did_you_mean(name, blocks.iter().map(|b| b.name.as_str()));
+            Trouble::new(format!("there is no block \"{name}\"")).help_maybe(close)
         })?;
         let grid = Grid::of(block).map_err(|e| Trouble::new(e.to_string()))?;
         let mut this = Self {

@@ -1,4 +1,18 @@
 //! The whole way: from a scene to all findings of all stages.
+//!
+//! [`judge`] lays out the scene, steps through its sequence, judges every stage, runs the checks
+//! on it and puts what they saw together: what stands over several stages is one finding, and what
+//! only follows from another hangs under it.
+
+mod follow;
+mod judge;
+mod merge;
+mod summary;
+
+pub use follow::{Downstream, rank};
+pub use judge::{CANCELLED, judge, judge_laid_out, judge_one, observe_one, was_cancelled};
+pub use merge::merge;
+pub use summary::summarise;
 
 use crate::assembly::Assembly;
 use crate::criteria::Pack;
@@ -10,14 +24,17 @@ use crate::restraint::Restraint;
 use crate::sequence::Sequence;
 
 /// Worst of a stage, for the strip of stages.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct StageSummary {
     pub worst: Option<Severity>,
     pub unknown: bool,
-    /// Least reserve of anything judged at the stage: capacity over demand, 1 is the limit.
+    /// Least reserve of what was judged with a number at the stage: capacity over demand, 1 is the
+    /// limit, 0 where something moves freely.
     pub reserve: Option<f64>,
     /// What that reserve is of.
     pub reserve_of: String,
+    /// The reserve is a proven lower bound: at least this much.
+    pub reserve_at_least: bool,
     /// Indices into [`Review::findings`] of those that stand at this stage.
     pub findings: Vec<usize>,
 }

@@ -1,0 +1,65 @@
+//! A step that needs more hands than there are.
+
+use super::support::measure;
+use super::{Source, StageContext};
+use crate::criteria::model::Seen;
+use crate::findings::{Dimension, Observation, Severity};
+
+crate::declare_hazard! {
+    /// ## What it checks
+    /// The most hands needed at one moment of a step, everything in hand counted, against the crew.
+    ///
+    /// ## Why it is dangerous
+    /// Who has no hand free lets go of something, and it is the post that seemed to stand.
+    ///
+    /// ## Example
+    /// `tests/checks/more_hands_than_crew/fires.ron`: two posts and a ledger in hand, crew of two.
+    ///
+    /// ## Limits
+    /// Counts hands, not strength; heavy parts are `lift-too-heavy`. Cranes are not in it.
+    ///
+    /// ## Source
+    /// Common practice, no published source; EM 385-1-1, 27.C.09, asks that posts be secured during
+    /// assembly.
+    pub static MORE_HANDS_THAN_CREW = {
+        code: "SW503",
+        name: "more-hands-than-crew",
+        summary: "a step needs more hands than the crew has",
+        severity: Severity::FixFirst,
+        follows: [],
+        sources: [Source { title: "EM 385-1-1", locator: "27.C.09", seen: Seen::Print }],
+        check: check,
+    }
+}
+
+fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
+    let stage = ctx.stage;
+    if stage.hands_needed <= stage.crew {
+        return;
+    }
+    let mut seen = Observation::new(
+        Severity::FixFirst,
+        format!(
+            "Step {} needs {} hands at once, the crew is {}",
+            stage.step, stage.hands_needed, stage.crew
+        ),
+        stage.touched.iter().map(|&m| ctx.assembly.name(m).to_owned()).collect(),
+    );
+    seen.others = ctx
+        .assembly
+        .members
+        .iter()
+        .filter(|m| stage.state(m.id).is_held() && !stage.touched.contains(&m.id))
+        .map(|m| m.name.clone())
+        .collect();
+    seen.evidence.measures.push(measure(
+        "hands needed at once",
+        f64::from(stage.hands_needed),
+        Some(f64::from(stage.crew)),
+        false,
+        Dimension::Count,
+    ));
+    seen.cures.push("split the step, or brace and release what is in hand first".to_owned());
+    seen.cures.push("bring another person".to_owned());
+    out.push(seen);
+}

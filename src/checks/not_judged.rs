@@ -1,0 +1,107 @@
+//! What could not be judged.
+
+use super::support::{self, words};
+use super::{Source, StageContext};
+use crate::criteria::model::Seen;
+use crate::findings::{Group, Observation, Severity};
+use crate::mechanics::Verdict;
+
+crate::declare_hazard! {
+    /// ## What it checks
+    /// Every question about a stage that has no answer: whether there is a mechanism, whether the
+    /// required critical load factor is met, whether the required push is stood, whether a member
+    /// tips, and where a member's load goes.
+    ///
+    /// ## Why it is dangerous
+    /// A stage that was not judged looks like one in which nothing was found. It is not safe until
+    /// somebody has judged it another way.
+    ///
+    /// ## Example
+    /// `tests/checks/not_judged/fires.ron`: a joist lies on two ledgers of which one is not there,
+    /// and its load finds no way down.
+    ///
+    /// ## Limits
+    /// It knows of the questions that the program asks, not of those that it does not.
+    ///
+    /// ## Source
+    /// 29 CFR 1926.701(a): no load before somebody has determined that it can be carried.
+    pub static NOT_JUDGED = {
+        code: "SW304",
+        name: "not-judged",
+        summary: "a question about the stage could not be answered",
+        severity: Severity::FixFirst,
+        follows: ["SW101", "SW301", "SW501", "SW504", "SW509"],
+        sources: [Source { title: "29 CFR 1926 Subpart Q", locator: "1926.701(a)", seen: Seen::Print }],
+        check: check,
+    }
+}
+
+fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
+    let assembly = ctx.assembly;
+    let mechanics = ctx.mechanics;
+    let verdicts = [
+        ("free motion", "whether anything can move freely", &mechanics.mechanisms_certain),
+        (
+            "critical load factor",
+            "whether the required critical load factor is met",
+            &mechanics.critical,
+        ),
+        ("lateral", "whether it stands notional lateral and wind", &mechanics.lateral),
+        ("push", "whether every head stands the required push", &mechanics.push),
+    ];
+    let standing = ctx.stage.members.iter().any(|m| m.is_there());
+    for (key, question, verdict) in verdicts {
+        if let Verdict::Unknown(why) = verdict
+            && standing
+        {
+            let mut seen = Observation::unknown(format!("Not judged: {question}"), Vec::new());
+            seen.evidence.notes.push(words::sentence(why));
+            seen.group = Group::Widens(format!("{key}: {why}"));
+            seen.cause = ctx.loose.first().map(|g| g.cause(assembly));
+            seen.cures.push("have it judged another way before going on".to_owned());
+            out.push(seen);
+        }
+    }
+    for (post, why) in &mechanics.not_modelled {
+        let mut seen = Observation::unknown(
+            format!("Not judged: {} could not be modelled", support::beam(assembly, *post)),
+            vec![assembly.name(*post).to_owned()],
+        );
+        seen.evidence.notes.push(words::sentence(why));
+        out.push(seen);
+    }
+    for (member, why) in &ctx.equilibrium.unknown {
+        let mut seen = Observation::unknown(
+            format!("Not judged: whether {} tips", support::beam(assembly, *member)),
+            vec![assembly.name(*member).to_owned()],
+        );
+        seen.evidence.notes.push(words::sentence(why));
+        out.push(seen);
+    }
+    for (member, why) in &ctx.loads.unknown {
+        let mut seen = Observation::unknown(
+            format!("Not judged: what {} carries", support::beam(assembly, *member)),
+            vec![assembly.name(*member).to_owned()],
+        );
+        seen.evidence.notes.push(words::sentence(why));
+        out.push(seen);
+    }
+    for (why, force) in &ctx.loads.unplaced {
+        let mut seen = Observation::unknown(
+            format!("{} of load lies on nothing that is there", support::units(ctx).force(*force)),
+            Vec::new(),
+        );
+        seen.group = Group::Widens(format!("unplaced: {why}"));
+        seen.evidence.notes.push(words::sentence(why));
+        seen.cures.push("set what it is to lie on first, or set it down elsewhere".to_owned());
+        out.push(seen);
+    }
+    for &member in &ctx.loads.no_path {
+        let mut seen = Observation::unknown(
+            format!("The load of {} finds no way to the ground", support::beam(assembly, member)),
+            vec![assembly.name(member).to_owned()],
+        );
+        seen.cures.push("put a post or bearer under it, or hold it".to_owned());
+        out.push(seen);
+    }
+}

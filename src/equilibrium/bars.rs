@@ -1,0 +1,284 @@
+//! Ledgers, joists, bearers and fillers past their last support.
+
+use super::edge::{Edge, RAIL_HEIGHT, edge, workers};
+use super::hold_down::{Holder, holder};
+use super::tipping::{Balance, balance};
+use super::{Context, LEAST_OVERHANG, StageEquilibrium, Tipping};
+use crate::assembly::{Joint, JointKind, Member};
+use crate::loads::beam::Piece;
+use crate::loads::{LoadState, passes};
+use crate::scene::model::LoadKind;
+
+pub(super) fn judge(ctx: &Context<'_>, member: &Member, out: &mut StageEquilibrium) {
+    let mut supports: Vec<&Joint> = ctx
+        .assembly
+        .joints_of(member.id)
+        .iter()
+        .map(|&j| ctx.assembly.joint(j))
+        .filter(|j| j.member == member.id && matches!(j.kind, JointKind::Head | JointKind::Rest))
+        .filter(|j| passes(ctx.assembly, ctx.stage, j.id).is_some_and(|p| p.bearing))
+        .collect();
+    supports.sort_by(|a, b| a.member_at.total_cmp(&b.member_at).then(a.id.cmp(&b.id)));
+    let (Some(first), Some(last)) = (supports.first(), supports.last()) else {
+        out.unknown.push((member.id, format!("{} rests on nothing", member.name)));
+        return;
+    };
+    let length = member.length();
+    let ends = [(*first, -1.0, first.member_at), (*last, 1.0, length - last.member_at)];
+    let mut found: Vec<Tipping> = Vec::new();
+    for (fulcrum, outward, overhang) in ends {
+        if overhang < LEAST_OVERHANG {
+            continue;
+        }
+        if let Some(why) = ctx.unknown_weight(member.id) {
+            out.unknown.push((member.id, why));
+            return;
+        }
+        let behind: Vec<&Joint> = supports.iter().copied().filter(|j| j.id != fulcrum.id).collect();
+        let one = Overhanging { ctx, member, fulcrum, outward, overhang, behind }.judge();
+        match one.factor.is_nan() {
+            true => out.unknown.push((member.id, "its loads are not numbers".to_owned())),
+            false => found.push(one),
+        }
+    }
+    if supports.len() == 1 && found.len() == 2 {
+        // One support is the last one both ways: only the worse way matters.
+        found.sort_by(|a, b| a.factor.total_cmp(&b.factor));
+        found.truncate(1);
+    }
+    out.tipping.append(&mut found);
+}
+
+struct Overhanging<'a, 'b> {
+    ctx: &'b Context<'a>,
+    member: &'b Member,
+    fulcrum: &'b Joint,
+    outward: f64,
+    overhang: f64,
+    behind: Vec<&'b Joint>,
+}
+
+/// Moments in the order of the working.
+struct Moments {
+    lasting: Balance,
+    form: Option<(f64, f64)>,
+    one_worker: f64,
+    workers: (f64, Vec<f64>),
+    /// Uniform access load on the walkway, people of the stage on it.
+    access: f64,
+    staged: f64,
+    rail: f64,
+}
+
+impl Moments {
+    fn form_moment(&self) -> f64 {
+        self.form.map_or(0.0, |(arm, force)| (arm * force).max(0.0))
+    }
+    /// People and rail in the worst case; the kinds of people load do not come on top of each other.
+    fn worst(&self) -> f64 {
+        self.workers.0.max(self.access).max(self.staged) + self.rail
+    }
+}
+
+impl Overhanging<'_, '_> {
+    fn judge(&self) -> Tipping {
+        let m = self.moments();
+        let holders: Vec<Holder> = self
+            .behind
+            .iter()
+            .map(|j| holder(self.ctx, j, (j.member_at - self.fulcrum.member_at).abs()))
+            .collect();
+        let held: f64 = holders.iter().map(|h| h.holds() * h.lever).sum();
+        let required = self.ctx.pack.overturning.value;
+        let empty = m.lasting.with(m.form_moment(), 0.0);
+        let one = empty.with(m.one_worker, 0.0);
+        let worst = empty.with(m.worst(), 0.0);
+        // The clip with the longest lever; without one, the farthest support.
+        let main = holders.iter().max_by(|a, b| {
+            (a.clip.is_some(), a.lever)
+                .partial_cmp(&(b.clip.is_some(), b.lever))
+                .unwrap_or(std::cmp::Ordering::Equal)
+        });
+        let lever = main.map_or(0.0, |h| h.lever);
+        let hold_down = worst.hold_down(lever, required);
+        let joined = main.is_some_and(|h| h.joined || h.bearing >= hold_down);
+        let mut tipping = Tipping {
+            member: self.member.id,
+            fulcrum: self.fulcrum.id,
+            overhang: self.overhang,
+            back_span: holders.iter().map(|h| h.lever).fold(0.0, f64::max),
+            overturning: worst.overturning,
+            stabilising: worst.stabilising,
+            factor_empty: empty.with(0.0, held).factor(),
+            factor_one_worker: one.with(0.0, held).factor(),
+            factor: worst.with(0.0, held).factor(),
+            factor_unheld: worst.factor(),
+            required,
+            clip: main.and_then(|h| h.clip),
+            hold_down,
+            hold_down_to_balance: worst.hold_down(lever, 1.0),
+            held_by: main.map_or(0.0, Holder::holds),
+            clip_post: main.and_then(|h| h.post),
+            post_weight: main.map_or(0.0, |h| h.kept_down),
+            joined_in_tension: joined,
+            working: Vec::new(),
+        };
+        tipping.working = self.working(&tipping, &m, main);
+        tipping
+    }
+
+    fn balance(&self, loads: &LoadState) -> Balance {
+        let pieces: Vec<Piece> = loads.on[self.member.id.index()]
+            .iter()
+            .map(|l| Piece { from: l.from, to: l.to, force: l.force, centre: l.centre })
+            .collect();
+        balance(&pieces, self.fulcrum.member_at, self.outward)
+    }
+
+    fn moments(&self) -> Moments {
+        let ctx = self.ctx;
+        let lasting = self.balance(&ctx.lasting);
+        let staged = self.balance(ctx.loads).overturning - lasting.overturning;
+        let decked = ctx.decked(self.member.id);
+        let edge = self.edge(decked);
+        let beside = (decked && edge.width > 0.0).then_some(edge.width);
+        let access = edge.walkway.map_or(0.0, |width| {
+            let width = width.min(self.overhang);
+            let force = ctx.pack.access_load.value.si() * width * edge.width;
+            force * (self.overhang - 0.5 * width)
+        });
+        Moments {
+            lasting,
+            form: edge.form,
+            one_worker: ctx.pack.worker_weight.value.si() * self.overhang,
+            workers: workers(ctx.pack, self.overhang, beside),
+            access,
+            staged: staged.max(0.0),
+            rail: if edge.rail { ctx.pack.rail_force.value.si() * RAIL_HEIGHT } else { 0.0 },
+        }
+    }
+
+    /// The edge as it is at this stage: form, walkway and rail go on with the deck, or with a load
+    /// that says the edge form is there and then brings its own weight.
+    fn edge(&self, decked: bool) -> Edge {
+        let ctx = self.ctx;
+        let Some(post) = self.fulcrum.carrier else { return Edge::default() };
+        let Some(mut edge) = edge(ctx, self.member, post) else { return Edge::default() };
+        let brought = ctx.stage.loads.iter().any(|l| {
+            let on_it = ctx.lasting.on[self.member.id.index()].iter();
+            l.text.kind == LoadKind::EdgeForm && on_it.clone().any(|o| o.what == l.text.name)
+        });
+        if brought {
+            edge.form = None;
+        } else if !decked {
+            return Edge { width: edge.width, ..Edge::default() };
+        }
+        edge
+    }
+
+    fn working(&self, t: &Tipping, m: &Moments, main: Option<&Holder>) -> Vec<String> {
+        let ctx = self.ctx;
+        let unit = ctx.assembly.scene.units;
+        let name = |id| ctx.assembly.name(id).to_owned();
+        let about = self.fulcrum.carrier.map_or_else(|| "its last support".to_owned(), name);
+        let mut out = vec![format!(
+            "It runs {} past {about}; behind it the farthest support is {} away.",
+            unit.length(t.overhang),
+            unit.length(t.back_span)
+        )];
+        out.push(format!(
+            "What lies on the overhang at this stage turns it with {}, what lies behind holds it with {}.",
+            unit.moment(m.lasting.overturning),
+            unit.moment(m.lasting.stabilising)
+        ));
+        if let Some((arm, force)) = m.form {
+            out.push(format!(
+                "Edge form {} at {}: {}.",
+                unit.force(force),
+                unit.length(arm),
+                unit.moment(m.form_moment())
+            ));
+        }
+        let arms: Vec<String> = m.workers.1.iter().map(|&a| unit.length(a)).collect();
+        let weight = unit.force(ctx.pack.worker_weight.value.si());
+        out.push(format!(
+            "{} of {weight} at lever {}: {}.",
+            if arms.len() == 1 {
+                "One worker".to_owned()
+            } else {
+                format!("{} workers", arms.len())
+            },
+            arms.join(" and "),
+            unit.moment(m.workers.0)
+        ));
+        if m.access > m.workers.0 {
+            out.push(format!("Access load on the walkway instead: {}.", unit.moment(m.access)));
+        }
+        if m.staged > m.workers.0.max(m.access) {
+            out.push(format!("The people of this stage instead: {}.", unit.moment(m.staged)));
+        }
+        if m.rail > 0.0 {
+            out.push(format!(
+                "{} outwards on the rail, {} up: {}.",
+                unit.force(ctx.pack.rail_force.value.si()),
+                unit.length(RAIL_HEIGHT),
+                unit.moment(m.rail)
+            ));
+        }
+        out.push(format!(
+            "Without a hold-down {} over {} is {} (required {}).",
+            unit.moment(t.stabilising),
+            unit.moment(t.overturning),
+            unit.ratio(t.factor_unheld),
+            unit.ratio(t.required)
+        ));
+        if t.hold_down > 0.0 && t.hold_down.is_finite() {
+            out.push(format!(
+                "Pull needed {} behind: {} to balance, {} for the required factor.",
+                unit.length(main.map_or(0.0, |h| h.lever)),
+                unit.force(t.hold_down_to_balance),
+                unit.force(t.hold_down)
+            ));
+        }
+        self.holding(t, main, &mut out);
+        out.push(format!(
+            "With nobody on it {}, one worker at the tip {}, the worst {}.",
+            factor(unit, t.factor_empty),
+            factor(unit, t.factor_one_worker),
+            factor(unit, t.factor)
+        ));
+        out
+    }
+
+    /// What the hold-down is worth, and a clip where it is worth nothing.
+    fn holding(&self, t: &Tipping, main: Option<&Holder>, out: &mut Vec<String>) {
+        let ctx = self.ctx;
+        let unit = ctx.assembly.scene.units;
+        if let Some((holder, post)) = main.and_then(|h| Some((h, h.post?))) {
+            let what = if holder.clip.is_some() { "The clip" } else { "The head" };
+            let post = ctx.assembly.name(post);
+            let tubes = if holder.joined {
+                "its own weight included"
+            } else {
+                "its own weight not: its parts are not joined in tension"
+            };
+            out.push(format!(
+                "{what} at {post} passes {}; {} keeps that post down, {tubes}. It holds {}.",
+                unit.force(holder.strength),
+                unit.force(holder.kept_down),
+                unit.force(t.held_by)
+            ));
+        }
+        if crate::loads::clip_at(ctx.assembly, ctx.stage, self.fulcrum.id).is_some() {
+            out.push(
+                "The clip at the post it turns about has no lever: it keeps it from sliding off, \
+                 not from tipping."
+                    .to_owned(),
+            );
+        }
+    }
+}
+
+pub(super) fn factor(unit: crate::units::UnitSystem, value: f64) -> String {
+    if value.is_finite() { unit.ratio(value) } else { "no turning".to_owned() }
+}

@@ -1,0 +1,104 @@
+//! One firing and one silent scene for each hazard: the second is the first with exactly one
+//! change, just across the limit.
+
+use standwell::checks::REGISTER;
+use standwell::findings::{Finding, Severity};
+use standwell::review::{Review, judge};
+use std::path::{Path, PathBuf};
+
+fn folder(hazard: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/checks").join(hazard)
+}
+
+/// Judges a scene text as if it lay in the hazard's folder.
+fn judged(hazard: &str, text: &str) -> Review {
+    let loaded = standwell::scene::read(text, &folder(hazard).join("scene.ron"))
+        .unwrap_or_else(|problems| panic!("{hazard}:\n{problems}"));
+    judge(loaded, &|_, _| true).unwrap_or_else(|problems| panic!("{hazard}:\n{problems}"))
+}
+
+fn text(hazard: &str, which: &str) -> String {
+    std::fs::read_to_string(folder(hazard).join(which)).unwrap()
+}
+
+fn of<'a>(review: &'a Review, hazard: &str) -> Vec<&'a Finding> {
+    let name = hazard.replace('_', "-");
+    review.findings.iter().filter(|f| f.hazard == name).collect()
+}
+
+fn told(review: &Review) -> String {
+    review
+        .findings
+        .iter()
+        .map(|f| {
+            format!("{} {:?} at {}: {}\n", f.code, f.subjects, f.from_step, f.headline)
+        })
+        .collect()
+}
+
+/// The firing scene gives exactly these findings of the hazard, step and subjects; the silent one
+/// gives none.
+fn fires_and_is_silent(hazard: &str, expected: &[(&str, Severity, &[&str])]) {
+    let fires = judged(hazard, &text(hazard, "fires.ron"));
+    let found: Vec<(&str, Severity, Vec<&str>)> = of(&fires, hazard)
+        .iter()
+        .map(|f| {
+            (f.from_step.as_str(), f.severity, f.subjects.iter().map(String::as_str).collect())
+        })
+        .collect();
+    let expected: Vec<(&str, Severity, Vec<&str>)> =
+        expected.iter().map(|(step, severity, names)| (*step, *severity, names.to_vec())).collect();
+    assert_eq!(found, expected, "{hazard} fires with\n{}", told(&fires));
+    for finding in of(&fires, hazard) {
+        assert!(finding.headline.chars().count() <= 100, "too long: {}", finding.headline);
+        assert!(!finding.cures.is_empty(), "{}: no cure", finding.headline);
+        assert!(!finding.sources.is_empty(), "{}: no source", finding.headline);
+    }
+    let silent = judged(hazard, &text(hazard, "silent.ron"));
+    assert!(of(&silent, hazard).is_empty(), "{hazard} is not silent:\n{}", told(&silent));
+}
+
+/// Lines without the comment at the head of the file.
+fn body(text: &str) -> Vec<&str> {
+    text.lines().skip_while(|line| line.starts_with("//")).collect()
+}
+
+#[test]
+fn every_hazard_has_both_scenes_and_they_differ_in_one_line() {
+    for hazard in REGISTER {
+        let name = hazard.name.replace('-', "_");
+        let (fires, silent) = (text(&name, "fires.ron"), text(&name, "silent.ron"));
+        for which in [&fires, &silent] {
+            assert!(which.starts_with("// "), "{name}: no comment at the head");
+        }
+        let (a, b) = (body(&fires), body(&silent));
+        assert_eq!(a.len(), b.len(), "{name}");
+        let differ = a.iter().zip(&b).filter(|(a, b)| a != b).count();
+        assert_eq!(differ, 1, "{name}: {differ} lines differ");
+    }
+}
+
+macro_rules! scenes {
+    ($($hazard:ident: $([$step:literal, $severity:ident, $($name:literal)*])+;)+) => {
+        $(
+            #[test]
+            fn $hazard() {
+                fires_and_is_silent(
+                    stringify!($hazard),
+                    &[$(($step, Severity::$severity, &[$($name),*])),+],
+                );
+            }
+        )+
+        #[test]
+        fn every_hazard_is_asked() {
+            let asked = [$(stringify!($hazard)),+];
+            for hazard in REGISTER {
+                assert!(asked.contains(&hazard.name.replace('-', "_").as_str()), "{}", hazard.name);
+            }
+        }
+    };
+}
+
+scenes! {
+    post_not_held: ["c1", Stop, "main.post.C1"];
+}
