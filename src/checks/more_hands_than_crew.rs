@@ -13,7 +13,8 @@ crate::declare_hazard! {
     /// Who has no hand free lets go of something, and it is the post that seemed to stand.
     ///
     /// ## Example
-    /// `tests/checks/more_hands_than_crew/fires.ron`: two posts and a ledger in hand, crew of two.
+    /// `tests/checks/more_hands_than_crew/fires.ron`: the last post of a tower goes up with the other
+    /// three in hand, and the crew is four.
     ///
     /// ## Limits
     /// Counts hands, not strength; heavy parts are `lift-too-heavy`. Cranes are not in it.

@@ -139,7 +139,11 @@ fn load(source: &Source) -> Result<Loaded, Problems> {
 
 /// The steps of a job with every line written out.
 pub fn expand(scene: &SceneArg) -> Result<Vec<StepText>, Problems> {
-    rooms::expand(&load(&scene.source()?)?)
+    let Loaded { scene, source, library, .. } = load(&scene.source()?)?;
+    let assembly = crate::assembly::build(&scene, &library, &source)?;
+    // Going through the sequence with its text at hand gives problems their line and column.
+    crate::sequence::run(&assembly, &source)?;
+    crate::sequence::expand(&scene, &assembly)
 }
 
 /// How a person would name the job.

@@ -2,7 +2,6 @@
 
 use crate::checks::Hazard;
 use crate::review::Review;
-use crate::scene::model::StepText;
 use crate::scene::{Loaded, Problem, Problems};
 use std::path::Path;
 
@@ -23,9 +22,5 @@ pub fn judge(
     _loaded: Loaded,
     _progress: &(dyn Fn(usize, usize) -> bool + Sync),
 ) -> Result<Review, Problems> {
-    Err(not_yet(Path::new("")))
-}
-
-pub fn expand(_loaded: &Loaded) -> Result<Vec<StepText>, Problems> {
     Err(not_yet(Path::new("")))
 }

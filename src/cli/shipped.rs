@@ -9,7 +9,14 @@ pub struct Shipped {
 }
 
 /// All of them, by name. The files lie in `scenes/`.
-pub static SHIPPED: &[Shipped] = &[];
+pub static SHIPPED: &[Shipped] = &[
+    Shipped { name: "faulty-floor", text: include_str!("../../scenes/faulty-floor.ron") },
+    Shipped { name: "offset-and-grade", text: include_str!("../../scenes/offset-and-grade.ron") },
+    Shipped { name: "slab-edge", text: include_str!("../../scenes/slab-edge.ron") },
+    Shipped { name: "sound-floor", text: include_str!("../../scenes/sound-floor.ron") },
+    Shipped { name: "starter-tower", text: include_str!("../../scenes/starter-tower.ron") },
+    Shipped { name: "tall-lobby", text: include_str!("../../scenes/tall-lobby.ron") },
+];
 
 /// The name of the job that is opened when none is named.
 pub const DEMO: &str = "faulty-floor";

@@ -21,6 +21,8 @@ pub struct Stability {
     /// How many buckling loads of the beam with both ends held lie below this force
     /// (Wittrick and Williams 1971, J₀ of one member).
     pub below: usize,
+    /// How near one of these is: zero at it, about one far from all.
+    pub clear: f64,
 }
 
 /// More than this many half waves in one member: round-off would count them.
@@ -54,6 +56,7 @@ pub fn stability(rho: f64) -> Option<Stability> {
         sway: 2.0 * same + rho,
         held,
         below,
+        clear: if x > 0.1 { rest.abs().min(1.0 / p.abs()).min(1.0) } else { 1.0 },
     })
 }
 

@@ -1,5 +1,6 @@
 //! The program as its user meets it: run, read, exit status.
 
+mod expand;
 mod grid;
 mod readme;
 mod report;
