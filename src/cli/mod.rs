@@ -12,7 +12,7 @@ mod out;
 #[cfg(feature = "viewer")]
 mod picture;
 mod progress;
-mod rooms;
+pub(crate) mod rooms;
 mod scenes;
 mod schema;
 pub mod shipped;
