@@ -178,7 +178,7 @@ proptest! {
         let mut random = Random(seed);
         let frame = storey(&mut random, 0.6);
         let case = loads(&mut random, &frame);
-        let (length, force) = (1.0 / 0.0254, 1.0 / 4448.221_615);
+        let (length, force) = (1.0 / 0.0254, 1.0 / 4_448.221_615);
         let mut other = frame.clone();
         other.nodes.iter_mut().for_each(|p| *p = Point::from(p.coords * length));
         for s in &mut other.sections {
