@@ -99,6 +99,7 @@ pub fn of_text(text: &str) -> Review {
                 unknown: here.iter().any(|&i| findings[i].unknown),
                 reserve: Some(0.4 + 2.0 * ((stage % 23) as f64 / 23.0)),
                 reserve_of: "push at the heads".to_owned(),
+                reserve_at_least: false,
                 findings: here,
             }
         })
