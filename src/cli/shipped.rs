@@ -8,6 +8,15 @@ pub struct Shipped {
     pub text: &'static str,
 }
 
+macro_rules! shipped {
+    ($name:literal) => {
+        Shipped {
+            name: $name,
+            text: include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/scenes/", $name, ".ron")),
+        }
+    };
+}
+
 /// All of them, by name. The files lie in `scenes/`.
 pub static SHIPPED: &[Shipped] = &[
     Shipped { name: "faulty-floor", text: include_str!("../../scenes/faulty-floor.ron") },
@@ -29,10 +38,10 @@ pub fn find(name: &str) -> Option<&'static Shipped> {
 }
 
 impl Shipped {
-    /// The first line of its head comment, which says what it shows.
+    /// What it shows: the first paragraph of its head comment.
     #[must_use]
-    pub fn first_line(&self) -> &'static str {
-        let line = self.text.lines().next().unwrap_or("");
-        line.trim_start_matches('/').trim()
+    pub fn about(&self) -> String {
+        let lines = self.text.lines().map_while(|line| line.strip_prefix("//")).map(str::trim);
+        lines.take_while(|line| !line.is_empty()).collect::<Vec<_>>().join(" ")
     }
 }

@@ -7,6 +7,15 @@ fn text(path: &str) -> String {
     std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()))
 }
 
+/// Texts of the files of a folder.
+fn files(folder: &str) -> Vec<String> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
+    let mut paths: Vec<_> =
+        std::fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    paths.sort();
+    paths.iter().map(|path| std::fs::read_to_string(path).unwrap()).collect()
+}
+
 /// Names of public fields, and of enum variants, in a file of plain types.
 fn words_of_a_scene(model: &str) -> Vec<String> {
     let mut words = Vec::new();
@@ -25,8 +34,6 @@ fn words_of_a_scene(model: &str) -> Vec<String> {
             words.push(trimmed[..end].to_owned());
         }
     }
-    words.sort();
-    words.dedup();
     words
 }
 
