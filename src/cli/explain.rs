@@ -1,9 +1,8 @@
 //! `standwell explain`: what a hazard is, why it is dangerous and how it is judged.
 
 use super::job::Format;
-use super::rooms::REGISTER;
 use super::{Context, Status};
-use crate::checks::Hazard;
+use crate::checks::{Hazard, REGISTER};
 use serde::Serialize;
 use std::io::Write;
 

@@ -1,7 +1,7 @@
 //! Where the window gets its scenes and hazards from.
 
-use crate::checks::Hazard;
-use crate::cli::rooms as program;
+use crate::checks::{self, Hazard};
+
 use crate::cli::shipped;
 use crate::scene;
 use crate::viewer::loading::{Judge, Judged};
@@ -14,7 +14,7 @@ pub const SHIPPED: &str = "shipped:";
 /// All hazards.
 #[must_use]
 pub fn register() -> &'static [&'static Hazard] {
-    program::REGISTER
+    checks::REGISTER
 }
 
 /// The scenes that are part of the program, as paths.
@@ -34,7 +34,7 @@ pub fn judge() -> Judge {
         };
         let loaded = loaded.map_err(|p| p.to_string())?;
         let files = loaded.files.iter().map(|f| f.path.clone()).collect();
-        let review = program::judge(loaded, progress).map_err(|p| p.to_string())?;
+        let review = crate::review::judge(loaded, progress).map_err(|p| p.to_string())?;
         Ok(Judged { review, files })
     }))
 }

@@ -25,8 +25,6 @@ fn words_of_a_scene(model: &str) -> Vec<String> {
             words.push(trimmed[..end].to_owned());
         }
     }
-    words.sort();
-    words.dedup();
     words
 }
 
