@@ -92,7 +92,9 @@ fn header(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) 
 fn reserve_words(view: &View<'_>, review: &Review, stage: usize) -> Option<String> {
     let summary = review.summaries.get(stage)?;
     let reserve = summary.reserve?;
-    Some(format!("least reserve {}: {}", view.state.units.ratio(reserve), summary.reserve_of))
+    let bound = if summary.reserve_at_least { "at least " } else { "" };
+    let reserve = view.state.units.ratio(reserve);
+    Some(format!("least reserve {bound}{reserve}: {}", summary.reserve_of))
 }
 
 fn hint(ui: &mut Ui, view: &View<'_>, review: &Review, stage: usize) {
