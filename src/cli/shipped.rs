@@ -8,15 +8,6 @@ pub struct Shipped {
     pub text: &'static str,
 }
 
-macro_rules! shipped {
-    ($name:literal) => {
-        Shipped {
-            name: $name,
-            text: include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/scenes/", $name, ".ron")),
-        }
-    };
-}
-
 /// All of them, by name. The files lie in `scenes/`.
 pub static SHIPPED: &[Shipped] = &[
     Shipped { name: "faulty-floor", text: include_str!("../../scenes/faulty-floor.ron") },
