@@ -85,7 +85,6 @@ pub fn review(findings: Vec<Finding>) -> Review {
                 reserve: Some(0.2),
                 reserve_of: "push".to_owned(),
                 reserve_at_least: stage.index == 2,
-                reserve_at_least: false,
                 findings: (0..findings.len()).filter(|&i| here(&findings[i])).collect(),
             }
         })
