@@ -15,8 +15,10 @@ use super::model::Model;
 const NUDGES: [f64; 4] = [0.0, 1e-9, 3e-8, 1e-6];
 /// A pivot inside a member smaller than this part of its row is not counted on.
 const WEAK: f64 = 1e-10;
-/// Width, relative, of the bracket in which a critical factor is reported.
-const WIDTH: f64 = 1e-9;
+/// Width, relative, of the bracket of a critical factor; within it the mode gives more digits.
+const WIDTH: f64 = 1e-6;
+/// Where round-off forbids that, a bracket this wide will do.
+const COARSE: f64 = 1e-4;
 /// Factors are sought up to this multiple of the first guess.
 const FAR: f64 = 1e15;
 
@@ -100,9 +102,13 @@ impl<'m> Search<'m> {
     fn count(&mut self, factor: f64) -> Result<(f64, usize), Unknown> {
         let inertia = self.model.inertia(self.axial, factor)?;
         let entry = (inertia.factor, inertia.negative);
+        self.keep(entry);
+        Ok(entry)
+    }
+
+    fn keep(&mut self, entry: (f64, usize)) {
         let at = self.counts.partition_point(|c| c.0 < entry.0);
         self.counts.insert(at, entry);
-        Ok(entry)
     }
 
     /// A bracket around the `k`-th critical factor: fewer than `k` below its low end, at least
@@ -112,14 +118,18 @@ impl<'m> Search<'m> {
         if !self.axial.iter().any(|n| *n < 0.0) {
             return Err(Unknown::NoneUpTo(f64::INFINITY));
         }
-        let mut far = first_guess(self.model, self.axial);
+        let mut far = 0.93 * first_guess(self.model, self.axial);
         let limit = far * FAR;
         while self.counts.last().is_none_or(|c| c.1 < k) {
             if far > limit {
                 return Err(Unknown::NoneUpTo(limit));
             }
-            self.count(far)?;
-            far *= 2.0;
+            // Round numbers of half waves, where an element is at its own load, are stepped around.
+            if self.count(far).is_err() {
+                far *= 1.037;
+                self.count(far)?;
+            }
+            far *= 1.9;
         }
         loop {
             let at = self.counts.partition_point(|c| c.1 < k);
@@ -127,24 +137,36 @@ impl<'m> Search<'m> {
             if high.0 - low.0 <= WIDTH * high.0 {
                 return Ok((Bound::from(low), Bound::from(high)));
             }
-            let middle = if low.0 > 0.0 { f64::midpoint(low.0, high.0) } else { high.0 / 16.0 };
-            let seen = match self.count(middle) {
-                Ok(seen) => seen,
-                // Right at a critical factor: it is bracketed as closely as can be.
-                Err(unknown) => {
-                    if high.0 - low.0 <= 1e-6 * high.0 {
-                        return Ok((Bound::from(low), Bound::from(high)));
-                    }
-                    return Err(unknown);
-                }
-            };
-            if !(seen.0 > low.0 && seen.0 < high.0) {
+            if !self.narrow(low.0, high.0)? {
                 return Ok((Bound::from(low), Bound::from(high)));
             }
             if high.0 < f64::MIN_POSITIVE * 1e20 {
                 return Err(Unknown::NotConverged("the lowest factor tends to zero".into()));
             }
         }
+    }
+}
+
+impl Search<'_> {
+    /// Counts once more inside a bracket. `false` where it is as narrow as round-off allows.
+    fn narrow(&mut self, low: f64, high: f64) -> Result<bool, Unknown> {
+        if low == 0.0 {
+            return self.count(high / 16.0).map(|_| true);
+        }
+        // In the middle, or beside it where the middle is too near to a critical factor.
+        let mut last = Unknown::NotConverged("a bracket without an inside".into());
+        for part in [0.5, 0.3, 0.7, 0.15, 0.85] {
+            let factor = low + part * (high - low);
+            match self.model.count(self.axial, factor) {
+                Ok(inertia) if inertia.factor > low && inertia.factor < high => {
+                    self.keep((inertia.factor, inertia.negative));
+                    return Ok(true);
+                }
+                Ok(_) => return Ok(false),
+                Err(unknown) => last = unknown,
+            }
+        }
+        if high - low <= COARSE * high { Ok(false) } else { Err(last) }
     }
 }
 

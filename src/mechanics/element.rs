@@ -7,7 +7,7 @@
 use nalgebra::{Matrix3, SMatrix};
 
 use super::frame::{ElementForm, Frame, MemberKind, Release};
-use super::plane::{EndJoint, Plane, Plane4, cubic, exact, string};
+use super::plane::{EndJoint, Plane, Plane4, cubic, exact};
 
 /// Twelve unknowns of the nodes, and at most four own rotations.
 pub(super) const MOST: usize = 16;
@@ -35,7 +35,9 @@ pub(super) struct Element {
 /// A member's stiffness on its nodes (global axes) and own rotations.
 pub(super) struct Assembled {
     pub matrix: ElementMatrix,
+    /// Critical factors inside the member below the force.
     pub negative: usize,
+    /// How clear of one of them it is.
     pub weakest: f64,
 }
 
@@ -95,37 +97,33 @@ impl Element {
         own
     }
 
-    /// The plane under an axial force, with its load in local axes per length; exact form.
-    pub(super) fn plane(&self, plane: usize, axial: f64, load: [f64; 3]) -> Option<Plane> {
-        let (own, held, below) = exact(self.bending[plane], self.length, axial)?;
-        Some(self.loaded(plane, own, held, below, load))
-    }
-
-    /// The plane with cubic shape functions; own rotations are not eliminated.
-    pub(super) fn cubic_plane(&self, plane: usize, axial: f64, load: [f64; 3]) -> Plane {
-        let own = self.cubic_stiffness(plane, axial);
+    /// The plane under an axial force, with its load in local axes per length. In the exact form
+    /// ends that are not rigid are eliminated, in the cubic form they stay.
+    fn plane(&self, form: ElementForm, plane: usize, axial: f64, load: [f64; 3]) -> Option<Plane> {
+        let ei = self.bending[plane];
+        let (own, ends) = match form {
+            ElementForm::Exact if ei > 0.0 => (exact(ei, self.length, axial)?, self.ends[plane]),
+            ElementForm::Exact => (exact(ei, self.length, axial)?, [None; 2]),
+            ElementForm::Cubic => (cubic(ei, self.length, axial), [None; 2]),
+        };
         let across = load[1 + plane];
-        Plane::new(own, 0, self.held_load(plane, across, 1.0 / 12.0), [None; 2])
-    }
-
-    fn cubic_stiffness(&self, plane: usize, axial: f64) -> Plane4 {
-        if self.bending[plane] > 0.0 {
-            cubic(self.bending[plane], self.length, axial)
-        } else {
-            string(self.length, axial)
-        }
-    }
-
-    fn held_load(&self, plane: usize, across: f64, held: f64) -> [f64; 4] {
         let half = across * self.length / 2.0;
-        let moment =
-            if self.bending[plane] > 0.0 { across * self.length * self.length * held } else { 0.0 };
-        [half, moment, half, -moment]
+        let square = self.length * self.length;
+        let moment = if ei > 0.0 { across * square * own.held } else { 0.0 };
+        Some(Plane::new(&own, [half, moment, half, -moment], ends))
     }
 
-    fn loaded(&self, plane: usize, own: Plane4, held: f64, below: usize, load: [f64; 3]) -> Plane {
-        let ends = if self.bending[plane] > 0.0 { self.ends[plane] } else { [None; 2] };
-        Plane::new(own, below, self.held_load(plane, load[1 + plane], held), ends)
+    /// Places of a plane's unknowns: the own rotations of the cubic form take the nodes' place.
+    fn places(&self, form: ElementForm, plane: usize) -> [usize; 4] {
+        let mut places = PLACES[plane];
+        if form == ElementForm::Cubic {
+            for (extra, (of, end)) in self.own_rotations().into_iter().enumerate() {
+                if of == plane {
+                    places[2 * end + 1] = 12 + extra;
+                }
+            }
+        }
+        places
     }
 
     /// Stiffness on nodes and own rotations under an axial force. `None` where the force is too
@@ -135,32 +133,20 @@ impl Element {
         spring_between(&mut k, 0, 6, self.axial);
         spring_between(&mut k, 3, 9, self.torsion);
         let (mut negative, mut weakest) = (0, f64::INFINITY);
-        match form {
-            ElementForm::Exact => {
-                for plane in 0..2 {
-                    let p = self.plane(plane, axial, [0.0; 3])?;
-                    negative += p.negative;
-                    weakest = p.weakest.min(weakest);
-                    add_plane(&mut k, &p.stiffness, PLACES[plane], TURN[plane]);
-                }
+        for (plane, turn) in TURN.into_iter().enumerate() {
+            let p = self.plane(form, plane, axial, [0.0; 3])?;
+            negative += p.negative;
+            weakest = p.weakest.min(weakest);
+            add_plane(&mut k, &p.stiffness, self.places(form, plane), turn);
+        }
+        if form == ElementForm::Cubic {
+            for (extra, (plane, end)) in self.own_rotations().into_iter().enumerate() {
+                let spring = self.ends[plane][end].unwrap_or(0.0);
+                spring_between(&mut k, PLACES[plane][2 * end + 1], 12 + extra, spring);
             }
-            ElementForm::Cubic => self.assemble_cubic(&mut k, axial),
         }
         rotate(&mut k, &self.axes);
         Some(Assembled { matrix: k, negative, weakest })
-    }
-
-    fn assemble_cubic(&self, k: &mut ElementMatrix, axial: f64) {
-        let own = self.own_rotations();
-        for plane in 0..2 {
-            let mut places = PLACES[plane];
-            for (extra, (_, end)) in own.iter().enumerate().filter(|(_, o)| o.0 == plane) {
-                let node = places[2 * end + 1];
-                places[2 * end + 1] = 12 + extra;
-                spring_between(k, node, 12 + extra, self.ends[plane][*end].unwrap_or(0.0));
-            }
-            add_plane(k, &self.cubic_stiffness(plane, axial), places, TURN[plane]);
-        }
     }
 
     /// Global load per length in local axes.
@@ -178,20 +164,11 @@ impl Element {
         let mut f = [0.0; MOST];
         f[0] = load[0] * self.length / 2.0;
         f[6] = f[0];
-        let own = if form == ElementForm::Cubic { self.own_rotations() } else { Vec::new() };
-        for plane in 0..2 {
-            let mut places = PLACES[plane];
-            let p = match form {
-                ElementForm::Exact => self.plane(plane, axial, load)?,
-                ElementForm::Cubic => {
-                    for (extra, (_, end)) in own.iter().enumerate().filter(|(_, o)| o.0 == plane) {
-                        places[2 * end + 1] = 12 + extra;
-                    }
-                    self.cubic_plane(plane, axial, load)
-                }
-            };
+        for (plane, turn) in TURN.into_iter().enumerate() {
+            let p = self.plane(form, plane, axial, load)?;
+            let places = self.places(form, plane);
             for (a, place) in places.iter().enumerate() {
-                f[*place] += p.load[a] * if a % 2 == 1 { TURN[plane] } else { 1.0 };
+                f[*place] += p.load[a] * if a % 2 == 1 { turn } else { 1.0 };
             }
         }
         for block in 0..4 {
@@ -223,18 +200,9 @@ impl Element {
         f[6] = pull - load[0] * self.length / 2.0;
         let twist = self.torsion * (d[9] - d[3]);
         (f[3], f[9]) = (-twist, twist);
-        let own = if form == ElementForm::Cubic { self.own_rotations() } else { Vec::new() };
         for plane in 0..2 {
-            let mut places = PLACES[plane];
-            let p = match form {
-                ElementForm::Exact => self.plane(plane, axial, load)?,
-                ElementForm::Cubic => {
-                    for (extra, (_, end)) in own.iter().enumerate().filter(|(_, o)| o.0 == plane) {
-                        places[2 * end + 1] = 12 + extra;
-                    }
-                    self.cubic_plane(plane, axial, load)
-                }
-            };
+            let p = self.plane(form, plane, axial, load)?;
+            let places = self.places(form, plane);
             let turn = TURN[plane];
             let nodes = [d[places[0]], turn * d[places[1]], d[places[2]], turn * d[places[3]]];
             let forces = p.forces(nodes);

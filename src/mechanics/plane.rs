@@ -38,55 +38,76 @@ struct Step {
     load: f64,
 }
 
-/// The exact stiffness of a beam, `(v1, θ1, v2, θ2)`; the fixed-end moment factor; J₀.
-pub(super) fn exact(ei: f64, length: f64, axial: f64) -> Option<(Plane4, f64, usize)> {
+/// A beam with its ends as they are, before releases.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Own {
+    /// Stiffness, `(v1, θ1, v2, θ2)`.
+    pub stiffness: Plane4,
+    /// Moment at held ends under a uniform load w, of w·L².
+    pub held: f64,
+    /// Buckling loads with both ends held that lie below the force, and how clear of one it is.
+    pub below: usize,
+    pub clear: f64,
+}
+
+impl Own {
+    fn steady(stiffness: Plane4) -> Self {
+        Self { stiffness, held: 1.0 / 12.0, below: 0, clear: 1.0 }
+    }
+}
+
+/// The exact stiffness of a beam.
+pub(super) fn exact(ei: f64, length: f64, axial: f64) -> Option<Own> {
     if ei == 0.0 {
-        return Some((string(length, axial), 1.0 / 12.0, 0));
+        return Some(Own::steady(string(length, axial)));
     }
     let s = stability(axial * length * length / ei)?;
     let unit = ei / length;
     let moment = unit * (s.near + s.far) / length;
     let shear = unit * s.sway / (length * length);
     let (near, far) = (unit * s.near, unit * s.far);
-    let k = [
+    let stiffness = [
         [shear, moment, -shear, moment],
         [moment, near, -moment, far],
         [-shear, -moment, shear, -moment],
         [moment, far, -moment, near],
     ];
-    Some((k, s.held, s.below))
+    Some(Own { stiffness, held: s.held, below: s.below, clear: s.clear })
 }
 
 /// Stiffness of cubic shape functions, with the geometric stiffness that is consistent with them
 /// (Przemieniecki, *Theory of Matrix Structural Analysis* (1968), ch. 15; from memory).
-pub(super) fn cubic(ei: f64, length: f64, axial: f64) -> Plane4 {
+pub(super) fn cubic(ei: f64, length: f64, axial: f64) -> Own {
+    if ei == 0.0 {
+        return Own::steady(string(length, axial));
+    }
     let l = length;
     let b = ei / (l * l * l);
     let g = axial / (30.0 * l);
     let entry = |bend: f64, geometric: f64| b * bend + g * geometric;
     let (a, c) = (entry(12.0, 36.0), entry(6.0 * l, 3.0 * l));
     let (d, f) = (entry(4.0 * l * l, 4.0 * l * l), entry(2.0 * l * l, -l * l));
-    [[a, c, -a, c], [c, d, -c, f], [-a, -c, a, -c], [c, f, -c, d]]
+    Own::steady([[a, c, -a, c], [c, d, -c, f], [-a, -c, a, -c], [c, f, -c, d]])
 }
 
 /// A string: what an axial force does to a member without bending stiffness.
-pub(super) fn string(length: f64, axial: f64) -> Plane4 {
+fn string(length: f64, axial: f64) -> Plane4 {
     let t = axial / length;
     [[t, 0.0, -t, 0.0], [0.0; 4], [-t, 0.0, t, 0.0], [0.0; 4]]
 }
 
 impl Plane {
-    /// Eliminates the ends that are not rigid. `scale` is a stiffness to hold pivots against.
-    pub(super) fn new(own: Plane4, held: usize, load: [f64; 4], ends: [EndJoint; 2]) -> Self {
+    /// Eliminates the ends that are not rigid.
+    pub(super) fn new(own: &Own, load: [f64; 4], ends: [EndJoint; 2]) -> Self {
         let mut plane = Self {
-            own,
+            own: own.stiffness,
             own_load: load,
             ends,
             steps: Vec::new(),
-            stiffness: own,
+            stiffness: own.stiffness,
             load,
-            negative: held,
-            weakest: f64::INFINITY,
+            negative: own.below,
+            weakest: own.clear,
         };
         let mut todo: Vec<usize> = (0..2).filter(|e| ends[*e].is_some()).collect();
         // The larger pivot first.

@@ -21,6 +21,8 @@ pub struct Stability {
     /// How many buckling loads of the beam with both ends held lie below this force
     /// (Wittrick and Williams 1971, J₀ of one member).
     pub below: usize,
+    /// How near one of these is: zero at it, about one far from all.
+    pub clear: f64,
 }
 
 /// More than this many half waves in one member: round-off would count them.
@@ -54,6 +56,7 @@ pub fn stability(rho: f64) -> Option<Stability> {
         sway: 2.0 * same + rho,
         held,
         below,
+        clear: if x > 0.1 { rest.abs().min(1.0 / p.abs()).min(1.0) } else { 1.0 },
     })
 }
 
@@ -119,7 +122,7 @@ mod tests {
     fn clamped_buckling_loads_are_counted() {
         // φ = 2π, 8.98682, 4π, 15.4505 (roots of sin(φ/2) = 0 and tan(φ/2) = φ/2).
         for (phi, count) in [
-            (6.28, 0),
+            (6.27, 0),
             (6.29, 1),
             (8.98, 1),
             (8.99, 2),

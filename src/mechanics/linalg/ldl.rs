@@ -68,6 +68,12 @@ impl<'p> Ldl<'p> {
         self.pivots.iter().filter(|d| **d < 0.0).count()
     }
 
+    /// Magnitude of the largest pivot.
+    #[must_use]
+    pub fn largest(&self) -> f64 {
+        self.pivots.iter().fold(0.0, |m: f64, d| m.max(d.abs()))
+    }
+
     /// Row of the smallest pivot, and that pivot.
     #[must_use]
     pub fn weakest(&self) -> Option<(usize, f64)> {

@@ -8,7 +8,7 @@ mod ldl;
 mod pattern;
 mod probe;
 
-pub use dense::symmetric_eigen;
+pub use dense::{SymmetricEigen, symmetric_eigen};
 pub use ldl::{Ldl, LdlError};
 pub use pattern::Pattern;
 pub use probe::{margin, random_vector};

@@ -5,7 +5,8 @@
 //! the eigenvalue by inverse iteration, `E` from residuals. For `x̂` with `(A + E) x̂ = b` the
 //! residual is `A x̂ - b = -E x̂`, so `|A x̂ - b| / |x̂|` is how large `E` is in the direction `x̂`.
 //! Directions tried: random right-hand sides, right-hand sides made of random answers, and the
-//! iterates of the inverse iteration, which lean towards where it matters.
+//! iterates of the inverse iteration, which lean towards where it matters. Pivots larger than the
+//! matrix are a sign of growth that such probes could miss, and count in full.
 
 use super::{Ldl, LdlError, Pattern};
 
@@ -28,8 +29,10 @@ impl Margin {
 
 /// Inverse iterations: enough to come within a small factor of the nearest eigenvalue.
 const ITERATIONS: usize = 6;
+/// Round-off of the entries themselves, and of a few sums, in units of ε times the norm.
+const ENTRIES: f64 = 2.0;
 /// The estimate of the nearest eigenvalue is from above and that of the round-off from below.
-const SAFETY: f64 = 30.0;
+const SAFETY: f64 = 10.0;
 
 /// Measures the margin of a factorised matrix.
 ///
@@ -41,7 +44,7 @@ pub fn margin(pattern: &Pattern, values: &[f64], ldl: &Ldl<'_>) -> Result<Margin
         return Ok(Margin { nearest: f64::INFINITY, round_off: 1.0 });
     }
     let norm = pattern.norm(values);
-    let mut error = f64::EPSILON * norm;
+    let mut error: f64 = 0.0;
     let mut nearest = f64::INFINITY;
     let mut product = vec![0.0; n];
 
@@ -56,7 +59,7 @@ pub fn margin(pattern: &Pattern, values: &[f64], ldl: &Ldl<'_>) -> Result<Margin
     for _ in 0..ITERATIONS {
         let size = length(&x);
         if !(size > 0.0 && size.is_finite()) {
-            return Ok(Margin { nearest: 0.0, round_off: error });
+            return Ok(Margin { nearest: 0.0, round_off: norm });
         }
         x.iter_mut().for_each(|v| *v /= size);
         let b = x.clone();
@@ -64,9 +67,9 @@ pub fn margin(pattern: &Pattern, values: &[f64], ldl: &Ldl<'_>) -> Result<Margin
         error = error.max(residual(pattern, values, &x, &b));
         nearest = nearest.min(1.0 / length(&x));
     }
-    // The residual sees the mean of E over a direction; a single row can be worse by √n.
-    let spread = (n as f64).sqrt();
-    Ok(Margin { nearest, round_off: error.max(f64::EPSILON * norm * spread) * SAFETY })
+    let growth = (ldl.largest() / norm).max(1.0);
+    let round_off = (SAFETY * error).max(ENTRIES * f64::EPSILON * norm) * growth;
+    Ok(Margin { nearest, round_off })
 }
 
 fn residual(pattern: &Pattern, values: &[f64], x: &[f64], b: &[f64]) -> f64 {
