@@ -1,2 +1,19 @@
 //! The window's panels and systems.
-#![allow(clippy::unwrap_used, reason = "tests fail by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "tests fail by panicking and may print what they measured"
+)]
+
+#[path = "viewer/intents.rs"]
+mod intents;
+#[path = "viewer/panels.rs"]
+mod panels;
+#[path = "viewer/pictures.rs"]
+mod pictures;
+#[path = "viewer/plugin.rs"]
+mod plugin;
+#[path = "viewer/shapes.rs"]
+mod shapes;
+#[path = "viewer/site.rs"]
+mod site;

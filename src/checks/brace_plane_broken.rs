@@ -146,7 +146,7 @@ fn observation(
     let mut seen = Observation::new(
         severity,
         format!(
-            "Line {}: bracing stops at the step {a}–{b}, and {} has no diagonal of its own",
+            "Line {}: bracing stops at the step {a}–{b}; no diagonal of its own for {}",
             line.name,
             support::posts(assembly, posts)
         ),

@@ -17,8 +17,8 @@ crate::declare_hazard! {
     /// throws off who stands on it, and lifts its far end out of the head behind.
     ///
     /// ## Example
-    /// `tests/checks/cantilever_tips/fires.ron`: an overhang without a clip on which a worker at
-    /// the tip is just too much for the back span.
+    /// `tests/checks/cantilever_tips/fires.ron`: a short overhang without a clip on which two workers
+    /// are just too much for the back span.
     ///
     /// ## Limits
     /// The back end is taken as free to lift. Members whose tipping could not be worked out are

@@ -16,7 +16,7 @@ crate::declare_hazard! {
     /// is small, put in last, and not missed by the eye.
     ///
     /// ## Example
-    /// `tests/checks/clip_missing/fires.ron`: the walkway goes on before the clip is fixed.
+    /// `tests/checks/clip_missing/fires.ron`: of two ledgers that run on, one is clipped down.
     ///
     /// ## Limits
     /// A clip on a post that would lift is `clip-on-light-post`. The overhang itself is judged by
@@ -38,7 +38,7 @@ crate::declare_hazard! {
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let assembly = ctx.assembly;
-    for tipping in overhang::beams(ctx).filter(|t| t.clip.is_none()) {
+    for tipping in overhang::beams(ctx).filter(|t| t.clip.is_none() && t.back_span > 0.0) {
         let mut seen = Observation::new(
             overhang::severity(tipping),
             format!(

@@ -14,7 +14,7 @@ crate::declare_hazard! {
     /// leans on it leans on that guess.
     ///
     /// ## Example
-    /// `tests/checks/damaged_part_in_use/fires.ron`: a brace marked as damaged stays in place.
+    /// `tests/checks/damaged_part_in_use/fires.ron`: a brace of the tower is marked.
     ///
     /// ## Limits
     /// It knows only of damage that somebody wrote down.

@@ -21,8 +21,7 @@ crate::declare_hazard! {
     /// mechanics part ways, somebody should look before trusting either.
     ///
     /// ## Example
-    /// `tests/checks/graph_disagrees/fires.ron`: two posts held across by a ledger that stands
-    /// askew, through which no straight path leads.
+    /// `tests/checks/graph_disagrees/fires.ron`: a bay with both diagonals and no ledger.
     ///
     /// ## Limits
     /// A note where the mechanics finds the post held: the mechanics decides. Posts it finds loose

@@ -4,7 +4,7 @@ use super::support;
 use super::{Source, StageContext};
 use crate::assembly::MemberId;
 use crate::criteria::model::Seen;
-use crate::findings::{Observation, Severity};
+use crate::findings::{Group, Observation, Severity};
 use std::collections::{BTreeMap, BTreeSet};
 
 crate::declare_hazard! {
@@ -38,38 +38,44 @@ crate::declare_hazard! {
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let assembly = ctx.assembly;
-    let mut loaded: BTreeMap<MemberId, BTreeSet<MemberId>> = BTreeMap::new();
-    let now = ctx.stage.index;
-    for stage in ctx.sequence.stages.iter().take(now).chain([ctx.stage]) {
-        for &(post, on) in &stage.loaded_unlocked {
-            loaded.entry(post).or_default().insert(on);
-        }
-        loaded.retain(|post, _| {
-            stage.index == now
-                || (!stage.head_locked[post.index()] && stage.state(*post).is_there())
+    // By step at which it was loaded: posts still unlocked since, with what was put on them.
+    let mut loaded: BTreeMap<(usize, MemberId), BTreeSet<MemberId>> = BTreeMap::new();
+    let earlier = ctx.sequence.stages.iter().take(ctx.stage.index);
+    for stage in earlier.chain([ctx.stage]) {
+        loaded.retain(|(_, post), _| {
+            !stage.head_locked[post.index()] && stage.state(*post).is_there()
         });
-    }
-    for (post, on) in loaded {
-        let there: Vec<MemberId> =
-            on.into_iter().filter(|&m| ctx.stage.state(m).is_there()).collect();
-        let locked_since = ctx.stage.head_locked[post.index()]
-            && !ctx.stage.loaded_unlocked.iter().any(|(p, _)| *p == post);
-        if there.is_empty() || locked_since || !ctx.stage.state(post).is_there() {
-            continue;
+        for &(post, on) in &stage.loaded_unlocked {
+            if !loaded.keys().any(|(at, p)| *p == post && *at < stage.index) {
+                loaded.entry((stage.index, post)).or_default().insert(on);
+            }
         }
-        let mut seen = Observation::new(
-            Severity::Stop,
-            format!(
-                "Head of post {} is loaded and its lock is not home",
-                support::short(assembly, post)
-            ),
-            vec![assembly.name(post).to_owned()],
-        );
-        seen.others = there.iter().map(|&m| assembly.name(m).to_owned()).collect();
-        let words: Vec<String> = there.iter().map(|&m| support::beam(assembly, m)).collect();
-        seen.evidence
-            .notes
-            .push(format!("{} was put on it.", support::words::sentence(&support::list(&words))));
+    }
+    let mut steps: BTreeMap<usize, Vec<(MemberId, BTreeSet<MemberId>)>> = BTreeMap::new();
+    for ((at, post), mut on) in loaded {
+        on.retain(|&m| ctx.stage.state(m).is_there());
+        if !on.is_empty() && ctx.stage.state(post).is_there() {
+            steps.entry(at).or_default().push((post, on));
+        }
+    }
+    for (at, heads) in steps {
+        let posts: Vec<MemberId> = heads.iter().map(|(post, _)| *post).collect();
+        let on: BTreeSet<MemberId> = heads.iter().flat_map(|(_, on)| on.iter().copied()).collect();
+        let words: Vec<String> = on.iter().map(|&m| support::beam(assembly, m)).collect();
+        let who = support::posts(assembly, &posts);
+        let headline = if posts.len() == 1 {
+            format!("Head of post {who} is loaded and its lock is not home")
+        } else {
+            format!("Heads of posts {who} are loaded and their locks are not home")
+        };
+        let names = posts.iter().map(|&p| assembly.name(p).to_owned()).collect();
+        let mut seen = Observation::new(Severity::Stop, headline, names);
+        seen.group = Group::Widens(format!("loaded at {at}"));
+        seen.others = on.iter().map(|&m| assembly.name(m).to_owned()).collect();
+        seen.evidence.notes.push(format!(
+            "{} was put on while the lock was open.",
+            support::words::sentence(&support::list(&words))
+        ));
         seen.cures.push("take the load off, and push the lock home before loading".to_owned());
         out.push(seen);
     }

@@ -17,8 +17,7 @@ crate::declare_hazard! {
     /// hand before it is upright.
     ///
     /// ## Example
-    /// `tests/checks/lift_too_heavy/fires.ron`: a post of more than the limit; the lighter one does
-    /// not fire.
+    /// `tests/checks/lift_too_heavy/fires.ron`: posts a little heavier than the limit.
     ///
     /// ## Limits
     /// Mass alone, under good conditions: reach, height and twisting make the limit smaller. A

@@ -3,7 +3,7 @@
 use super::support::measure;
 use super::{Source, StageContext};
 use crate::criteria::model::Seen;
-use crate::findings::{Dimension, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, Severity};
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -13,7 +13,8 @@ crate::declare_hazard! {
     /// Who has no hand free lets go of something, and it is the post that seemed to stand.
     ///
     /// ## Example
-    /// `tests/checks/more_hands_than_crew/fires.ron`: two posts and a ledger in hand, crew of two.
+    /// `tests/checks/more_hands_than_crew/fires.ron`: the last post of a tower goes up with the other
+    /// three in hand, and the crew is four.
     ///
     /// ## Limits
     /// Counts hands, not strength; heavy parts are `lift-too-heavy`. Cranes are not in it.
@@ -45,6 +46,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         ),
         stage.touched.iter().map(|&m| ctx.assembly.name(m).to_owned()).collect(),
     );
+    // Too many hands in one step after another, for the same things in hand, is one finding.
+    seen.group = Group::Widens("hands".to_owned());
     seen.others = ctx
         .assembly
         .members

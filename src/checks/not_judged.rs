@@ -5,20 +5,20 @@ use super::{Source, StageContext};
 use crate::criteria::model::Seen;
 use crate::findings::{Group, Observation, Severity};
 use crate::mechanics::Verdict;
+use std::collections::BTreeMap;
 
 crate::declare_hazard! {
     /// ## What it checks
     /// Every question about a stage that has no answer: whether there is a mechanism, whether the
     /// required critical load factor is met, whether the required push is stood, whether a member
-    /// tips, and where a member's load goes.
+    /// tips, what it carries, and loads that lie on nothing that is there.
     ///
     /// ## Why it is dangerous
     /// A stage that was not judged looks like one in which nothing was found. It is not safe until
     /// somebody has judged it another way.
     ///
     /// ## Example
-    /// `tests/checks/not_judged/fires.ron`: a joist lies on two ledgers of which one is not there,
-    /// and its load finds no way down.
+    /// `tests/checks/not_judged/fires.ron`: a bundle set down partly beside the deck.
     ///
     /// ## Limits
     /// It knows of the questions that the program asks, not of those that it does not.
@@ -40,27 +40,34 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let assembly = ctx.assembly;
     let mechanics = ctx.mechanics;
     let verdicts = [
-        ("free motion", "whether anything can move freely", &mechanics.mechanisms_certain),
-        (
-            "critical load factor",
-            "whether the required critical load factor is met",
-            &mechanics.critical,
-        ),
-        ("lateral", "whether it stands notional lateral and wind", &mechanics.lateral),
-        ("push", "whether every head stands the required push", &mechanics.push),
+        ("whether anything can move freely", &mechanics.mechanisms_certain),
+        ("whether the required critical load factor is met", &mechanics.critical),
+        ("whether it stands notional lateral and wind", &mechanics.lateral),
+        ("whether every head stands the required push", &mechanics.push),
     ];
     let standing = ctx.stage.members.iter().any(|m| m.is_there());
-    for (key, question, verdict) in verdicts {
+    let mut reasons: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    for (question, verdict) in verdicts {
         if let Verdict::Unknown(why) = verdict
             && standing
         {
-            let mut seen = Observation::unknown(format!("Not judged: {question}"), Vec::new());
-            seen.evidence.notes.push(words::sentence(why));
-            seen.group = Group::Widens(format!("{key}: {why}"));
-            seen.cause = ctx.loose.first().map(|g| g.cause(assembly));
-            seen.cures.push("have it judged another way before going on".to_owned());
-            out.push(seen);
+            reasons.entry(why).or_default().push(question);
         }
+    }
+    for (why, questions) in reasons {
+        let first = questions.first().copied().unwrap_or_default();
+        let more = match questions.len() {
+            0 | 1 => String::new(),
+            2 => " and one question more".to_owned(),
+            n => format!(" and {} questions more", n - 1),
+        };
+        let mut seen = Observation::unknown(format!("Not judged: {first}{more}"), Vec::new());
+        seen.evidence.notes.push(format!("Not judged: {}.", questions.join("; ")));
+        seen.evidence.notes.push(words::sentence(why));
+        seen.group = Group::Widens(format!("{why}: {first}"));
+        seen.cause = ctx.loose.first().map(|g| g.cause(assembly));
+        seen.cures.push("have it judged another way before going on".to_owned());
+        out.push(seen);
     }
     for (post, why) in &mechanics.not_modelled {
         let mut seen = Observation::unknown(
@@ -68,6 +75,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             vec![assembly.name(*post).to_owned()],
         );
         seen.evidence.notes.push(words::sentence(why));
+        seen.cures.push("have it judged another way before going on".to_owned());
         out.push(seen);
     }
     for (member, why) in &ctx.equilibrium.unknown {
@@ -76,6 +84,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             vec![assembly.name(*member).to_owned()],
         );
         seen.evidence.notes.push(words::sentence(why));
+        seen.cures.push("have it judged another way before going on".to_owned());
         out.push(seen);
     }
     for (member, why) in &ctx.loads.unknown {
@@ -84,6 +93,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             vec![assembly.name(*member).to_owned()],
         );
         seen.evidence.notes.push(words::sentence(why));
+        seen.cures.push("have it judged another way before going on".to_owned());
         out.push(seen);
     }
     for (why, force) in &ctx.loads.unplaced {
@@ -94,14 +104,6 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         seen.group = Group::Widens(format!("unplaced: {why}"));
         seen.evidence.notes.push(words::sentence(why));
         seen.cures.push("set what it is to lie on first, or set it down elsewhere".to_owned());
-        out.push(seen);
-    }
-    for &member in &ctx.loads.no_path {
-        let mut seen = Observation::unknown(
-            format!("The load of {} finds no way to the ground", support::beam(assembly, member)),
-            vec![assembly.name(member).to_owned()],
-        );
-        seen.cures.push("put a post or bearer under it, or hold it".to_owned());
         out.push(seen);
     }
 }

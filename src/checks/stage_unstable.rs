@@ -2,7 +2,7 @@
 
 use super::support::{self, measure};
 use super::{Source, StageContext};
-use crate::assembly::MemberId;
+use crate::assembly::{MemberId, Role};
 use crate::criteria::model::Seen;
 use crate::findings::{Dimension, Group, Observation, Severity};
 use crate::mechanics::Verdict;
@@ -11,7 +11,7 @@ crate::declare_hazard! {
     /// ## What it checks
     /// Whether the stage, under its own loads and the greatest of notional lateral, wind and a
     /// worker's push at the heads, stays standing up to the required multiple of those loads; and
-    /// whether anything but a post moves freely. The finding begins at the step that made it so and
+    /// whether anything but a post moves freely or has too little to carry it. The finding begins at the step that made it so and
     /// ends at the first step that cures it.
     ///
     /// ## Why it is dangerous
@@ -19,8 +19,8 @@ crate::declare_hazard! {
     /// carry many times over: a gust, a bundle set down hard, a man leaning on a post.
     ///
     /// ## Example
-    /// `tests/checks/stage_unstable/fires.ron`: a braced tower whose diagonal is so thin that the
-    /// load on the deck sways it below the required factor.
+    /// `tests/checks/stage_unstable/fires.ron`: a stack over tall posts that buckle at less than
+    /// three times its weight.
     ///
     /// ## Limits
     /// Elastic, with feet free to turn, in the contact state stated with it. Lean, play in the tubes
@@ -34,7 +34,7 @@ crate::declare_hazard! {
         name: "stage-unstable",
         summary: "the stage is unstable, or below its required critical load factor",
         severity: Severity::Stop,
-        follows: ["SW101"],
+        follows: ["SW101", "SW501", "SW504"],
         sources: [Source {
             title: "Timoshenko and Gere, Theory of Elastic Stability",
             locator: "chapter 2",
@@ -46,6 +46,7 @@ crate::declare_hazard! {
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     adrift(ctx, out);
+    falling(ctx, out);
     if ctx.mechanics.critical == Verdict::NotMet {
         below(ctx, out);
     }
@@ -79,6 +80,40 @@ fn adrift(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     }
 }
 
+/// Members with their hands off that nothing carries, or that turn off what carries them. Posts
+/// are in `post-on-nothing`.
+fn falling(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
+    let assembly = ctx.assembly;
+    for &id in &ctx.loads.no_path {
+        let member = assembly.member(id);
+        if !ctx.stage.stands(id) || member.is_post() {
+            continue;
+        }
+        let name = support::words::sentence(&support::beam(assembly, id));
+        let loose_end =
+            matches!(member.role, Role::Brace | Role::PlanBrace | Role::TieIn | Role::Clip);
+        let mut seen = if loose_end {
+            Observation::new(
+                Severity::FixFirst,
+                format!("{name} is there and not connected: it holds nothing and can fall"),
+                vec![member.name.clone()],
+            )
+        } else {
+            Observation::new(
+                Severity::Stop,
+                format!("{name} falls: what carries it is not enough"),
+                vec![member.name.clone()],
+            )
+        };
+        seen.cures.push(if loose_end {
+            "connect both its ends, or keep it in hand".to_owned()
+        } else {
+            "put a post or bearer under its free end, or hold it".to_owned()
+        });
+        out.push(seen);
+    }
+}
+
 fn below(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let assembly = ctx.assembly;
     let mechanics = ctx.mechanics;
@@ -91,13 +126,15 @@ fn below(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     };
     let required = mechanics.required_factor;
     let (severity, headline) = match mechanics.lowest_factor {
-        Some(factor) if factor < 1.0 => {
-            (Severity::Stop, format!("Unstable: {who} sway at {factor:.2} times the present load"))
-        }
+        Some(factor) if factor < 1.0 => (
+            Severity::Stop,
+            format!("Unstable: {who} buckle or sway at {factor:.2} times the present load"),
+        ),
         Some(factor) => (
             Severity::FixFirst,
             format!(
-                "Too near to swaying: {who} go at {factor:.2} times the load, {required:.2} required"
+                "{} buckle or sway at {factor:.2} times the load; {required:.2} is required",
+                support::words::sentence(&who)
             ),
         ),
         None => (

@@ -23,8 +23,8 @@ crate::declare_hazard! {
     /// the hands that hold it.
     ///
     /// ## Example
-    /// `tests/checks/tall_single_leg/fires.ron`: a post drawn out one inch beyond the last row of
-    /// its table.
+    /// `tests/checks/tall_single_leg/fires.ron`: posts that stand one inch taller, on their
+    /// jacks, than the last row of their table.
     ///
     /// ## Limits
     /// Ends taken as hinges, so the length is not shortened for fixity; a direction in which the

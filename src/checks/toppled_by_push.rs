@@ -6,8 +6,8 @@ use super::{Source, StageContext};
 use crate::assembly::MemberId;
 use crate::criteria::model::Seen;
 use crate::findings::{Dimension, Group, Observation, Severity};
-use crate::mechanics::stage_model::{Overturned, Push};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::mechanics::stage_model::Push;
+use std::collections::BTreeSet;
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -20,8 +20,8 @@ crate::declare_hazard! {
     /// at a bump. A braced pair of posts without a deck is as light as it ever gets.
     ///
     /// ## Example
-    /// `tests/checks/toppled_by_push/fires.ron`: a narrow braced tower stands free; the same tower
-    /// with wider bays does not fire.
+    /// `tests/checks/toppled_by_push/fires.ron`: a tall tower on a narrow base, in a wind that it
+    /// just does not stand.
     ///
     /// ## Limits
     /// One push at one head at a time. A *stop* where less than one worker's push does it, *fix
@@ -43,8 +43,12 @@ crate::declare_hazard! {
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     overturned(ctx, out);
-    for pushes in together(&ctx.mechanics.failing_pushes) {
-        let assembly = ctx.assembly;
+    let assembly = ctx.assembly;
+    let all = &ctx.mechanics.failing_pushes;
+    let members =
+        |i: usize| all[i].members.iter().copied().chain([all[i].post]).collect::<BTreeSet<_>>();
+    for set in together(all.len(), members) {
+        let pushes: Vec<&Push> = set.iter().map(|&i| &all[i]).collect();
         let Some(least) = pushes
             .iter()
             .copied()
@@ -93,19 +97,20 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     }
 }
 
-/// What goes over under notional lateral and wind, the worst case of each set of members.
+/// What goes over under notional lateral and wind, by sets of members that go together.
 fn overturned(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let assembly = ctx.assembly;
-    let mut worst: BTreeMap<Vec<MemberId>, &Overturned> = BTreeMap::new();
-    for case in &ctx.mechanics.overturned {
+    let cases = &ctx.mechanics.overturned;
+    for set in together(cases.len(), |i| cases[i].members.iter().copied().collect()) {
+        let Some(case) =
+            set.iter().map(|&i| &cases[i]).min_by(|a, b| a.factor.total_cmp(&b.factor))
+        else {
+            continue;
+        };
+        let over: BTreeSet<MemberId> =
+            set.iter().flat_map(|&i| cases[i].members.iter().copied()).collect();
         let posts: Vec<MemberId> =
-            case.members.iter().copied().filter(|&m| assembly.member(m).is_post()).collect();
-        let there = worst.entry(posts).or_insert(case);
-        if case.factor < there.factor {
-            *there = case;
-        }
-    }
-    for (posts, case) in worst {
+            over.iter().copied().filter(|&m| assembly.member(m).is_post()).collect();
         let who = if posts.is_empty() {
             "the stage".to_owned()
         } else {
@@ -116,8 +121,7 @@ fn overturned(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             format!("{:.0} % of {} topples {who}", case.factor * 100.0, case.case),
             posts.iter().map(|&p| assembly.name(p).to_owned()).collect(),
         );
-        seen.others = case
-            .members
+        seen.others = over
             .iter()
             .filter(|m| !posts.contains(m))
             .map(|&m| assembly.name(m).to_owned())
@@ -140,13 +144,12 @@ fn overturned(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     }
 }
 
-/// Pushes that bring down some of the same members belong together.
-fn together(pushes: &[Push]) -> Vec<Vec<&Push>> {
-    let mut groups: Vec<(BTreeSet<MemberId>, Vec<&Push>)> = Vec::new();
-    for push in pushes {
-        let mut members: BTreeSet<MemberId> = push.members.iter().copied().collect();
-        members.insert(push.post);
-        let mut joined = vec![push];
+/// Cases that bring down some of the same members belong together.
+fn together(count: usize, members: impl Fn(usize) -> BTreeSet<MemberId>) -> Vec<Vec<usize>> {
+    let mut groups: Vec<(BTreeSet<MemberId>, Vec<usize>)> = Vec::new();
+    for index in 0..count {
+        let mut members = members(index);
+        let mut joined = Vec::new();
         let mut apart = Vec::new();
         for (set, others) in groups {
             if set.is_disjoint(&members) {
@@ -156,8 +159,9 @@ fn together(pushes: &[Push]) -> Vec<Vec<&Push>> {
                 joined.extend(others);
             }
         }
+        joined.push(index);
         apart.push((members, joined));
         groups = apart;
     }
-    groups.into_iter().map(|(_, pushes)| pushes).collect()
+    groups.into_iter().map(|(_, cases)| cases).collect()
 }

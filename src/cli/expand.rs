@@ -2,7 +2,6 @@
 
 use super::job::{self, SceneArg};
 use super::{Context, Status};
-use crate::scene::model::{SequenceItem, StepText};
 use std::io::Write;
 
 #[derive(Debug, clap::Args)]
@@ -11,18 +10,14 @@ pub struct Args {
     scene: SceneArg,
 }
 
+/// Prints a list that can take the place of the scene's `sequence`.
 pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
     let steps = match job::expand(&args.scene) {
         Ok(steps) => steps,
         Err(problems) => return Ok(context.problems(&problems)),
     };
-    writeln!(context.out, "{}", as_ron(steps)?)?;
+    writeln!(context.out, "[")?;
+    context.out.write_all(crate::sequence::to_ron(&steps).as_bytes())?;
+    writeln!(context.out, "]")?;
     Ok(Status::Clean)
-}
-
-/// The steps as the value of a scene's `sequence`.
-pub fn as_ron(steps: Vec<StepText>) -> Result<String, ron::Error> {
-    let items: Vec<SequenceItem> = steps.into_iter().map(SequenceItem::Step).collect();
-    let pretty = ron::ser::PrettyConfig::new().depth_limit(3).indentor("  ");
-    ron::ser::to_string_pretty(&items, pretty)
 }

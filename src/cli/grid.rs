@@ -105,7 +105,7 @@ fn scene(args: &Args) -> Result<String, String> {
     line(format!("    units: {units},"))?;
     line("    equipment: [\"sample\"],".to_owned())?;
     line("    criteria: \"us\",".to_owned())?;
-    line("    crew: (size: 4),".to_owned())?;
+    line("    crew: (size: 5),".to_owned())?;
     line("    floors: [(name: \"floor\", level: \"0 m\", kind: Slab)],".to_owned())?;
     line("    blocks: [(".to_owned())?;
     line("        name: \"main\",".to_owned())?;
@@ -122,9 +122,9 @@ fn scene(args: &Args) -> Result<String, String> {
     if !args.no_sequence {
         line("    sequence: [".to_owned())?;
         let tower = format!("{x_first}1-{x_second}2");
-        line(format!("        Tower((id: \"tower\", block: \"main\", at: \"{tower}\")),"))?;
+        line(format!("        Tower(id: \"tower\", block: \"main\", at: \"{tower}\"),"))?;
         if x > 1 || y > 1 {
-            line(format!("        Erect((id: \"erect\", block: \"main\", from: \"{tower}\")),"))?;
+            line(format!("        Erect(id: \"erect\", block: \"main\", from: \"{tower}\"),"))?;
         }
         line("    ],".to_owned())?;
     }

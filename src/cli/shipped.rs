@@ -9,7 +9,14 @@ pub struct Shipped {
 }
 
 /// All of them, by name. The files lie in `scenes/`.
-pub static SHIPPED: &[Shipped] = &[];
+pub static SHIPPED: &[Shipped] = &[
+    Shipped { name: "faulty-floor", text: include_str!("../../scenes/faulty-floor.ron") },
+    Shipped { name: "offset-and-grade", text: include_str!("../../scenes/offset-and-grade.ron") },
+    Shipped { name: "slab-edge", text: include_str!("../../scenes/slab-edge.ron") },
+    Shipped { name: "sound-floor", text: include_str!("../../scenes/sound-floor.ron") },
+    Shipped { name: "starter-tower", text: include_str!("../../scenes/starter-tower.ron") },
+    Shipped { name: "tall-lobby", text: include_str!("../../scenes/tall-lobby.ron") },
+];
 
 /// The name of the job that is opened when none is named.
 pub const DEMO: &str = "faulty-floor";
@@ -22,10 +29,10 @@ pub fn find(name: &str) -> Option<&'static Shipped> {
 }
 
 impl Shipped {
-    /// The first line of its head comment, which says what it shows.
+    /// What it shows: the first paragraph of its head comment.
     #[must_use]
-    pub fn first_line(&self) -> &'static str {
-        let line = self.text.lines().next().unwrap_or("");
-        line.trim_start_matches('/').trim()
+    pub fn about(&self) -> String {
+        let lines = self.text.lines().map_while(|line| line.strip_prefix("//")).map(str::trim);
+        lines.take_while(|line| !line.is_empty()).collect::<Vec<_>>().join(" ")
     }
 }

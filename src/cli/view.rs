@@ -46,8 +46,18 @@ fn no_window() -> Option<&'static str> {
 
 #[cfg(feature = "viewer")]
 fn open(source: &Source) -> anyhow::Result<()> {
-    let _ = source;
-    anyhow::bail!("the window is not part of this build")
+    crate::viewer::open(Some(path_of(source)))
+}
+
+/// As the window knows it: a file, or the name of a job that is part of the program.
+#[cfg(feature = "viewer")]
+fn path_of(source: &Source) -> std::path::PathBuf {
+    match source {
+        Source::File(path) => path.clone(),
+        Source::Shipped(_) => {
+            format!("{}{}", crate::viewer::rooms::SHIPPED, job::name_of(source)).into()
+        }
+    }
 }
 
 #[cfg(not(feature = "viewer"))]

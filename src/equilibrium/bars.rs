@@ -1,13 +1,12 @@
 //! Ledgers, joists, bearers and fillers past their last support.
 
-use super::edge::{Edge, RAIL_HEIGHT, edge, workers};
+use super::edge::{RAIL_HEIGHT, workers};
 use super::hold_down::{Holder, holder};
 use super::tipping::{Balance, balance};
 use super::{Context, LEAST_OVERHANG, StageEquilibrium, Tipping};
 use crate::assembly::{Joint, JointKind, Member};
 use crate::loads::beam::Piece;
-use crate::loads::{LoadState, passes};
-use crate::scene::model::LoadKind;
+use crate::loads::{EDGE_FORM, LoadState, brings_edge_form, decked, passes};
 
 pub(super) fn judge(ctx: &Context<'_>, member: &Member, out: &mut StageEquilibrium) {
     let mut supports: Vec<&Joint> = ctx
@@ -61,6 +60,7 @@ struct Overhanging<'a, 'b> {
 /// Moments in the order of the working.
 struct Moments {
     lasting: Balance,
+    /// Lever and weight of the edge form, which is among what lasts.
     form: Option<(f64, f64)>,
     one_worker: f64,
     workers: (f64, Vec<f64>),
@@ -71,9 +71,6 @@ struct Moments {
 }
 
 impl Moments {
-    fn form_moment(&self) -> f64 {
-        self.form.map_or(0.0, |(arm, force)| (arm * force).max(0.0))
-    }
     /// People and rail in the worst case; the kinds of people load do not come on top of each other.
     fn worst(&self) -> f64 {
         self.workers.0.max(self.access).max(self.staged) + self.rail
@@ -90,7 +87,7 @@ impl Overhanging<'_, '_> {
             .collect();
         let held: f64 = holders.iter().map(|h| h.holds() * h.lever).sum();
         let required = self.ctx.pack.overturning.value;
-        let empty = m.lasting.with(m.form_moment(), 0.0);
+        let empty = m.lasting;
         let one = empty.with(m.one_worker, 0.0);
         let worst = empty.with(m.worst(), 0.0);
         // The clip with the longest lever; without one, the farthest support.
@@ -139,41 +136,35 @@ impl Overhanging<'_, '_> {
         let ctx = self.ctx;
         let lasting = self.balance(&ctx.lasting);
         let staged = self.balance(ctx.loads).overturning - lasting.overturning;
-        let decked = ctx.decked(self.member.id);
-        let edge = self.edge(decked);
-        let beside = (decked && edge.width > 0.0).then_some(edge.width);
-        let access = edge.walkway.map_or(0.0, |width| {
-            let width = width.min(self.overhang);
-            let force = ctx.pack.access_load.value.si() * width * edge.width;
-            force * (self.overhang - 0.5 * width)
+        let ledge =
+            ctx.ledges.iter().find(|l| l.member == self.member.id && l.outward() == self.outward);
+        let decked = decked(ctx.assembly, ctx.stage, self.member.id);
+        // Walkway and rail go on with the deck, or with an edge form that a step sets down.
+        let brought =
+            ctx.stage.loads.iter().any(|l| brings_edge_form(ctx.assembly, l, self.member.id));
+        let edge = ledge.filter(|_| decked || brought);
+        let beside = ledge.filter(|_| decked).map(crate::loads::Ledge::width);
+        let access = edge.and_then(|l| Some((l.overhang.walkway?.si(), l.width())));
+        let access = access.map_or(0.0, |(walkway, width)| {
+            let walkway = walkway.min(self.overhang);
+            let force = ctx.pack.access_load.value.si() * walkway * width;
+            force * (self.overhang - 0.5 * walkway)
         });
+        let form = ctx.lasting.on[self.member.id.index()]
+            .iter()
+            .find(|l| l.what == EDGE_FORM)
+            .map(|l| (self.outward * (l.centre - self.fulcrum.member_at), l.force))
+            .filter(|(lever, _)| *lever > 0.0);
+        let rail = edge.is_some_and(|l| l.overhang.rail);
         Moments {
             lasting,
-            form: edge.form,
+            form,
             one_worker: ctx.pack.worker_weight.value.si() * self.overhang,
             workers: workers(ctx.pack, self.overhang, beside),
             access,
             staged: staged.max(0.0),
-            rail: if edge.rail { ctx.pack.rail_force.value.si() * RAIL_HEIGHT } else { 0.0 },
+            rail: if rail { ctx.pack.rail_force.value.si() * RAIL_HEIGHT } else { 0.0 },
         }
-    }
-
-    /// The edge as it is at this stage: form, walkway and rail go on with the deck, or with a load
-    /// that says the edge form is there and then brings its own weight.
-    fn edge(&self, decked: bool) -> Edge {
-        let ctx = self.ctx;
-        let Some(post) = self.fulcrum.carrier else { return Edge::default() };
-        let Some(mut edge) = edge(ctx, self.member, post) else { return Edge::default() };
-        let brought = ctx.stage.loads.iter().any(|l| {
-            let on_it = ctx.lasting.on[self.member.id.index()].iter();
-            l.text.kind == LoadKind::EdgeForm && on_it.clone().any(|o| o.what == l.text.name)
-        });
-        if brought {
-            edge.form = None;
-        } else if !decked {
-            return Edge { width: edge.width, ..Edge::default() };
-        }
-        edge
     }
 
     fn working(&self, t: &Tipping, m: &Moments, main: Option<&Holder>) -> Vec<String> {
@@ -193,10 +184,9 @@ impl Overhanging<'_, '_> {
         ));
         if let Some((arm, force)) = m.form {
             out.push(format!(
-                "Edge form {} at {}: {}.",
+                "In that is the edge form, {} at {}.",
                 unit.force(force),
-                unit.length(arm),
-                unit.moment(m.form_moment())
+                unit.length(arm)
             ));
         }
         let arms: Vec<String> = m.workers.1.iter().map(|&a| unit.length(a)).collect();

@@ -108,6 +108,8 @@ struct Context<'a> {
     loads: &'a LoadState,
     /// Without people: they may walk off, so they keep nothing down.
     lasting: std::borrow::Cow<'a, LoadState>,
+    /// Beams at slab edges that the scene describes.
+    ledges: Vec<crate::loads::Ledge<'a>>,
 }
 
 impl<'a> Context<'a> {
@@ -121,7 +123,8 @@ impl<'a> Context<'a> {
         } else {
             Cow::Borrowed(loads)
         };
-        Self { assembly, pack, stage, loads, lasting }
+        let ledges = crate::loads::ledges(assembly, stage);
+        Self { assembly, pack, stage, loads, lasting, ledges }
     }
 
     /// Why a member's load cannot be trusted: its own weight, or that of something on it.
@@ -150,15 +153,6 @@ impl<'a> Context<'a> {
             let bears =
                 crate::loads::passes(self.assembly, self.stage, j).is_some_and(|p| p.bearing);
             (joint.carrier == Some(member) && bears).then_some(joint.member)
-        })
-    }
-
-    /// Whether a deck sheet rests on it, directly or through fillers.
-    fn decked(&self, member: MemberId) -> bool {
-        self.resting_on(member).any(|m| match self.assembly.member(m).role {
-            Role::Sheet => true,
-            Role::Filler => self.decked(m),
-            _ => false,
         })
     }
 }

@@ -9,6 +9,7 @@ use super::area::{Plan, extent, half_plane, rectangle, size_and_centre};
 use super::{BeamLoad, RESTS, carriers};
 use crate::assembly::{Assembly, JointId, Member, MemberId};
 use crate::sequence::Stage;
+use crate::units::Force;
 
 /// Something on a sheet.
 #[derive(Clone, Debug)]
@@ -124,7 +125,7 @@ impl Lines {
                 length: carrier.length(),
                 holds: carriers::passes(assembly, stage, joint)
                     .and_then(|p| p.uplift)
-                    .map_or(0.0, |f| f.si()),
+                    .map_or(0.0, Force::si),
             };
             found.push((0.5 * (dot(plan(0), across) + dot(plan(1), across)), part));
         }

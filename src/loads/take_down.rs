@@ -9,6 +9,7 @@ use crate::assembly::{Assembly, JointId, MemberId, Role};
 use crate::criteria::Pack;
 use crate::sequence::Stage;
 use crate::sequence::model::StageLoad;
+use crate::units::Force;
 
 /// Takes down everything that is there at a stage, and its loads.
 ///
@@ -196,7 +197,7 @@ impl Step<'_> {
             .and_then(|j| Some((j.carrier?, j.carrier_at)));
         match post {
             Some((post, at)) if total > 0.0 => {
-                state.on[post.index()].push(BeamLoad::point(RESTS.into(), Some(id), at, total))
+                state.on[post.index()].push(BeamLoad::point(RESTS.into(), Some(id), at, total));
             }
             Some(_) => {}
             None => self.no_way_down(id, state),
@@ -222,7 +223,7 @@ impl Step<'_> {
 /// Pull in newtons that a support passes down: what its own joint holds, and a clip that is home on
 /// the same member and post.
 pub(crate) fn hold_down(assembly: &Assembly, stage: &Stage, joint: JointId) -> f64 {
-    let own = passes(assembly, stage, joint).and_then(|p| p.uplift).map_or(0.0, |f| f.si());
+    let own = passes(assembly, stage, joint).and_then(|p| p.uplift).map_or(0.0, Force::si);
     own.max(clip_at(assembly, stage, joint).map_or(0.0, |(_, force)| force))
 }
 
@@ -245,6 +246,6 @@ pub(crate) fn clip_at(
         if !same || stage.joint(j) != JointState::Locked {
             return None;
         }
-        passes(assembly, stage, j).map(|p| (j, p.uplift.map_or(0.0, |f| f.si())))
+        passes(assembly, stage, j).map(|p| (j, p.uplift.map_or(0.0, Force::si)))
     })
 }

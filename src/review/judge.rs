@@ -12,10 +12,10 @@ use crate::mechanics::StageMechanics;
 use crate::scene::{Problem, Problems};
 use crate::sequence::{JointState, Sequence, Stage};
 use crate::{assembly, equilibrium, loads, mechanics, restraint, scene, sequence};
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc;
 
 /// Stages judged one after the other on one thread, whatever the number of threads.
 const BLOCK: usize = 32;
@@ -173,7 +173,7 @@ fn with_mechanics(
     mechanics: StageMechanics,
 ) -> JudgedStage {
     let restraint = restraint::of_stage(assembly, stage);
-    let equilibrium = equilibrium::StageEquilibrium::default(); let _ = pack;
+    let equilibrium = equilibrium::judge_stage(assembly, pack, stage, &loads);
     JudgedStage { loads, restraint, mechanics, equilibrium }
 }
 
@@ -218,9 +218,9 @@ fn hangs_on(
 ) -> bool {
     let mut known: BTreeMap<MemberId, bool> =
         seeds.iter().filter_map(|s| Some((assembly.find(s)?, true))).collect();
-    members.iter().all(|name| {
-        assembly.find(name).is_some_and(|id| hangs(assembly, stage, &mut known, id))
-    })
+    members
+        .iter()
+        .all(|name| assembly.find(name).is_some_and(|id| hangs(assembly, stage, &mut known, id)))
 }
 
 fn hangs(
@@ -238,9 +238,7 @@ fn hangs(
     let mut all = true;
     for &j in assembly.joints_of(id) {
         let joint = assembly.joint(j);
-        if joint.member != id
-            || joint.kind == JointKind::Clip
-            || stage.joint(j) == JointState::Open
+        if joint.member != id || joint.kind == JointKind::Clip || stage.joint(j) == JointState::Open
         {
             continue;
         }

@@ -62,9 +62,12 @@ impl Track {
         if matches!(seen.group, Group::Widens(_)) {
             self.subjects.extend(seen.subjects.iter().cloned());
         }
-        if self.joined.is_none() && (fuller || worse(seen, &self.seen)) {
+        let worse = worse(seen, &self.seen);
+        if self.joined.is_none() && (fuller || worse) {
             self.seen = seen.clone();
-            self.worst_at = stage;
+            if worse {
+                self.worst_at = stage;
+            }
         } else {
             self.seen.severity = self.seen.severity.max(seen.severity);
             self.seen.unknown |= seen.unknown;

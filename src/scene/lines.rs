@@ -242,6 +242,22 @@ impl Grid {
         Ok((a.min(b), a.max(b)))
     }
 
+    /// One grid point, a run or a rectangle; lowest corner first, highest second.
+    ///
+    /// # Errors
+    /// As [`Grid::run`].
+    pub fn part(&self, text: &str) -> Result<(GridPoint, GridPoint), LinesError> {
+        let (a, b) = match (self.point(text), text.contains('-')) {
+            (Ok(point), _) => (point, point),
+            (Err(error), false) => return Err(error),
+            (Err(_), true) => self.run(text)?,
+        };
+        Ok((
+            GridPoint { x: a.x.min(b.x), y: a.y.min(b.y) },
+            GridPoint { x: a.x.max(b.x), y: a.y.max(b.y) },
+        ))
+    }
+
     /// A rectangle from two opposite corners; lowest corner first, highest second.
     ///
     /// # Errors

@@ -6,7 +6,7 @@ use crate::scene::typed;
 /// Longest line of actions before it is broken.
 const WIDTH: usize = 96;
 
-/// `Step((id: "…", title: "…", do: [ … ])),` one after the other.
+/// `Step(id: "…", title: "…", do: [ … ]),` one after the other.
 #[must_use]
 pub fn to_ron(steps: &[StepText]) -> String {
     let mut out = String::new();
@@ -17,14 +17,14 @@ pub fn to_ron(steps: &[StepText]) -> String {
 }
 
 fn one(step: &StepText, out: &mut String) {
-    out.push_str(&format!("Step((id: {}, ", text(&step.id)));
+    out.push_str(&format!("Step(id: {}, ", text(&step.id)));
     if !step.title.is_empty() {
         out.push_str(&format!("title: {}, ", text(&step.title)));
     }
     out.push_str("do: [");
     let mut line = String::new();
     for action in &step.actions {
-        let word = value::<Action>(action);
+        let word = one_bracket(value::<Action>(action));
         if line.len() + word.len() + 6 > WIDTH {
             out.push_str("\n    ");
             out.push_str(line.trim_end());
@@ -44,9 +44,17 @@ fn one(step: &StepText, out: &mut String) {
         out.push_str(&format!(", people: [{}]", people.join(", ")));
     }
     if let Some(crew) = step.crew {
-        out.push_str(&format!(", crew: Some({crew})"));
+        out.push_str(&format!(", crew: {crew}"));
     }
-    out.push_str(")),\n");
+    out.push_str("),\n");
+}
+
+/// `Load((…))` with one bracket, as a person writes it.
+fn one_bracket(word: String) -> String {
+    match word.strip_prefix("Load((").and_then(|w| w.strip_suffix("))")) {
+        Some(inner) => format!("Load({inner})"),
+        None => word,
+    }
 }
 
 fn text(value: &str) -> String {

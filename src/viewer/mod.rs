@@ -1,1 +1,36 @@
-//! The 3D window.
+//! The 3D window: a judged scene stage by stage, what would fall, and why.
+//!
+//! The model is only read here: `state` holds the review and what of it is shown, `vocab` the
+//! words all parts share. Panels and keys send intents; `state` alone acts on them. Systems then
+//! bring the entities in line (`members`, `scenery`) and paint them (`stage_paint`).
+
+pub mod camera;
+pub mod idle;
+pub mod keys;
+pub mod layout;
+pub mod loading;
+pub mod marks;
+pub mod materials;
+pub mod members;
+pub mod motion;
+pub mod overlay;
+pub mod panels;
+pub mod path_lines;
+pub mod pick;
+pub mod picture;
+pub mod play;
+pub mod plugin;
+pub mod pose;
+pub mod rooms;
+pub mod scenery;
+pub mod shapes;
+pub mod space;
+pub mod stage_paint;
+pub mod state;
+pub mod theme;
+pub mod vocab;
+pub mod watch;
+mod window;
+
+pub use picture::{Options, picture};
+pub use window::{NO_ADAPTER, open};

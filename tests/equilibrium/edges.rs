@@ -137,7 +137,7 @@ fn walkway_load_counts_where_it_is_more_than_the_workers() {
 #[test]
 fn the_working_says_what_counts() {
     let text = judged(&site()).working.join("\n");
-    for word in ["Edge form", "2 workers", "rail", "Pull needed", "required"] {
+    for word in ["the edge form", "2 workers", "rail", "Pull needed", "required"] {
         assert!(text.contains(word), "{word} is missing in\n{text}");
     }
 }

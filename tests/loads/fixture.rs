@@ -298,6 +298,17 @@ impl Site {
     }
 }
 
+/// A stage with all of an assembly standing, every joint home, nothing nailed.
+pub fn finished(assembly: &Assembly) -> Stage {
+    Stage {
+        members: vec![MemberState::Standing; assembly.members.len()],
+        joints: vec![JointState::Locked; assembly.joints.len()],
+        head_locked: assembly.members.iter().map(Member::is_post).collect(),
+        nailed: vec![false; assembly.members.len()],
+        ..Site::default().build().1
+    }
+}
+
 fn rule<T>(value: T) -> Rule<T> {
     Rule { value, source: "test".into(), seen: Seen::Practice, note: String::new() }
 }

@@ -57,6 +57,26 @@ fn unknown_names() {
 }
 
 #[test]
+fn unknown_names_in_short_lines() {
+    let erect = "toward: x, bracing: (lines: [\"A\", \"1\"])";
+    let text = changed(erect, "skip: [\"brase.A1-A2.a\"]");
+    let message = "\"brase\" is not a role of a block's members";
+    one(&text, "\"brase.A1-A2.a\"", message, Some("did you mean \"brace\"?"));
+    let text = changed(erect, "skip: [\"ledger.A1-A7\"]");
+    let message = "there is no grid point \"A7\" in this block";
+    one(&text, "\"ledger.A1-A7\"", message, Some("did you mean \"A1\"?"));
+    let text = changed(erect, "release_early: [\"Q9\"]");
+    let message = "there is no grid point \"Q9\" in this block";
+    one(&text, "\"Q9\"", message, Some("its lines are A to C and 1 to 3"));
+    let text = changed(erect, "posts: \"B1-B9\"");
+    let message = "there is no grid point \"B9\" in this block";
+    one(&text, "\"B1-B9\"", message, Some("did you mean \"B1\"?"));
+    let text = changed("along: \"C\"", "along: \"E\"");
+    let message = "\"E\" is no line of this block and no run on one";
+    one(&text, "\"E\"", message, Some("did you mean \"1\"?"));
+}
+
+#[test]
 fn duplicates() {
     let text = changed("(name: \"pit\"", "(name: \"ground floor\"");
     let found = problems(&text);

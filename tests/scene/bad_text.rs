@@ -109,17 +109,6 @@ fn wrong_types() {
 }
 
 #[test]
-fn a_choice_with_one_bracket_too_few() {
-    let text = changed(
-        "Tower((id: \"tower\", block: \"main\", at: \"A1-B2\"))",
-        "Tower(id: \"tower\", block: \"main\", at: \"A1-B2\")",
-    );
-    let message = "`Tower(…)` where `Tower((…))` with two brackets, one of the choice and one of \
-                   its record, is due";
-    one(&text, "Tower(", message, None);
-}
-
-#[test]
 fn bare_numbers_and_wrong_units() {
     let text = changed("head: \"9 ft\",", "head: 9,");
     let message = "a bare number where a length is due: write it with its unit (m, mm, cm, ft, \
@@ -154,6 +143,17 @@ fn unknown_fields_and_missing_ones() {
     assert_eq!((found[1].line, found[1].column), place(&text, "stand_on"));
     assert_eq!(found[1].help.as_deref(), Some("did you mean \"stands_on\"?"));
     assert_eq!(found[1].path, "blocks[0]");
+}
+
+#[test]
+fn unknown_fields_of_choices() {
+    let text = changed("Ground(bearing: \"2000 psf\")", "Ground(bering: \"2000 psf\")");
+    let help = Some("did you mean \"bearing\"?");
+    one(&text, "bering", "there is no field `bering` here", help);
+    let text =
+        changed("at: \"1 m\", weight: \"2 kN\"", "at: \"1 m\", wait: \"1 s\", weight: \"2 kN\"");
+    let help = Some("did you mean \"at\"?");
+    one(&text, "wait", "there is no field `wait` here", help);
 }
 
 #[test]

@@ -40,3 +40,22 @@ fn what_ships_reads() {
         scene::read(&text, &file("other.ron")).unwrap_or_else(|p| panic!("{p}"));
     }
 }
+
+/// `Tower((…))` and `Tower(…)` mean the same, in one file too, and problems have their place in
+/// both.
+#[test]
+fn a_choice_with_one_bracket_or_two() {
+    let two = "Tower((id: \"tower\", block: \"main\", at: \"A1-B2\"))";
+    let one = "Tower(id: \"tower\", block: \"main\", at: \"A1-B2\")";
+    let text = sound();
+    assert!(text.contains(two));
+    let with_two = scene::read(&text, &file("x.ron")).unwrap_or_else(|p| panic!("{p}"));
+    let with_one = scene::read(&text.replace(two, one), &file("x.ron"));
+    let with_one = with_one.unwrap_or_else(|p| panic!("{p}"));
+    assert_eq!(with_one.scene, with_two.scene);
+    assert_eq!(with_one.source.range("sequence[0].at").len(), "\"A1-B2\"".len());
+    let wrong = text.replace(two, &one.replace("at:", "att:"));
+    let Err(problems) = scene::read(&wrong, &file("x.ron")) else { panic!("reads") };
+    let said: Vec<&str> = problems.0.iter().map(|p| p.message.as_str()).collect();
+    assert_eq!(said, ["the field `at` is missing", "there is no field `att` here"]);
+}

@@ -41,8 +41,8 @@ impl Gone {
 fn a_hung_ledger_is_in_hand_until_a_post_stands_under_its_far_end() {
     let gone = go(
         &Floor::new(1, 1),
-        r#"Step((id: "1", do: [Set("main.post.A1"), Hang("main.ledger.A1-B1")])),
-           Step((id: "2", do: [StandUp("main.post.B1")]))"#,
+        r#"Step(id: "1", do: [Set("main.post.A1"), Hang("main.ledger.A1-B1")]),
+           Step(id: "2", do: [StandUp("main.post.B1")])"#,
     );
     assert_eq!(gone.member(gone.stage(0), "main.ledger.A1-B1"), MemberState::Held(1));
     assert_eq!(gone.joints(gone.stage(0), "main.ledger.A1-B1", "main.post.A1"), [JointState::Hung]);
@@ -59,9 +59,9 @@ fn a_hung_ledger_is_in_hand_until_a_post_stands_under_its_far_end() {
 fn a_ledger_held_on_purpose_stays_in_hand_when_its_post_comes() {
     let gone = go(
         &Floor::new(1, 1),
-        r#"Step((id: "1", do: [Set("main.post.A1"), Hang("main.ledger.A1-B1"),
-                              Hold("main.ledger.A1-B1", 2)])),
-           Step((id: "2", do: [StandUp("main.post.B1")]))"#,
+        r#"Step(id: "1", do: [Set("main.post.A1"), Hang("main.ledger.A1-B1"),
+                              Hold("main.ledger.A1-B1", 2)]),
+           Step(id: "2", do: [StandUp("main.post.B1")])"#,
     );
     assert_eq!(gone.member(gone.last(), "main.ledger.A1-B1"), MemberState::Held(2));
     assert_eq!(gone.last().hands_needed, 3);
@@ -71,8 +71,8 @@ fn a_ledger_held_on_purpose_stays_in_hand_when_its_post_comes() {
 fn hands_off_is_noted_only_if_it_stays_so_to_the_end_of_the_step() {
     let gone = go(
         &Floor::new(1, 1),
-        r#"Step((id: "1", do: [StandUp("main.post.A1"), StandUp("main.post.B1"),
-                Release("main.post.*"), Hold("main.post.B1", 1)]))"#,
+        r#"Step(id: "1", do: [StandUp("main.post.A1"), StandUp("main.post.B1"),
+                Release("main.post.*"), Hold("main.post.B1", 1)])"#,
     );
     assert_eq!(gone.names(&gone.last().released), ["main.post.A1"]);
     assert_eq!(gone.member(gone.last(), "main.post.A1"), MemberState::Standing);
@@ -83,8 +83,8 @@ fn hands_off_is_noted_only_if_it_stays_so_to_the_end_of_the_step() {
 fn a_brace_set_but_not_connected_holds_by_open_couplers() {
     let gone = go(
         &Floor::new(1, 1).braced(&["A1-B1"]),
-        r#"Step((id: "1", do: [Set("main.post.?1"), Set("main.brace.A1-B1.a")])),
-           Step((id: "2", do: [Connect("main.brace.A1-B1.a")]))"#
+        r#"Step(id: "1", do: [Set("main.post.?1"), Set("main.brace.A1-B1.a")]),
+           Step(id: "2", do: [Connect("main.brace.A1-B1.a")])"#
             .replace('?', "*")
             .as_str(),
     );
@@ -97,10 +97,10 @@ fn a_brace_set_but_not_connected_holds_by_open_couplers() {
 fn a_lock_reaches_what_hangs_on_the_head_then_and_not_what_comes_later() {
     let gone = go(
         &Floor::new(2, 1),
-        r#"Step((id: "1", do: [Set("main.post.*1"), Set("main.ledger.A1-B1"), Lock("main.post.B1"),
-                              Set("main.ledger.B1-C1")])),
-           Step((id: "2", do: [Lock("main.ledger.B1-C1")])),
-           Step((id: "3", do: [Unlock("main.post.B1")]))"#,
+        r#"Step(id: "1", do: [Set("main.post.*1"), Set("main.ledger.A1-B1"), Lock("main.post.B1"),
+                              Set("main.ledger.B1-C1")]),
+           Step(id: "2", do: [Lock("main.ledger.B1-C1")]),
+           Step(id: "3", do: [Unlock("main.post.B1")])"#,
     );
     let near = |stage| gone.joints(gone.stage(stage), "main.ledger.A1-B1", "main.post.B1")[0];
     let far = |stage| gone.joints(gone.stage(stage), "main.ledger.B1-C1", "main.post.B1")[0];
@@ -115,8 +115,8 @@ fn a_lock_reaches_what_hangs_on_the_head_then_and_not_what_comes_later() {
 fn a_lowered_head_drops_what_hangs_on_it_and_what_is_hung_after() {
     let gone = go(
         &Floor::new(2, 1),
-        r#"Step((id: "1", do: [Set("main.post.*1"), Set("main.ledger.A1-B1"), Lock("main.post.B1")])),
-           Step((id: "2", do: [Lower("main.post.B1"), Set("main.ledger.B1-C1")]))"#,
+        r#"Step(id: "1", do: [Set("main.post.*1"), Set("main.ledger.A1-B1"), Lock("main.post.B1")]),
+           Step(id: "2", do: [Lower("main.post.B1"), Set("main.ledger.B1-C1")])"#,
     );
     for ledger in ["main.ledger.A1-B1", "main.ledger.B1-C1"] {
         assert_eq!(gone.joints(gone.last(), ledger, "main.post.B1"), [JointState::Lowered]);
@@ -129,9 +129,9 @@ fn clips_come_with_their_beam_and_are_fixed_by_clip_alone() {
     let floor = Floor { clips: true, ..Floor::new(1, 1) };
     let gone = go(
         &floor,
-        r#"Step((id: "1", do: [Set("main.post.*"), Set("main.ledger.*")])),
-           Step((id: "2", do: [Clip("main.clip.B1"), Clip("main.ledger.A2-B2")])),
-           Step((id: "3", do: [Unclip("main.clip.B1")]))"#,
+        r#"Step(id: "1", do: [Set("main.post.*"), Set("main.ledger.*")]),
+           Step(id: "2", do: [Clip("main.clip.B1"), Clip("main.ledger.A2-B2")]),
+           Step(id: "3", do: [Unclip("main.clip.B1")])"#,
     );
     let at = |stage, row| {
         gone.joints(
@@ -152,10 +152,10 @@ fn sheets_are_nailed_when_laid_or_later() {
     let floor = Floor { sheets: true, ..Floor::new(2, 1) };
     let gone = go(
         &floor,
-        r#"Step((id: "1", do: [Set("main.post.*"), Set("main.joist.*"), Lock("main.post.*"),
+        r#"Step(id: "1", do: [Set("main.post.*"), Set("main.joist.*"), Lock("main.post.*"),
                 Deck(sheets: "main.sheet.A1-B2.1", nailed: true),
-                Deck(sheets: "main.sheet.B1-C2.1", nailed: false)])),
-           Step((id: "2", do: [Deck(sheets: "main.sheet.*", nailed: true)]))"#,
+                Deck(sheets: "main.sheet.B1-C2.1", nailed: false)]),
+           Step(id: "2", do: [Deck(sheets: "main.sheet.*", nailed: true)])"#,
     );
     let nailed =
         |stage, name: &str| gone.stage(stage).nailed[gone.assembly.find(name).unwrap().index()];
@@ -176,13 +176,13 @@ fn a_filler_on_a_ledger_whose_head_is_not_locked_is_noted() {
     let floor = Floor { fillers: 1, ..Floor::new(1, 1) };
     let gone = go(
         &floor,
-        r#"Step((id: "1", do: [Set("main.post.*"), Set("main.ledger.*"), Lock("main.post.*1"),
-                Lock("main.post.B2"), Set("main.filler.*")])),
-           Step((id: "2", do: [Lock("main.post.A2"), Load((name: "stack", kind: bundle,
-                on: Line(member: "main.filler.A1-B2.1", load: "1 kN/m")))])),
-           Step((id: "3", do: [Unload("stack"), Unlock("main.post.B1"), Load((name: "stack",
+        r#"Step(id: "1", do: [Set("main.post.*"), Set("main.ledger.*"), Lock("main.post.*1"),
+                Lock("main.post.B2"), Set("main.filler.*")]),
+           Step(id: "2", do: [Lock("main.post.A2"), Load(name: "stack", kind: bundle,
+                on: Line(member: "main.filler.A1-B2.1", load: "1 kN/m"))]),
+           Step(id: "3", do: [Unload("stack"), Unlock("main.post.B1"), Load(name: "stack",
                 kind: bundle, on: Area(from: ("0.5 m", "-0.1 m"), to: ("1 m", "0.1 m"),
-                load: "1 kPa")))]))"#,
+                load: "1 kPa"))])"#,
     );
     let pairs = |stage: usize| -> Vec<(&str, &str)> {
         (gone.stage(stage).loaded_unlocked.iter())
@@ -199,9 +199,9 @@ fn a_filler_on_a_ledger_whose_head_is_not_locked_is_noted() {
 #[test]
 fn a_post_taken_from_under_a_ledger_is_noted_and_a_whole_bay_taken_at_once_is_not() {
     let put =
-        r#"Step((id: "1", do: [Set("main.post.*"), Set("main.ledger.*"), Set("main.joist.*")])),"#;
+        r#"Step(id: "1", do: [Set("main.post.*"), Set("main.ledger.*"), Set("main.joist.*")]),"#;
     let gone =
-        go(&Floor::new(1, 1), &format!(r#"{put} Step((id: "2", do: [Remove("main.post.B1")]))"#));
+        go(&Floor::new(1, 1), &format!(r#"{put} Step(id: "2", do: [Remove("main.post.B1")])"#));
     let pairs: Vec<_> = (gone.last().removed_under.iter())
         .map(|&(a, b)| (gone.assembly.name(a), gone.assembly.name(b)))
         .collect();
@@ -211,7 +211,7 @@ fn a_post_taken_from_under_a_ledger_is_noted_and_a_whole_bay_taken_at_once_is_no
     );
     assert_eq!(gone.names(&gone.last().removed), ["main.post.B1"]);
     assert_eq!(gone.joints(gone.last(), "main.ledger.A1-B1", "main.post.B1"), [JointState::Open]);
-    let gone = go(&Floor::new(1, 1), &format!(r#"{put} Step((id: "2", do: [Remove("main.*")]))"#));
+    let gone = go(&Floor::new(1, 1), &format!(r#"{put} Step(id: "2", do: [Remove("main.*")])"#));
     assert!(gone.last().removed_under.is_empty());
     assert_eq!(gone.last().removed.len(), 8);
 }
@@ -220,8 +220,8 @@ fn a_post_taken_from_under_a_ledger_is_noted_and_a_whole_bay_taken_at_once_is_no
 fn a_ledger_in_hand_may_lose_its_post() {
     let gone = go(
         &Floor::new(1, 1),
-        r#"Step((id: "1", do: [Set("main.post.*1"), Set("main.ledger.A1-B1"),
-                Hold("main.ledger.A1-B1", 2), Remove("main.post.B1")]))"#,
+        r#"Step(id: "1", do: [Set("main.post.*1"), Set("main.ledger.A1-B1"),
+                Hold("main.ledger.A1-B1", 2), Remove("main.post.B1")])"#,
     );
     assert!(gone.last().removed_under.is_empty());
     assert_eq!(gone.last().hands_needed, 3);
@@ -231,9 +231,9 @@ fn a_ledger_in_hand_may_lose_its_post() {
 fn crew_people_and_places_are_kept() {
     let gone = go(
         &Floor::new(1, 1),
-        r#"Step((id: "1", title: "First", crew: 5, do: [Set("main.post.A1")],
-                people: [(who: "erector", at: ("1 m", "2 m", "0 m"), tied_off: true)])),
-           Step((id: "2", do: [Set("main.post.B1")]))"#,
+        r#"Step(id: "1", title: "First", crew: 5, do: [Set("main.post.A1")],
+                people: [(who: "erector", at: ("1 m", "2 m", "0 m"), tied_off: true)]),
+           Step(id: "2", do: [Set("main.post.B1")])"#,
     );
     assert_eq!((gone.stage(0).crew, gone.stage(1).crew), (5, 3));
     assert_eq!(gone.stage(0).title, "First");

@@ -1,15 +1,15 @@
 //! Short lines written out: towers, the normal cycle, decks; judged by hands and by what holds.
 
 use super::floor::Floor;
-use standwell::assembly::Assembly;
+use super::loose::loose;
 use standwell::scene::model::{Action, SequenceItem};
 use standwell::sequence::{self, JointState, MemberState, Sequence, Stage, to_ron};
 use std::collections::BTreeMap;
 
-const TOWER: &str = r#"Tower((id: "tower", block: "main", at: "A1-B2", crew: 5))"#;
+const TOWER: &str = r#"Tower(id: "tower", block: "main", at: "A1-B2", crew: 5)"#;
 
 fn erect(more: &str) -> String {
-    format!(r#"{TOWER}, Erect((id: "erect", block: "main", from: "A1-B2", {more}))"#)
+    format!(r#"{TOWER}, Erect(id: "erect", block: "main", from: "A1-B2", {more})"#)
 }
 
 /// First and every fourth bay of all lines of a 6 × 5 floor.
@@ -23,55 +23,6 @@ fn floor() -> Floor {
     }
     let bays: Vec<&'static str> = bays.into_iter().map(|b| &*b.leak()).collect();
     Floor::new(6, 5).braced(&bays)
-}
-
-/// Whether each standing post is held both ways, by a reckoning of its own: every run of ledgers
-/// or joists between heads moves as one along itself, and not at all where a fixed brace joins two
-/// standing posts of it.
-fn loose(assembly: &Assembly, stage: &Stage) -> Vec<String> {
-    let mut fixed: BTreeMap<(String, bool), String> = BTreeMap::new();
-    let mut parent: BTreeMap<(String, bool), (String, bool)> = BTreeMap::new();
-    fn root(
-        parent: &BTreeMap<(String, bool), (String, bool)>,
-        mut at: (String, bool),
-    ) -> (String, bool) {
-        while let Some(up) = parent.get(&at) {
-            at = up.clone();
-        }
-        at
-    }
-    let made = |member: standwell::assembly::MemberId| -> Vec<String> {
-        (assembly.joints.iter())
-            .filter(|j| j.member == member && stage.joint(j.id) != JointState::Open)
-            .filter(|j| j.kind != standwell::assembly::JointKind::Rest)
-            .filter_map(|j| j.carrier)
-            .filter(|&c| stage.stands(c))
-            .map(|c| assembly.name(c).rsplit('.').next().unwrap().to_owned())
-            .collect()
-    };
-    let along_x = |bay: &[String]| bay[0][1..] == bay[1][1..];
-    for member in assembly.members.iter().filter(|m| stage.stands(m.id)) {
-        let ends = made(member.id);
-        if ends.len() < 2 {
-            continue;
-        }
-        let x = along_x(&ends);
-        if member.name.contains(".ledger.") || member.name.contains(".joist.") {
-            let (a, b) = (root(&parent, (ends[0].clone(), x)), root(&parent, (ends[1].clone(), x)));
-            if a != b {
-                parent.insert(a, b);
-            }
-        } else if member.name.contains(".brace.") {
-            fixed.insert((ends[0].clone(), x), member.name.clone());
-        }
-    }
-    let held: std::collections::BTreeSet<_> =
-        fixed.keys().map(|k| root(&parent, k.clone())).collect();
-    (assembly.members.iter())
-        .filter(|m| m.is_post() && stage.stands(m.id))
-        .map(|m| m.name.rsplit('.').next().unwrap().to_owned())
-        .filter(|p| [true, false].iter().any(|&x| !held.contains(&root(&parent, (p.clone(), x)))))
-        .collect()
 }
 
 fn all_loose(floor: &Floor, text: &str) -> (Sequence, BTreeMap<String, Vec<String>>) {
@@ -127,8 +78,8 @@ fn the_normal_cycle_leaves_no_standing_post_loose_and_needs_three_people() {
 #[test]
 fn a_cycle_from_a_tower_in_the_middle_goes_both_ways() {
     let floor = Floor::new(5, 4).braced(&["*"]);
-    let text = r#"Tower((id: "tower", block: "main", at: "C3-D4")),
-        Erect((id: "erect", block: "main", from: "C3-D4"))"#;
+    let text = r#"Tower(id: "tower", block: "main", at: "C3-D4"),
+        Erect(id: "erect", block: "main", from: "C3-D4")"#;
     let (sequence, bad) = all_loose(&floor, text);
     assert_eq!(bad, BTreeMap::new());
     assert!(sequence.stages.last().unwrap().members.iter().all(|m| m.is_there()));
@@ -241,9 +192,9 @@ fn hands_off_one_step_early() {
 fn a_part_of_a_block_and_then_the_rest() {
     let floor = Floor::new(3, 3).braced(&["*"]);
     let text = format!(
-        r#"{TOWER}, Erect((id: "one", block: "main", from: "A1-B2", posts: "A1-C3")),
-           Step((id: "by-hand", do: [Hang("main.ledger.C3-D3"), StandUp("main.post.D3")])),
-           Erect((id: "two", block: "main", from: "A1-B2"))"#
+        r#"{TOWER}, Erect(id: "one", block: "main", from: "A1-B2", posts: "A1-C3"),
+           Step(id: "by-hand", do: [Hang("main.ledger.C3-D3"), StandUp("main.post.D3")]),
+           Erect(id: "two", block: "main", from: "A1-B2")"#
     );
     let (sequence, bad) = all_loose(&floor, &text);
     assert_eq!(bad, BTreeMap::new());
@@ -255,9 +206,9 @@ fn a_part_of_a_block_and_then_the_rest() {
 fn a_deck_locks_heads_first_and_goes_bay_by_bay() {
     let floor = Floor { fillers: 2, sheets: true, clips: true, ..Floor::new(2, 1).braced(&["*"]) };
     let text = format!(
-        r#"{TOWER}, Erect((id: "erect", block: "main", from: "A1-B2")),
-           Step((id: "slack", do: [Unlock("main.post.B1")])),
-           Deck((id: "deck", block: "main", nailed: true))"#
+        r#"{TOWER}, Erect(id: "erect", block: "main", from: "A1-B2"),
+           Step(id: "slack", do: [Unlock("main.post.B1")]),
+           Deck(id: "deck", block: "main", nailed: true)"#
     );
     let sequence = floor.run(&text).unwrap();
     let ids: Vec<&str> = sequence.stages.iter().map(|s| s.step.as_str()).collect();
@@ -290,13 +241,13 @@ fn plan_braces_go_in_when_their_four_posts_stand() {
 fn the_expansion_is_printed_so_that_it_reads_back_the_same() {
     let floor = Floor { fillers: 2, sheets: true, sills: true, clips: true, ..floor() };
     let text = format!(
-        r#"{}, Deck((id: "deck", block: "main")),
-           Step((id: "q", title: "quote \" and \\ back", do: [Load((name: "x", kind: bundle,
-               on: Point(member: "main.ledger.A1-B1", at: "1 ft 3 in", weight: "250 lb"))),
+        r#"{}, Deck(id: "deck", block: "main"),
+           Step(id: "q", title: "quote \" and \\ back", do: [Load(name: "x", kind: bundle,
+               on: Point(member: "main.ledger.A1-B1", at: "1 ft 3 in", weight: "250 lb")),
                Hold("main.post.A1", 2), ConnectBetween("main.ledger.A1-B1", "main.post.A1"),
-               Load((name: "y", kind: workers, on: Area(from: ("0 m", "0.1 ft"),
-               to: ("1 m", "1 m"), load: "50 psf"))), Deck(sheets: "main.sheet.A1-B2.1",
-               nailed: true)]))"#,
+               Load(name: "y", kind: workers, on: Area(from: ("0 m", "0.1 ft"),
+               to: ("1 m", "1 m"), load: "50 psf")), Deck(sheets: "main.sheet.A1-B2.1",
+               nailed: true)])"#,
         erect("crew: 3")
     );
     let steps = floor.expand(&text).unwrap();

@@ -5,9 +5,9 @@ use standwell::assembly::model::Point;
 use standwell::assembly::{Assembly, Joint, JointId, JointKind, Member, MemberId, Role};
 use standwell::equipment::Library;
 use standwell::equipment::model::Passes;
-use standwell::scene::Scene;
 use standwell::scene::model::StepText;
 use standwell::scene::{Problems, SceneSource};
+use standwell::scene::{Scene, typed};
 use standwell::sequence::{self, Sequence};
 
 const XS: [&str; 8] = ["A", "B", "C", "D", "E", "F", "G", "H"];
@@ -65,8 +65,9 @@ impl Floor {
                     carrier_at: 0.0,
                     at: Point::origin(),
                     clip: clip.as_deref().map(id),
-                    hung: Passes::default(),
-                    locked: Passes::default(),
+                    // Beams are hooked; braces hold once they are connected.
+                    hung: Passes { along: *kind == JointKind::Head, ..Passes::default() },
+                    locked: Passes { along: true, ..Passes::default() },
                     lowered: Passes::default(),
                     found: false,
                 });
@@ -233,7 +234,10 @@ fn head(i: usize, j: usize) -> Point {
 
 /// A scene from its text, read as scenes are.
 fn read(text: &str) -> Scene {
-    standwell::scene::typed::options().from_str(text).unwrap()
+    match typed::read(&SceneSource::new("test.ron", text).unwrap()) {
+        typed::Typed::Fits(scene) => scene,
+        typed::Typed::Misfits(found) => panic!("{:?}", found.misfits),
+    }
 }
 
 /// One post with a locking drop head; other parts play no role here.

@@ -3,4 +3,6 @@
 mod actions;
 mod expansion;
 mod floor;
+mod loose;
+mod scenes;
 mod troubles;

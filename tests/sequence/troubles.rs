@@ -11,7 +11,7 @@ fn wrong(sequence: &str) -> (String, String) {
 }
 
 fn step(actions: &str) -> (String, String) {
-    wrong(&format!(r#"Step((id: "1", do: [{actions}]))"#))
+    wrong(&format!(r#"Step(id: "1", do: [{actions}])"#))
 }
 
 #[test]
@@ -81,13 +81,13 @@ fn joints() {
 fn loads() {
     let pour = |slab: &str| {
         format!(
-            r#"Load((name: "p", kind: concrete, on: Pour(slab: "{slab}", from: ("0 m", "0 m"), to: ("1 m", "1 m"))))"#
+            r#"Load(name: "p", kind: concrete, on: Pour(slab: "{slab}", from: ("0 m", "0 m"), to: ("1 m", "1 m")))"#
         )
     };
     let (message, help) = step(&pour("level-1"));
     assert_eq!(message, "there is no slab \"level-1\"");
     assert_eq!(help, "did you mean \"level-2\"?");
-    let line = r#"Load((name: "stack", kind: bundle, on: Line(member: "main.ledger.A1-B1", load: "1 kN/m")))"#;
+    let line = r#"Load(name: "stack", kind: bundle, on: Line(member: "main.ledger.A1-B1", load: "1 kN/m"))"#;
     let (message, _) = step(line);
     assert_eq!(message, "the load \"stack\" is set on \"main.ledger.A1-B1\", which is not there");
     let put = r#"Set("main.post.*"), Set("main.ledger.A1-B1"), Lock("main.post.*")"#;
@@ -105,10 +105,10 @@ fn loads() {
 #[test]
 fn steps_with_one_id() {
     let (message, help) =
-        wrong(r#"Step((id: "1", do: [])), Step((id: "2", do: [])), Step((id: "1", do: []))"#);
+        wrong(r#"Step(id: "1", do: []), Step(id: "2", do: []), Step(id: "1", do: [])"#);
     assert_eq!(message, "the step id \"1\" is there twice");
     assert_eq!(help, "entry 1 of the sequence has it already");
-    let (message, _) = wrong(r#"Step((id: " ", do: []))"#);
+    let (message, _) = wrong(r#"Step(id: " ", do: [])"#);
     assert_eq!(message, "a step's id is empty");
 }
 
@@ -116,27 +116,22 @@ fn steps_with_one_id() {
 fn short_lines() {
     let all = Floor::new(2, 2).braced(&["*"]);
     let says = |text: &str| all.run(text).unwrap_err().0[0].message.clone();
+    assert_eq!(says(r#"Tower(id: "t", block: "mian", at: "A1-B2")"#), "there is no block \"mian\"");
     assert_eq!(
-        says(r#"Tower((id: "t", block: "mian", at: "A1-B2"))"#),
-        "there is no block \"mian\""
-    );
-    assert_eq!(
-        says(r#"Tower((id: "t", block: "main", at: "A1-C2"))"#),
+        says(r#"Tower(id: "t", block: "main", at: "A1-C2")"#),
         "the corners \"A1-C2\" are more than a bay apart"
     );
-    assert!(
-        says(r#"Tower((id: "t", block: "main", at: "A1-B9"))"#).contains("no grid point \"B9\"")
-    );
+    assert!(says(r#"Tower(id: "t", block: "main", at: "A1-B9")"#).contains("no grid point \"B9\""));
     assert_eq!(
-        says(r#"Erect((id: "e", block: "main", from: "A1-B2"))"#),
+        says(r#"Erect(id: "e", block: "main", from: "A1-B2")"#),
         "the tower \"A1-B2\" does not stand yet: post A1 is missing"
     );
-    let tower = r#"Tower((id: "t", block: "main", at: "A1-B2"))"#;
+    let tower = r#"Tower(id: "t", block: "main", at: "A1-B2")"#;
     assert_eq!(says(&format!("{tower}, {tower}")), "the tower's post A1 stands already");
     let erect = |more: &str| {
-        says(&format!(r#"{tower}, Erect((id: "e", block: "main", from: "A1-B2", {more}))"#))
+        says(&format!(r#"{tower}, Erect(id: "e", block: "main", from: "A1-B2", {more})"#))
     };
-    assert_eq!(erect(r#"posts: "A1-B2""#), "no post is left to stand up here");
+    assert_eq!(erect(r#"posts: "A1-B2""#), "nothing is left to do here: all of this part stands");
     assert_eq!(
         erect(r#"bracing: (lines: ["X"])"#),
         "the block \"main\" has no line \"X\" to brace"
@@ -147,11 +142,11 @@ fn short_lines() {
         "`skip`: no member's name fits \"main.brace.A1-B9.*\""
     );
     assert_eq!(
-        says(&format!(r#"{tower}, Deck((id: "d", block: "main", posts: "A1-B2"))"#)),
+        says(&format!(r#"{tower}, Deck(id: "d", block: "main", posts: "A1-B2")"#)),
         "nothing is left to deck here: no filler or sheet of block \"main\" is missing"
     );
     let sheets = Floor { sheets: true, ..all.clone() };
-    let problems = sheets.run(&format!(r#"{tower}, Deck((id: "d", block: "main"))"#)).unwrap_err();
+    let problems = sheets.run(&format!(r#"{tower}, Deck(id: "d", block: "main")"#)).unwrap_err();
     assert_eq!(problems.0[0].message, "bay B1-C2 cannot be decked: post C1 does not stand");
     let bare = Floor::new(1, 1).braced(&["A1-B1"]);
     let problems = bare.run(tower).unwrap_err();
@@ -162,8 +157,8 @@ fn short_lines() {
 fn every_trouble_of_a_sequence_is_told_at_once_with_its_path() {
     let problems = Floor::new(1, 1)
         .run(
-            r#"Step((id: "1", do: [Set("main.post.A1"), Set("main.post.Z1")])),
-               Step((id: "2", do: [Remove("main.post.B1")]))"#,
+            r#"Step(id: "1", do: [Set("main.post.A1"), Set("main.post.Z1")]),
+               Step(id: "2", do: [Remove("main.post.B1")])"#,
         )
         .unwrap_err();
     let paths: Vec<&str> = problems.0.iter().map(|p| p.path.as_str()).collect();

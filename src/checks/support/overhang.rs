@@ -13,6 +13,8 @@ pub fn beams<'a>(ctx: &'a StageContext<'_>) -> impl Iterator<Item = &'a Tipping>
         .iter()
         .filter(|t| ctx.assembly.member(t.member).role != Role::Sheet)
         .filter(|t| t.factor < t.required)
+        // What falls as it is, with nobody on it, is in `stage-unstable`.
+        .filter(|t| !ctx.loads.no_path.contains(&t.member))
 }
 
 /// Force the clip may pass, newtons; none where it has no clip, or the clip's data is missing.
@@ -59,7 +61,7 @@ pub fn evidence(tipping: &Tipping) -> Evidence {
         measure("overhang", tipping.overhang, None, false, Dimension::Length),
         measure("back span", tipping.back_span, None, false, Dimension::Length),
     ];
-    if tipping.hold_down > 0.0 {
+    if tipping.hold_down > 0.0 && tipping.hold_down.is_finite() {
         measures.push(measure(
             "hold-down needed",
             tipping.hold_down,

@@ -72,10 +72,7 @@ fn inside(check: &mut Check<'_>, i: usize, block: &Block, grid: &Grid) {
         }
     }
     for (j, offset) in block.offsets.iter().enumerate() {
-        // A single line of posts may be offset too.
-        if let Err(error) = grid.run(&offset.posts)
-            && grid.point(&offset.posts).is_err()
-        {
+        if let Err(error) = grid.part(&offset.posts) {
             report(check, &format!("blocks[{i}].offsets[{j}].posts"), grid, &error);
         }
     }
@@ -91,20 +88,20 @@ fn inside(check: &mut Check<'_>, i: usize, block: &Block, grid: &Grid) {
     }
 }
 
-/// A line name, or a run on one of the outermost lines.
+/// A line name, or a run on a line.
 fn along(check: &mut Check<'_>, path: &str, grid: &Grid, text: &str) {
-    if text.contains('-') {
-        if let Err(error) = grid.straight(text) {
-            report(check, path, grid, &error);
-        }
+    let lines = || grid.x.iter().chain(&grid.y).map(String::as_str);
+    if lines().any(|line| line == text) {
         return;
     }
-    let edges = |names: &[String]| [names.first().cloned(), names.last().cloned()];
-    let edges: Vec<String> =
-        [edges(&grid.x), edges(&grid.y)].into_iter().flatten().flatten().collect();
-    if !edges.iter().any(|edge| edge == text) {
-        let help = suggest::help(text, edges.iter().map(String::as_str));
-        check.help(path, format!("\"{text}\" is not an outer line of this block"), help);
+    match grid.straight(text) {
+        Ok(_) => {}
+        Err(LinesError::NotARun(_)) => {
+            let help = suggest::help(text, lines());
+            let message = format!("\"{text}\" is no line of this block and no run on one");
+            check.help(path, message, help);
+        }
+        Err(error) => report(check, path, grid, &error),
     }
 }
 
@@ -151,12 +148,23 @@ fn sequence(check: &mut Check<'_>) {
         for (field, text) in areas {
             let Some(text) = text else { continue };
             let path = format!("sequence[{i}].{field}");
-            match grid.area(text) {
+            let part = if field == "posts" { grid.part(text) } else { grid.area(text) };
+            match part {
                 Err(error) => report(check, &path, &grid, &error),
                 Ok((a, b)) if field != "posts" && (b.x - a.x, b.y - a.y) != (1, 1) => {
                     check.at(&path, format!("a tower stands on one bay, and \"{text}\" is more"));
                 }
                 Ok(_) => {}
+            }
+        }
+        if let SequenceItem::Erect(erect) = item {
+            for (j, name) in erect.skip.iter().enumerate() {
+                member(check, &format!("sequence[{i}].skip[{j}]"), &grid, name);
+            }
+            for (j, name) in erect.release_early.iter().enumerate() {
+                if let Err(error) = grid.point(name) {
+                    report(check, &format!("sequence[{i}].release_early[{j}]"), &grid, &error);
+                }
             }
         }
         for (j, line) in rule.into_iter().flatten().enumerate() {

@@ -172,7 +172,8 @@ fn sequence(check: &mut Check<'_>) {
                 }
                 erect.crew
             }
-            SequenceItem::Tower(_) | SequenceItem::Deck(_) => None,
+            SequenceItem::Tower(tower) => tower.crew,
+            SequenceItem::Deck(_) => None,
         };
         if crew == Some(0) {
             check.at(&format!("{path}.crew"), "a crew has at least one person");

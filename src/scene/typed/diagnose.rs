@@ -39,7 +39,7 @@ pub fn diagnose<T: DeserializeOwned>(tree: &Tree, text: &str) -> Diagnosis<T> {
     let most = if text.len() > LONG_TEXT { 5 } else { MOST_MISFITS };
     let mut fixes = Fixes::default();
     loop {
-        let reader = Reader { tree, text, fixes: &fixes, id: root };
+        let reader = Reader { tree, text, fixes: &fixes, id: root, name_read: false };
         let error = match T::deserialize(reader) {
             Ok(value) => {
                 found.value = Some(value);

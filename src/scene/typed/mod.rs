@@ -1,8 +1,11 @@
 //! Typed reading over our tree, for saying where a document does not fit and why.
 //!
-//! A document that fits is read by ron. One that does not is read again here, where each error
-//! belongs to a value with its bytes, and goes on past it: the value that does not fit is taken
-//! as any value of the type that is due, so that the next error shows too.
+//! ron reads first. What ron refuses is read again here, where each error belongs to a value with
+//! its bytes, and reading goes on past it: the value that does not fit is taken as any value of
+//! the type that is due, so that the next error shows too.
+//!
+//! One thing that ron refuses is read here: a record inside a choice may be written with one
+//! bracket, `Tower(id: "t", …)`, as well as with two, `Tower((id: "t", …))`, in the same file.
 
 mod diagnose;
 mod error;
@@ -36,26 +39,25 @@ pub fn read<T: DeserializeOwned>(source: &SceneSource) -> Typed<T> {
         Err(error) => error,
     };
     let mut found = diagnose::<T>(&source.tree, &source.text);
+    match (found.misfits.is_empty(), found.value.take()) {
+        (true, Some(value)) => return Typed::Fits(value),
+        (_, value) => found.value = value,
+    }
     if found.misfits.is_empty() {
         // Only ron minds: its own words and place.
-        let line_start = source
-            .text
-            .split_inclusive('\n')
-            .take(error.span.end.line.saturating_sub(1))
-            .map(str::len)
-            .sum::<usize>();
-        let column = error.span.end.col.saturating_sub(1);
-        let byte = source.text[line_start..].char_indices().nth(column).map_or(0, |(i, _)| i);
-        let at = line_start + byte;
-        found.misfits.push(Misfit {
-            at: at..at,
-            path: String::new(),
-            message: error.code.to_string(),
-            help: None,
-        });
-        found.value = None;
+        let at = byte(&source.text, &error.span.end);
+        let message = error.code.to_string();
+        found.misfits.push(Misfit { at: at..at, path: String::new(), message, help: None });
     }
     Typed::Misfits(found)
+}
+
+/// The byte at a line and column of ron's, both from 1.
+fn byte(text: &str, place: &ron::error::Position) -> usize {
+    let lines = text.split_inclusive('\n').take(place.line.saturating_sub(1));
+    let start: usize = lines.map(str::len).sum();
+    let line = text.get(start..).unwrap_or("");
+    start + line.char_indices().nth(place.col.saturating_sub(1)).map_or(0, |(i, _)| i)
 }
 
 impl Misfit {

@@ -27,11 +27,13 @@ pub struct Reader<'a> {
     pub text: &'a str,
     pub fixes: &'a Fixes,
     pub id: NodeId,
+    /// The record's name has been read as a choice's: `Tower(id: …)` for `Tower((id: …))`.
+    pub name_read: bool,
 }
 
 impl<'a> Reader<'a> {
     fn on(self, id: NodeId) -> Self {
-        Self { id, ..self }
+        Self { id, name_read: false, ..self }
     }
 
     fn node(self) -> Result<&'a Node, Error> {
@@ -104,7 +106,7 @@ impl<'a> Reader<'a> {
 
     fn named(self, due: &str, found: Option<&String>) -> Result<(), Error> {
         match found {
-            Some(found) if !due.is_empty() && found != due => {
+            Some(found) if !self.name_read && !due.is_empty() && found != due => {
                 Err(Error::wrong(format!("`{due}`"), format!("`{found}`")))
             }
             _ => Ok(()),
@@ -370,12 +372,7 @@ impl<'de> de::VariantAccess<'de> for Variant<'_> {
             Kind::Tuple { items, .. } if items.len() == 1 => {
                 seed.deserialize(self.reader.on(items[0]))
             }
-            Kind::Record { .. } => Err(Error::wrong(
-                format!(
-                    "`{name}((…))` with two brackets, one of the choice and one of its record,"
-                ),
-                format!("`{name}(…)`"),
-            )),
+            Kind::Record { .. } => seed.deserialize(Reader { name_read: true, ..self.reader }),
             Kind::Tuple { items, .. } => Err(Error::wrong(
                 format!("one value in `{name}(…)`"),
                 format!("{} values", items.len()),

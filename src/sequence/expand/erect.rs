@@ -31,9 +31,6 @@ pub fn steps(text: &ErectText, before: &Machine<'_>) -> Result<Vec<StepText>, Tr
     let with_bay = bays_in_cycle(&grid, &text.bracing)?;
     edits(&mut cycle, text)?;
     let order = order::posts(&cycle, region, tower, text.toward);
-    if order.is_empty() {
-        return Err(Trouble::new("no post is left to stand up here"));
-    }
     let mut out = Vec::new();
     let mut late: VecDeque<(usize, Bay)> = VecDeque::new();
     for (i, p) in order.into_iter().enumerate() {
@@ -71,6 +68,10 @@ pub fn steps(text: &ErectText, before: &Machine<'_>) -> Result<Vec<StepText>, Tr
         out.push(late_step(&mut cycle, text, bay));
     }
     out.extend(rest_step(&mut cycle, text, region));
+    if out.is_empty() {
+        return Err(Trouble::new("nothing is left to do here: all of this part stands")
+            .help("name other corner posts in `posts`, or take this entry out"));
+    }
     Ok(out)
 }
 

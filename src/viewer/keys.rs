@@ -1,0 +1,223 @@
+//! The keyboard: everything can be reached without a pointer. One table is the help page, too.
+
+use crate::units::UnitSystem;
+use crate::viewer::camera::Eye;
+use crate::viewer::idle::Wake;
+use crate::viewer::state::ViewerState;
+use crate::viewer::theme::Look;
+use crate::viewer::vocab::{Intent, NamedView};
+use bevy::prelude::*;
+use bevy_egui::input::EguiWantsInput;
+
+/// What a key does.
+pub struct Key {
+    pub key: KeyCode,
+    /// As it is named to a person.
+    pub name: &'static str,
+    pub words: &'static str,
+    pub intent: fn(&ViewerState) -> Option<Intent>,
+}
+
+/// All keys but those that move the eye a little.
+pub static KEYS: &[Key] = &[
+    Key {
+        key: KeyCode::ArrowRight,
+        name: "→",
+        words: "next stage",
+        intent: |_| Some(Intent::StepBy(1)),
+    },
+    Key {
+        key: KeyCode::ArrowLeft,
+        name: "←",
+        words: "stage before",
+        intent: |_| Some(Intent::StepBy(-1)),
+    },
+    Key {
+        key: KeyCode::PageDown,
+        name: "Page down",
+        words: "ten stages on",
+        intent: |_| Some(Intent::StepBy(10)),
+    },
+    Key {
+        key: KeyCode::PageUp,
+        name: "Page up",
+        words: "ten stages back",
+        intent: |_| Some(Intent::StepBy(-10)),
+    },
+    Key {
+        key: KeyCode::Home,
+        name: "Home",
+        words: "first stage",
+        intent: |_| Some(Intent::GoToStage(0)),
+    },
+    Key {
+        key: KeyCode::End,
+        name: "End",
+        words: "last stage",
+        intent: |s| Some(Intent::GoToStage(s.last_stage())),
+    },
+    Key {
+        key: KeyCode::Space,
+        name: "Space",
+        words: "play the stages, or pause",
+        intent: |s| Some(Intent::Play(!s.playing)),
+    },
+    Key {
+        key: KeyCode::ArrowDown,
+        name: "↓",
+        words: "next finding in the list",
+        intent: |_| Some(Intent::NextFinding(1)),
+    },
+    Key {
+        key: KeyCode::ArrowUp,
+        name: "↑",
+        words: "finding before",
+        intent: |_| Some(Intent::NextFinding(-1)),
+    },
+    Key {
+        key: KeyCode::Enter,
+        name: "Enter",
+        words: "bring the chosen thing into the middle",
+        intent: |s| s.selection.chosen.map(Intent::LookAt),
+    },
+    Key {
+        key: KeyCode::KeyM,
+        name: "M",
+        words: "let the chosen finding's motion move, or stop it",
+        intent: |s| Some(Intent::Move(!s.moving)),
+    },
+    Key {
+        key: KeyCode::Escape,
+        name: "Esc",
+        words: "choose nothing; put a message away",
+        intent: escape,
+    },
+    Key { key: KeyCode::KeyF, name: "F", words: "fit everything", intent: |_| Some(Intent::Fit) },
+    Key {
+        key: KeyCode::Digit1,
+        name: "1",
+        words: "view from the corner",
+        intent: |_| Some(Intent::View(NamedView::Corner)),
+    },
+    Key {
+        key: KeyCode::Digit2,
+        name: "2",
+        words: "plan",
+        intent: |_| Some(Intent::View(NamedView::Plan)),
+    },
+    Key {
+        key: KeyCode::Digit3,
+        name: "3",
+        words: "front",
+        intent: |_| Some(Intent::View(NamedView::Front)),
+    },
+    Key {
+        key: KeyCode::Digit4,
+        name: "4",
+        words: "side",
+        intent: |_| Some(Intent::View(NamedView::Side)),
+    },
+    Key {
+        key: KeyCode::KeyL,
+        name: "L",
+        words: "day or dark colours",
+        intent: |s| Some(Intent::Look(other_look(s.look))),
+    },
+    Key {
+        key: KeyCode::KeyU,
+        name: "U",
+        words: "feet and inches, or metres",
+        intent: |s| Some(Intent::Units(other_units(s.units))),
+    },
+    Key {
+        key: KeyCode::KeyO,
+        name: "O",
+        words: "open a scene",
+        intent: |_| Some(Intent::AskForFile),
+    },
+    Key {
+        key: KeyCode::F5,
+        name: "F5",
+        words: "read the scene again",
+        intent: |_| Some(Intent::Reload),
+    },
+    Key {
+        key: KeyCode::F1,
+        name: "F1",
+        words: "this page",
+        intent: |s| Some(Intent::Help(!s.help)),
+    },
+];
+
+/// The keys that move the eye a little, for the help page.
+pub const EYE_KEYS: &[(&str, &str)] = &[
+    ("A  D", "turn"),
+    ("W  S", "tilt"),
+    ("Q  E", "farther, closer"),
+    ("Drag", "turn; with the right button or Shift, move across"),
+    ("Wheel", "closer or farther, at the pointer"),
+    ("Double click", "bring into the middle"),
+];
+
+fn escape(state: &ViewerState) -> Option<Intent> {
+    if state.help {
+        Some(Intent::Help(false))
+    } else if state.problem.is_some() {
+        Some(Intent::Dismiss)
+    } else if state.loading.is_some() {
+        Some(Intent::CancelLoading)
+    } else {
+        Some(Intent::Choose(None))
+    }
+}
+
+#[must_use]
+pub fn other_look(look: Look) -> Look {
+    if look == Look::Day { Look::Dark } else { Look::Day }
+}
+
+#[must_use]
+pub fn other_units(units: UnitSystem) -> UnitSystem {
+    if units == UnitSystem::Feet { UnitSystem::Metres } else { UnitSystem::Feet }
+}
+
+/// Sends what the keys pressed mean, unless a text field has them.
+pub fn press(
+    keys: Res<'_, ButtonInput<KeyCode>>,
+    wants: Option<Res<'_, EguiWantsInput>>,
+    state: Res<'_, ViewerState>,
+    mut intents: MessageWriter<'_, Intent>,
+    mut eye: ResMut<'_, Eye>,
+    time: Res<'_, Time<Real>>,
+    mut wake: ResMut<'_, Wake>,
+) {
+    if wants.is_some_and(|w| w.wants_keyboard_input()) {
+        return;
+    }
+    let control =
+        [KeyCode::ControlLeft, KeyCode::ControlRight, KeyCode::AltLeft, KeyCode::AltRight];
+    if keys.any_pressed(control) {
+        return;
+    }
+    for key in KEYS.iter().filter(|k| keys.just_pressed(k.key)) {
+        if let Some(intent) = (key.intent)(&state) {
+            intents.write(intent);
+        }
+    }
+    let held = |key| if keys.pressed(key) { 1.0 } else { 0.0 };
+    let turn = held(KeyCode::KeyA) - held(KeyCode::KeyD);
+    let tilt = held(KeyCode::KeyW) - held(KeyCode::KeyS);
+    let zoom = held(KeyCode::KeyQ) - held(KeyCode::KeyE);
+    if turn != 0.0 || tilt != 0.0 || zoom != 0.0 {
+        let dt = time.delta_secs().clamp(0.004, 0.05);
+        let mut goal = eye.goal;
+        if turn != 0.0 || tilt != 0.0 {
+            goal = goal.orbited(Vec2::new(turn, tilt) * dt * 1.4);
+        }
+        if zoom != 0.0 {
+            goal = goal.zoomed((zoom * dt * 1.2f32).exp(), Vec2::ZERO);
+        }
+        eye.goal = goal;
+        wake.ask();
+    }
+}

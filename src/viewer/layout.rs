@@ -1,0 +1,119 @@
+//! One system owns the window's root and hands its parts to the panels; the rest is the scene's.
+
+use crate::viewer::camera::{Eye, SceneCamera, SceneRect, on_screen};
+use crate::viewer::idle::Wake;
+use crate::viewer::members::Bodies;
+use crate::viewer::overlay::{self, Over};
+use crate::viewer::panels::{View, card, findings, help, status, strip, style, top};
+use crate::viewer::state::ViewerState;
+use crate::viewer::theme::{Look, Theme};
+use crate::viewer::vocab::Intent;
+use bevy::prelude::*;
+use bevy_egui::{EguiContexts, egui};
+
+/// Lays the window out. egui may run it more than once a frame: it changes nothing itself.
+pub fn lay_out(
+    mut contexts: EguiContexts<'_, '_>,
+    state: Res<'_, ViewerState>,
+    theme: Res<'_, Theme>,
+    eye: Res<'_, Eye>,
+    bodies: Res<'_, Bodies>,
+    cameras: Query<'_, '_, (&Camera, &GlobalTransform), With<SceneCamera>>,
+    mut rect: ResMut<'_, SceneRect>,
+    mut intents: MessageWriter<'_, Intent>,
+    mut wake: ResMut<'_, Wake>,
+    bare: Option<Res<'_, crate::viewer::picture::Bare>>,
+    mut styled: Local<'_, Option<Look>>,
+) -> Result {
+    if bare.is_some() {
+        return Ok(());
+    }
+    let ctx = contexts.ctx_mut()?.clone();
+    let palette = theme.palette(state.look);
+    if *styled != Some(state.look) {
+        style::apply(&ctx, palette, &theme.text);
+        *styled = Some(state.look);
+    }
+    let view = View { state: &state, palette, text: &theme.text };
+    let mut out = Vec::new();
+    let builder =
+        egui::UiBuilder::new().layer_id(egui::LayerId::background()).max_rect(ctx.viewport_rect());
+    let mut root = egui::Ui::new(ctx.clone(), egui::Id::new("root"), builder);
+    let area = panels(&mut root, &view, &mut out);
+    let scene = Rect::new(area.left(), area.top(), area.right(), area.bottom());
+    rect.set_if_neq(SceneRect(Some(scene)));
+    if let Ok((camera, transform)) = cameras.single()
+        && camera.is_active
+    {
+        let project = |p: Vec3| on_screen(camera, transform, p).map(|v| egui::pos2(v.x, v.y));
+        let painter = root.painter().with_clip_rect(area);
+        let over = Over { view, bodies: &bodies, pose: eye.now, area, project: &project };
+        overlay::draw(&painter, &over);
+    }
+    floating(&ctx, &view, area, &mut out);
+    if !out.is_empty() {
+        wake.ask();
+        intents.write_batch(out);
+    }
+    Ok(())
+}
+
+/// The docked panels; gives back what is left for the scene.
+pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> egui::Rect {
+    let fill = |deep: bool| {
+        let ink = if deep { view.palette.panel_deep } else { view.palette.panel };
+        egui::Frame::new().fill(ink.egui()).inner_margin(egui::Margin::symmetric(12, 6))
+    };
+    egui::Panel::top("top")
+        .exact_size(46.0)
+        .frame(fill(false))
+        .show(root, |ui| top::ui(ui, view, out));
+    egui::Panel::bottom("status")
+        .exact_size(28.0)
+        .frame(
+            egui::Frame::new()
+                .fill(view.palette.panel_deep.egui())
+                .inner_margin(egui::Margin::symmetric(12, 2)),
+        )
+        .show(root, |ui| status::ui(ui, view, out));
+    if view.state.review.is_some() {
+        egui::Panel::bottom("stages")
+            .exact_size(118.0)
+            .frame(fill(false))
+            .show(root, |ui| strip::ui(ui, view, out));
+    }
+    let wide = root.available_width();
+    egui::Panel::left("findings")
+        .resizable(true)
+        .default_size(330.0f32.min(wide * 0.3))
+        .size_range(220.0..=520.0)
+        .frame(fill(false))
+        .show(root, |ui| findings::ui(ui, view, out));
+    egui::Panel::right("card")
+        .resizable(true)
+        .default_size(330.0f32.min(wide * 0.3))
+        .size_range(220.0..=520.0)
+        .frame(fill(false))
+        .show(root, |ui| card::ui(ui, view, out));
+    root.available_rect_before_wrap()
+}
+
+fn floating(ctx: &egui::Context, view: &View<'_>, area: egui::Rect, out: &mut Vec<Intent>) {
+    if view.state.problem.is_some() {
+        let width = (area.width() - 32.0).clamp(200.0, 720.0);
+        egui::Area::new(egui::Id::new("problem"))
+            .fixed_pos(egui::pos2(area.center().x - width / 2.0, area.top() + 14.0))
+            .show(ctx, |ui| {
+                ui.set_max_width(width);
+                status::problem(ui, view, out);
+            });
+    }
+    if view.state.help {
+        egui::Window::new("Keys and marks")
+            .collapsible(false)
+            .resizable(false)
+            .pivot(egui::Align2::CENTER_CENTER)
+            .fixed_pos(ctx.content_rect().center())
+            .show(ctx, |ui| help::ui(ui, view, out));
+    }
+}

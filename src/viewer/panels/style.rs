@@ -1,0 +1,82 @@
+//! How egui's own widgets look, from the theme; and the few building blocks panels share.
+
+use super::View;
+use crate::viewer::theme::{Palette, TextSizes};
+use egui::{Color32, CornerRadius, FontFamily, FontId, RichText, Stroke, TextStyle};
+
+/// Sets text sizes and colours of a context. Cheap enough to call on change only.
+pub fn apply(ctx: &egui::Context, palette: &Palette, text: &TextSizes) {
+    ctx.set_theme(if palette.dark_mode { egui::Theme::Dark } else { egui::Theme::Light });
+    let size = |s: f32| FontId::new(s, FontFamily::Proportional);
+    ctx.all_styles_mut(|style| {
+        style.text_styles = [
+            (TextStyle::Small, size(text.small)),
+            (TextStyle::Body, size(text.body)),
+            (TextStyle::Button, size(text.body)),
+            (TextStyle::Heading, size(text.heading)),
+            (TextStyle::Monospace, FontId::new(text.small, FontFamily::Monospace)),
+        ]
+        .into();
+        style.spacing.item_spacing = egui::vec2(8.0, 6.0);
+        style.spacing.button_padding = egui::vec2(9.0, 4.0);
+        style.spacing.scroll.floating = true;
+        style.interaction.tooltip_delay = 0.4;
+        style.animation_time = 0.12;
+        let v = &mut style.visuals;
+        v.dark_mode = palette.dark_mode;
+        v.override_text_color = Some(palette.text.egui());
+        v.panel_fill = palette.panel.egui();
+        v.window_fill = palette.panel.egui();
+        v.window_stroke = Stroke::new(1.0, palette.line.egui());
+        v.extreme_bg_color = palette.panel_deep.egui();
+        v.faint_bg_color = palette.panel_deep.egui();
+        v.hyperlink_color = palette.accent.egui();
+        v.selection.bg_fill = palette.accent.faint(0.35);
+        v.selection.stroke = Stroke::new(1.0, palette.text.egui());
+        v.popup_shadow.color = Color32::from_black_alpha(40);
+        v.window_shadow.color = Color32::from_black_alpha(40);
+        let radius = CornerRadius::same(5);
+        let w = &mut v.widgets;
+        for (widget, fill, line) in [
+            (&mut w.noninteractive, palette.panel, palette.line),
+            (&mut w.inactive, palette.panel_deep, palette.line),
+            (&mut w.hovered, palette.panel_deep.mixed(palette.accent, 0.14), palette.accent),
+            (&mut w.active, palette.panel_deep.mixed(palette.accent, 0.3), palette.accent),
+            (&mut w.open, palette.panel_deep, palette.accent),
+        ] {
+            widget.bg_fill = fill.egui();
+            widget.weak_bg_fill = fill.egui();
+            widget.bg_stroke = Stroke::new(1.0, line.egui());
+            widget.fg_stroke = Stroke::new(1.2, palette.text.egui());
+            widget.corner_radius = radius;
+            widget.expansion = 0.0;
+        }
+    });
+}
+
+/// Softer, smaller text.
+#[must_use]
+pub fn soft(view: &View<'_>, text: impl Into<String>) -> RichText {
+    RichText::new(text).size(view.text.small).color(view.palette.text_soft.egui())
+}
+
+/// A small heading inside a panel.
+pub fn heading(ui: &mut egui::Ui, view: &View<'_>, text: &str) {
+    ui.add_space(6.0);
+    ui.label(RichText::new(text).size(view.text.small).strong().color(view.palette.accent.egui()));
+}
+
+/// A button that shows whether it is on.
+pub fn choice(ui: &mut egui::Ui, view: &View<'_>, on: bool, text: &str) -> egui::Response {
+    let (fill, ink) = if on {
+        (view.palette.accent, view.palette.on_accent)
+    } else {
+        (view.palette.panel_deep, view.palette.text)
+    };
+    let button = egui::Button::new(RichText::new(text).color(ink.egui())).fill(fill.egui());
+    let response = ui.add(button);
+    response.widget_info(|| {
+        egui::WidgetInfo::selected(egui::WidgetType::SelectableLabel, true, on, text)
+    });
+    response
+}

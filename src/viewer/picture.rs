@@ -1,0 +1,187 @@
+//! A picture of a stage, without a window.
+
+use crate::review::Review;
+use crate::viewer::camera::{Eye, SceneCamera, SceneRect, corners, on_screen, points_of};
+use crate::viewer::loading::Judge;
+use crate::viewer::members::Bodies;
+use crate::viewer::overlay::{self, Over};
+use crate::viewer::panels::{View, style};
+use crate::viewer::plugin::{PictureTarget, ViewerPlugin};
+use crate::viewer::pose::Pose;
+use crate::viewer::rooms;
+use crate::viewer::state::ViewerState;
+use crate::viewer::theme::{Look, Theme};
+use crate::viewer::vocab::{Item, NamedView};
+use anyhow::Context;
+use bevy::image::TextureFormatPixelInfo;
+use bevy::prelude::*;
+use bevy::render::RenderPlugin;
+use bevy::render::render_resource::{PollType, TextureFormat};
+use bevy::render::renderer::RenderDevice;
+use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured};
+use bevy::window::ExitCondition;
+use bevy::winit::WinitPlugin;
+use bevy_egui::{EguiContexts, EguiPlugin, EguiPrimaryContextPass, egui};
+use std::path::Path;
+use std::sync::{Arc, Mutex};
+
+/// How a picture is taken.
+#[derive(Clone, Debug)]
+pub struct Options {
+    pub view: NamedView,
+    pub look: Look,
+    /// Brought into the middle, with the rest out of focus.
+    pub item: Option<Item>,
+    /// Signs, bubbles and levels.
+    pub labels: bool,
+    /// The whole window with its panels, instead of the scene alone.
+    pub panels: bool,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { view: NamedView::Corner, look: Look::Day, item: None, labels: true, panels: false }
+    }
+}
+
+/// Draws a stage of a judged scene to a PNG file of so many pixels.
+///
+/// # Errors
+/// If there is no graphics adapter, or the file cannot be written.
+pub fn picture(
+    review: Arc<Review>,
+    stage: usize,
+    out: &Path,
+    size: (u32, u32),
+    options: &Options,
+) -> anyhow::Result<()> {
+    let pixels = pixels(review, stage, size, options)?;
+    let image = pixels.try_into_dynamic().context("the picture's pixels cannot be read")?;
+    image.to_rgb8().save(out).with_context(|| format!("cannot write {}", out.display()))?;
+    Ok(())
+}
+
+/// Draws a stage into an image.
+///
+/// # Errors
+/// If there is no graphics adapter.
+pub fn pixels(
+    review: Arc<Review>,
+    stage: usize,
+    size: (u32, u32),
+    options: &Options,
+) -> anyhow::Result<Image> {
+    let mut app = App::new();
+    let plugins = DefaultPlugins
+        .set(WindowPlugin {
+            primary_window: None,
+            exit_condition: ExitCondition::DontExit,
+            ..default()
+        })
+        .set(RenderPlugin { synchronous_pipeline_compilation: true, ..default() })
+        .disable::<WinitPlugin>();
+    app.set_error_handler(bevy::ecs::error::warn)
+        .add_plugins(plugins)
+        .add_plugins(EguiPlugin::default());
+    let target = Image::new_target_texture(size.0, size.1, TextureFormat::Rgba8UnormSrgb, None);
+    let target = app.world_mut().resource_mut::<Assets<Image>>().add(target);
+    app.insert_resource(PictureTarget(target.clone()));
+    app.add_plugins(ViewerPlugin { theme: Theme::shipped()?, judge: never() });
+    if !options.panels {
+        app.insert_resource(Bare { labels: options.labels });
+        app.add_systems(EguiPrimaryContextPass, labels_alone);
+    }
+    app.finish();
+    app.cleanup();
+    let mut state = app.world_mut().resource_mut::<ViewerState>();
+    state.scenes = rooms::shipped_scenes();
+    state.show(Path::new("picture"), review.clone());
+    state.look = options.look;
+    state.stage = stage.min(state.last_stage());
+    state.selection.chosen = options.item;
+    let full = Rect::new(0.0, 0.0, size.0 as f32, size.1 as f32);
+    app.world_mut().insert_resource(SceneRect(Some(full)));
+    pump(&mut app, 3)?;
+    aim(&mut app, &review, options);
+    pump(&mut app, 4)?;
+    let taken: Arc<Mutex<Option<Image>>> = Arc::default();
+    let there = taken.clone();
+    app.world_mut().spawn(Screenshot::image(target)).observe(
+        move |shot: On<'_, '_, ScreenshotCaptured>| {
+            if let Ok(mut there) = there.lock() {
+                *there = Some(shot.image.clone());
+            }
+        },
+    );
+    for _ in 0..60 {
+        pump(&mut app, 1)?;
+        if let Some(image) = taken.lock().ok().and_then(|mut t| t.take()) {
+            anyhow::ensure!(image.texture_descriptor.format.pixel_size().is_ok(), "odd pixels");
+            return Ok(image);
+        }
+    }
+    anyhow::bail!("the graphics adapter gave no picture back")
+}
+
+/// Draws signs and labels without the panels.
+#[derive(Resource)]
+pub struct Bare {
+    labels: bool,
+}
+
+fn labels_alone(
+    mut contexts: EguiContexts<'_, '_>,
+    bare: Res<'_, Bare>,
+    state: Res<'_, ViewerState>,
+    theme: Res<'_, Theme>,
+    eye: Res<'_, Eye>,
+    bodies: Res<'_, Bodies>,
+    cameras: Query<'_, '_, (&Camera, &GlobalTransform), With<SceneCamera>>,
+) -> Result {
+    let ctx = contexts.ctx_mut()?.clone();
+    if !bare.labels {
+        return Ok(());
+    }
+    let palette = theme.palette(state.look);
+    style::apply(&ctx, palette, &theme.text);
+    let (camera, transform) = cameras.single()?;
+    let project = |p: Vec3| on_screen(camera, transform, p).map(|v| egui::pos2(v.x, v.y));
+    let area = ctx.viewport_rect();
+    let view = View { state: &state, palette, text: &theme.text };
+    let over = Over { view, bodies: &bodies, pose: eye.now, area, project: &project };
+    overlay::draw(&ctx.layer_painter(egui::LayerId::background()), &over);
+    Ok(())
+}
+
+fn aim(app: &mut App, review: &Review, options: &Options) {
+    let world = app.world_mut();
+    let aspect = world.resource::<SceneRect>().aspect();
+    let bodies = world.resource::<Bodies>();
+    let whole = corners(bodies.bounds);
+    let mut pose = Pose::default().seen_from(options.view).fitted(&whole, aspect, 0.14);
+    if let Some(item) = options.item {
+        let points = points_of(review, bodies, item);
+        if !points.is_empty() {
+            pose = pose.fitted(&points, aspect, 0.5);
+        }
+    }
+    world.resource_mut::<Eye>().jump(pose);
+}
+
+fn pump(app: &mut App, times: u32) -> anyhow::Result<()> {
+    for _ in 0..times {
+        app.update();
+        let device = app.world().get_resource::<RenderDevice>();
+        let device = device.with_context(|| super::NO_ADAPTER)?;
+        device
+            .wgpu_device()
+            .poll(PollType::Wait { submission_index: None, timeout: None })
+            .context("the graphics adapter stopped answering")?;
+    }
+    Ok(())
+}
+
+/// A picture is of a scene that is judged already.
+fn never() -> Judge {
+    Judge(Arc::new(|path, _| Err(format!("{} is not read for a picture", path.display()))))
+}

@@ -1,0 +1,359 @@
+//! Light, background, ground, floors, walls, the slab to come, and the edge.
+
+use crate::assembly::MemberId;
+use crate::scene::model::LoadPlace;
+use crate::viewer::camera::{Eye, is_drawing};
+use crate::viewer::materials::{Coat, Materials, Stroke};
+use crate::viewer::members::{Bodies, OfScene};
+use crate::viewer::shapes::{draft, draft::Draft, edge, site};
+use crate::viewer::state::ViewerState;
+use crate::viewer::theme::{Ink, Look, Palette, Theme};
+use bevy::asset::RenderAssetUsages;
+use bevy::camera::visibility::NoFrustumCulling;
+use bevy::light::{
+    CascadeShadowConfig, CascadeShadowConfigBuilder, NotShadowCaster, NotShadowReceiver,
+};
+use bevy::mesh::PrimitiveTopology;
+use bevy::prelude::*;
+use std::f32::consts::TAU;
+
+/// The background behind everything, a child of the camera.
+#[derive(Component)]
+pub struct Backdrop;
+
+/// Parts of the site that show only once these members all stand, or this slab is being cast.
+#[derive(Component)]
+pub enum ShowsWhen {
+    AllStand(Vec<MemberId>),
+    Pouring(String),
+}
+
+#[derive(Component)]
+pub struct Sun;
+
+/// Makes the light.
+pub fn light(mut commands: Commands<'_, '_>) {
+    commands.spawn((
+        Sun,
+        DirectionalLight {
+            shadow_maps_enabled: true,
+            illuminance: 7000.0,
+            shadow_depth_bias: 0.03,
+            shadow_normal_bias: 1.2,
+            ..default()
+        },
+        Transform::default().looking_to(Vec3::new(-0.52, -1.0, -0.34), Vec3::Y),
+    ));
+}
+
+/// Changes colours when the theme does: materials, light, background.
+pub fn recolour(
+    state: Res<'_, ViewerState>,
+    theme: Res<'_, Theme>,
+    mut done: Local<'_, Option<Look>>,
+    mut materials: ResMut<'_, Materials>,
+    mut assets: ResMut<'_, Assets<StandardMaterial>>,
+    mut meshes: ResMut<'_, Assets<Mesh>>,
+    mut clear: ResMut<'_, ClearColor>,
+    mut ambient: ResMut<'_, GlobalAmbientLight>,
+    mut suns: Query<'_, '_, &mut DirectionalLight, With<Sun>>,
+    mut backdrops: Query<'_, '_, &mut Mesh3d, With<Backdrop>>,
+) {
+    if *done == Some(state.look) {
+        return;
+    }
+    *done = Some(state.look);
+    let palette = theme.palette(state.look);
+    materials.mix(palette, &mut assets);
+    clear.0 = palette.sky_bottom.bevy();
+    ambient.brightness = 620.0 * palette.fill;
+    for mut sun in &mut suns {
+        sun.illuminance = 7600.0 * palette.sun;
+    }
+    for mut mesh in &mut backdrops {
+        mesh.0 = meshes.add(backdrop(palette));
+    }
+}
+
+/// A square from the upper colour to the lower, one metre high.
+#[must_use]
+pub fn backdrop(palette: &Palette) -> Mesh {
+    let colour = |ink: Ink| ink.bevy().to_linear().to_f32_array();
+    let (top, bottom) = (colour(palette.sky_top), colour(palette.sky_bottom));
+    Mesh::new(PrimitiveTopology::TriangleList, RenderAssetUsages::RENDER_WORLD)
+        .with_inserted_attribute(
+            Mesh::ATTRIBUTE_POSITION,
+            vec![[-0.5, -0.5, 0.0], [0.5, -0.5, 0.0], [0.5, 0.5, 0.0], [-0.5, 0.5, 0.0]],
+        )
+        .with_inserted_attribute(Mesh::ATTRIBUTE_NORMAL, vec![[0.0, 0.0, 1.0]; 4])
+        .with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, vec![bottom, bottom, top, top])
+        .with_inserted_indices(bevy::mesh::Indices::U32(vec![0, 1, 2, 0, 2, 3]))
+}
+
+/// The entity of the background, to hang on the camera.
+pub fn backdrop_bundle(
+    palette: &Palette,
+    meshes: &mut Assets<Mesh>,
+    assets: &mut Assets<StandardMaterial>,
+) -> impl Bundle {
+    let material = StandardMaterial { base_color: Color::WHITE, unlit: true, ..default() };
+    (
+        Backdrop,
+        Mesh3d(meshes.add(backdrop(palette))),
+        MeshMaterial3d(assets.add(material)),
+        Transform::default(),
+        NoFrustumCulling,
+        NotShadowCaster,
+        NotShadowReceiver,
+    )
+}
+
+/// Keeps the background filling the view, and the shadow's reach on what is looked at.
+pub fn follow_eye(
+    eye: Res<'_, Eye>,
+    bodies: Res<'_, Bodies>,
+    mut backdrops: Query<'_, '_, &mut Transform, With<Backdrop>>,
+    mut suns: Query<'_, '_, (&mut CascadeShadowConfig, &mut DirectionalLight), With<Sun>>,
+    mut done: Local<'_, Option<(crate::viewer::pose::Pose, u64)>>,
+) {
+    let key = (eye.now, bodies.revision);
+    if *done == Some(key) {
+        return;
+    }
+    *done = Some(key);
+    let (distance, reach) = (eye.now.distance(), radius(&bodies) * 1.5);
+    let far = distance * 4.0 + reach * 20.0;
+    let tall = 2.0 * far * (eye.now.lens / 2.0).tan() * 1.05;
+    for mut transform in &mut backdrops {
+        // Wide enough for any window.
+        *transform =
+            Transform::from_xyz(0.0, 0.0, -far).with_scale(Vec3::new(tall * 6.0, tall, 1.0));
+    }
+    let near = (distance - reach).max(0.1);
+    let end = distance + reach;
+    for (mut config, mut sun) in &mut suns {
+        *config = CascadeShadowConfigBuilder {
+            num_cascades: 2,
+            minimum_distance: near,
+            maximum_distance: end,
+            first_cascade_far_bound: near + (end - near) * 0.45,
+            overlap_proportion: 0.15,
+        }
+        .build();
+        // A drawing has no shadows.
+        let shadows = !is_drawing(&eye.now);
+        if sun.shadow_maps_enabled != shadows {
+            sun.shadow_maps_enabled = shadows;
+        }
+    }
+}
+
+/// Half the diagonal of what is built.
+fn radius(bodies: &Bodies) -> f32 {
+    bodies.bounds.map_or(10.0, |[low, high]| (high - low).length() * 0.5).max(3.0)
+}
+
+/// Makes the site when another review or theme is shown.
+pub fn build(
+    mut commands: Commands<'_, '_>,
+    state: Res<'_, ViewerState>,
+    bodies: Res<'_, Bodies>,
+    theme: Res<'_, Theme>,
+    materials: Res<'_, Materials>,
+    mut meshes: ResMut<'_, Assets<Mesh>>,
+    mut assets: ResMut<'_, Assets<StandardMaterial>>,
+    mut done: Local<'_, Option<(u64, Look)>>,
+    old: Query<'_, '_, Entity, With<Ground>>,
+) {
+    let Some(review) = state.review.as_ref().filter(|_| bodies.revision == state.revision) else {
+        return;
+    };
+    if *done == Some((state.revision, state.look)) {
+        return;
+    }
+    let fresh = done.is_none_or(|d| d.0 != state.revision);
+    *done = Some((state.revision, state.look));
+    for entity in &old {
+        commands.entity(entity).despawn();
+    }
+    let (scene, origin) = (&review.assembly.scene, bodies.origin);
+    ground(&mut commands, &bodies, theme.palette(state.look), &mut meshes, &mut assets);
+    if !fresh {
+        return;
+    }
+    let mut put = |d: Draft, coat: Coat, stroke: Stroke, when: Option<ShowsWhen>, caster: bool| {
+        let edges = meshes.add(draft::lines(d.edges.clone()));
+        let place = (OfScene, Transform::default(), Visibility::Inherited);
+        let mut lines = commands.spawn((
+            place,
+            Mesh3d(edges),
+            MeshMaterial3d(materials.stroke(stroke)),
+            NotShadowCaster,
+        ));
+        if let Some(ShowsWhen::AllStand(posts)) = &when {
+            lines.insert(ShowsWhen::AllStand(posts.clone()));
+        }
+        let place = (OfScene, Transform::default(), Visibility::Inherited);
+        let mut body = commands.spawn((
+            place,
+            Mesh3d(meshes.add(d.solid())),
+            MeshMaterial3d(materials.coat(coat)),
+        ));
+        if !caster {
+            body.insert(NotShadowCaster);
+        }
+        if let Some(when) = when {
+            body.insert(when);
+        }
+    };
+    for floor in scene.floors.iter().filter_map(|f| site::floor(f, origin)) {
+        put(floor, Coat::Slab, Stroke::Pale, None, false);
+    }
+    for part in &scene.permanent {
+        put(site::permanent(part, origin), Coat::Slab, Stroke::Edge, None, true);
+    }
+    for slab in scene.slabs.iter().filter(|s| s.outline.len() >= 3) {
+        let d = site::slab(slab, origin);
+        put(d.clone(), Coat::SlabGhost, Stroke::Ghost, None, false);
+        put(d, Coat::Concrete, Stroke::Edge, Some(ShowsWhen::Pouring(slab.name.clone())), false);
+    }
+    for edge in edge::edges(&review.assembly, origin) {
+        put(edge.draft, Coat::Rail, Stroke::Edge, Some(ShowsWhen::AllStand(edge.posts)), true);
+    }
+}
+
+/// Shows edges and concrete at the stages they belong to.
+pub fn show(
+    state: Res<'_, ViewerState>,
+    mut parts: Query<'_, '_, (&ShowsWhen, &mut Visibility)>,
+    added: Query<'_, '_, (), Added<ShowsWhen>>,
+    mut done: Local<'_, Option<(u64, usize)>>,
+) {
+    let key = (state.revision, state.stage);
+    if *done == Some(key) && added.is_empty() {
+        return;
+    }
+    *done = Some(key);
+    let stage = state.review.as_ref().and_then(|r| r.sequence.stages.get(state.stage));
+    let Some(stage) = stage else { return };
+    for (when, mut visible) in &mut parts {
+        let on = match when {
+            ShowsWhen::AllStand(posts) => posts.iter().all(|&id| stage.state(id).is_there()),
+            ShowsWhen::Pouring(slab) => stage
+                .loads
+                .iter()
+                .any(|l| matches!(&l.text.on, LoadPlace::Pour { slab: s, .. } if s == slab)),
+        };
+        visible.set_if_neq(if on { Visibility::Inherited } else { Visibility::Hidden });
+    }
+}
+
+#[derive(Component)]
+pub struct Ground;
+
+/// A round of ground that fades into the background, with a grid every metre or five.
+fn ground(
+    commands: &mut Commands<'_, '_>,
+    bodies: &Bodies,
+    palette: &Palette,
+    meshes: &mut Assets<Mesh>,
+    assets: &mut Assets<StandardMaterial>,
+) {
+    let [low, high] = bodies.bounds.unwrap_or([Vec3::splat(-3.0), Vec3::splat(3.0)]);
+    let level = low.y - 0.012;
+    let middle = Vec3::new((low.x + high.x) * 0.5, level, (low.z + high.z) * 0.5);
+    let reach = radius(bodies) * 2.4;
+    let fade = |share: f32| (1.0 - share * share).clamp(0.0, 1.0);
+    // Sorted by the middle of its entity, the ground lies below its lines.
+    let sink = 2.0;
+    let material = StandardMaterial {
+        base_color: palette.ground.bevy(),
+        alpha_mode: AlphaMode::Blend,
+        perceptual_roughness: 1.0,
+        reflectance: 0.0,
+        ..default()
+    };
+    commands.spawn((
+        Ground,
+        Mesh3d(meshes.add(disc(reach, sink, fade))),
+        MeshMaterial3d(assets.add(material)),
+        Transform::from_translation(middle - Vec3::Y * sink),
+        NotShadowCaster,
+    ));
+    let step = if reach < 45.0 { 1.0 } else { 5.0 };
+    let ink = palette.ground_line.bevy().to_linear();
+    let material = StandardMaterial {
+        base_color: Color::WHITE,
+        alpha_mode: AlphaMode::Blend,
+        unlit: true,
+        ..default()
+    };
+    commands.spawn((
+        Ground,
+        Mesh3d(meshes.add(grid(reach * 0.85, step, |share| {
+            ink.with_alpha(0.8 * fade(share)).to_f32_array()
+        }))),
+        MeshMaterial3d(assets.add(material)),
+        Transform::from_translation(middle + Vec3::Y * 0.004),
+        NotShadowCaster,
+        NotShadowReceiver,
+    ));
+}
+
+fn disc(reach: f32, height: f32, fade: impl Fn(f32) -> f32) -> Mesh {
+    let (rings, sides) = (10u32, 48u32);
+    let mut positions = Vec::new();
+    let mut colours = Vec::new();
+    let mut indices = Vec::new();
+    for ring in 0..=rings {
+        let share = ring as f32 / rings as f32;
+        for side in 0..=sides {
+            let (sin, cos) = (TAU * side as f32 / sides as f32).sin_cos();
+            positions.push([cos * reach * share, height, sin * reach * share]);
+            colours.push([1.0, 1.0, 1.0, fade(share)]);
+        }
+    }
+    for ring in 0..rings {
+        for side in 0..sides {
+            let a = ring * (sides + 1) + side;
+            let b = a + sides + 1;
+            indices.extend([a, a + 1, b, b, a + 1, b + 1]);
+        }
+    }
+    let count = positions.len();
+    Mesh::new(PrimitiveTopology::TriangleList, RenderAssetUsages::RENDER_WORLD)
+        .with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, positions)
+        .with_inserted_attribute(Mesh::ATTRIBUTE_NORMAL, vec![[0.0, 1.0, 0.0]; count])
+        .with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, colours)
+        .with_inserted_indices(bevy::mesh::Indices::U32(indices))
+}
+
+fn grid(reach: f32, step: f32, colour: impl Fn(f32) -> [f32; 4]) -> Mesh {
+    let count = (reach / step).floor() as i32;
+    let pieces = 12;
+    let mut positions = Vec::new();
+    let mut colours = Vec::new();
+    for line in -count..=count {
+        let at = line as f32 * step;
+        let half = (reach * reach - at * at).max(0.0).sqrt();
+        for piece in 0..pieces {
+            for end in [piece, piece + 1] {
+                let along = half * (2.0 * end as f32 / pieces as f32 - 1.0);
+                let share = (at.hypot(along) / reach).min(1.0);
+                for p in [[at, 0.0, along], [along, 0.0, at]] {
+                    positions.push(p);
+                    colours.push(colour(share));
+                }
+            }
+            // Two lines were begun side by side: put each one's ends together.
+            let n = positions.len();
+            positions.swap(n - 3, n - 2);
+            colours.swap(n - 3, n - 2);
+        }
+    }
+    let count = positions.len();
+    Mesh::new(PrimitiveTopology::LineList, RenderAssetUsages::RENDER_WORLD)
+        .with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, positions)
+        .with_inserted_attribute(Mesh::ATTRIBUTE_NORMAL, vec![[0.0, 1.0, 0.0]; count])
+        .with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, colours)
+}

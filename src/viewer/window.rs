@@ -1,0 +1,54 @@
+//! Opens the window.
+
+use crate::viewer::idle::Wake;
+use crate::viewer::plugin::ViewerPlugin;
+use crate::viewer::rooms;
+use crate::viewer::state::ViewerState;
+use crate::viewer::theme::Theme;
+use crate::viewer::vocab::Intent;
+use bevy::prelude::*;
+use bevy::render::RenderPlugin;
+use bevy::window::{ExitCondition, WindowResolution};
+use bevy::winit::WinitSettings;
+use bevy_egui::EguiPlugin;
+use std::path::PathBuf;
+
+/// What to do where no graphics adapter is found.
+pub const NO_ADAPTER: &str = "no graphics adapter was found. On a Debian-like system install the \
+software driver with `apt-get install mesa-vulkan-drivers`; `standwell check` needs none";
+
+/// Opens the window on a scene, or empty, and stays until it is closed. A scene that comes with
+/// the program has a path beginning with [`rooms::SHIPPED`].
+///
+/// # Errors
+/// If there is no display or no graphics adapter.
+pub fn open(path: Option<PathBuf>) -> anyhow::Result<()> {
+    let mut app = App::new();
+    let window = Window {
+        title: "Standwell".to_owned(),
+        resolution: WindowResolution::new(1600, 1000),
+        ..default()
+    };
+    let plugins = DefaultPlugins
+        .set(WindowPlugin {
+            primary_window: Some(window),
+            exit_condition: ExitCondition::OnPrimaryClosed,
+            ..default()
+        })
+        .set(RenderPlugin { synchronous_pipeline_compilation: false, ..default() });
+    app.insert_resource(WinitSettings::desktop_app())
+        .set_error_handler(bevy::ecs::error::warn)
+        .add_plugins(plugins)
+        .add_plugins(EguiPlugin::default())
+        .add_plugins(ViewerPlugin { theme: Theme::shipped()?, judge: rooms::judge() });
+    let mut state = app.world_mut().resource_mut::<ViewerState>();
+    state.scenes = rooms::shipped_scenes();
+    if let Some(path) = path {
+        app.world_mut().write_message(Intent::Open(path));
+        app.world_mut().resource_mut::<Wake>().ask();
+    }
+    match app.run() {
+        AppExit::Success => Ok(()),
+        AppExit::Error(code) => anyhow::bail!("the window closed with error {code}"),
+    }
+}

@@ -1,0 +1,190 @@
+//! Panels without Bevy: what they say, and what they want when clicked.
+
+use super::site;
+use egui::accesskit::Role::Button;
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use standwell::findings::{Dimension, Severity};
+use standwell::units::UnitSystem;
+use standwell::viewer::layout;
+use standwell::viewer::panels::measures::{Standing, standing};
+use standwell::viewer::panels::{View, card, findings, strip, style};
+use standwell::viewer::state::ViewerState;
+use standwell::viewer::theme::{Look, Theme};
+use standwell::viewer::vocab::{Filter, Intent, Item};
+use std::path::Path;
+use std::sync::Arc;
+
+pub fn state() -> ViewerState {
+    let mut state = ViewerState::default();
+    state.show(Path::new("floor.ron"), Arc::new(site::review(3, 2)));
+    state
+}
+
+type Panel = fn(&mut egui::Ui, &View<'_>, &mut Vec<Intent>);
+
+struct Bench {
+    state: ViewerState,
+    theme: Theme,
+    out: Vec<Intent>,
+}
+
+fn bench(state: ViewerState, panel: Panel, size: [f32; 2]) -> Harness<'static, Bench> {
+    let bench = Bench { state, theme: Theme::shipped().unwrap(), out: Vec::new() };
+    let mut harness = Harness::builder().with_size(egui::Vec2::from(size)).build_ui_state(
+        move |ui, bench: &mut Bench| {
+            let palette = bench.theme.palette(Look::Day);
+            style::apply(ui.ctx(), palette, &bench.theme.text);
+            let view = View { state: &bench.state, palette, text: &bench.theme.text };
+            panel(ui, &view, &mut bench.out);
+        },
+        bench,
+    );
+    harness.run_steps(2);
+    harness
+}
+
+#[test]
+fn clicking_a_finding_chooses_it_and_looks_at_it() {
+    let mut harness = bench(state(), findings::ui, [340.0, 700.0]);
+    harness
+        .get_by_role_and_label(Button, "main.post.C3 is held along x by nothing: it can fall")
+        .click();
+    harness.run_steps(2);
+    let out = &harness.state().out;
+    assert!(out.contains(&Intent::Choose(Some(Item::Finding(0)))), "{out:?}");
+    assert!(out.contains(&Intent::LookAt(Item::Finding(0))), "{out:?}");
+}
+
+#[test]
+fn the_list_can_be_narrowed_by_severity_and_widened_to_all_stages() {
+    let mut harness = bench(state(), findings::ui, [340.0, 700.0]);
+    harness.get_by_role_and_label(Button, "fix first").click();
+    harness.run_steps(2);
+    harness.get_by_label("All stages").click();
+    harness.run_steps(2);
+    let out = &harness.state().out;
+    let least = Intent::Filter(Filter { all_stages: false, least: Severity::FixFirst });
+    let all = Intent::Filter(Filter { all_stages: true, least: Severity::Note });
+    assert!(out.contains(&least) && out.contains(&all), "{out:?}");
+}
+
+#[test]
+fn consequences_hang_under_their_root() {
+    let mut s = state();
+    s.act(&Intent::Filter(Filter { all_stages: true, least: Severity::Note }));
+    let review = s.review.clone().unwrap();
+    let order = findings::in_order(&review, &s.listed());
+    let at = |i: usize| order.iter().position(|o| o.0 == i).unwrap();
+    assert_eq!(at(1), at(0) + 1);
+    assert_eq!((order[at(0)].1, order[at(1)].1), (0, 1));
+    assert_eq!(order.len(), review.findings.len());
+}
+
+#[test]
+fn findings_that_name_one_another_as_root_are_not_lost() {
+    let mut review = site::review(2, 2);
+    review.findings[0].root = Some(1);
+    review.findings[1].root = Some(0);
+    let all: Vec<usize> = (0..review.findings.len()).collect();
+    assert_eq!(findings::in_order(&review, &all).len(), all.len());
+}
+
+#[test]
+fn the_card_of_a_finding_tells_number_limit_cure_and_source() {
+    let mut s = state();
+    s.act(&Intent::Choose(Some(Item::Finding(0))));
+    let mut harness = bench(s, card::ui, [340.0, 1200.0]);
+    for text in [
+        "45 N",
+        "must be at least 222 N",
+        "Connect the diagonal",
+        "Some standard, clause 9",
+        "from memory",
+    ] {
+        assert!(harness.query_all_by_label_contains(text).next().is_some(), "the card says {text}");
+    }
+    harness.get_by_label_contains("Show how it moves").click();
+    harness.run_steps(2);
+    assert!(harness.state().out.contains(&Intent::Move(true)));
+}
+
+#[test]
+fn the_card_of_a_post_tells_what_holds_it_each_way() {
+    let mut s = state();
+    let review = s.review.clone().unwrap();
+    let id = review.assembly.find("main.post.B2").unwrap();
+    s.act(&Intent::GoToStage(s.last_stage()));
+    s.act(&Intent::Choose(Some(Item::Member(id))));
+    let harness = bench(s, card::ui, [340.0, 1600.0]);
+    for text in [
+        "main.post.B2",
+        "3.000 m long",
+        "Along x",
+        "Along y",
+        "Load at its foot",
+        "Sample equipment data",
+    ] {
+        assert!(harness.query_all_by_label_contains(text).next().is_some(), "the card says {text}");
+    }
+}
+
+#[test]
+fn numbers_follow_the_units_chosen() {
+    let mut s = state();
+    s.act(&Intent::Units(UnitSystem::Feet));
+    let id = s.review.as_ref().unwrap().assembly.find("main.post.B2").unwrap();
+    s.act(&Intent::Choose(Some(Item::Member(id))));
+    let harness = bench(s, card::ui, [340.0, 1600.0]);
+    assert!(harness.query_all_by_label_contains("9 ft 10 1/8 in long").next().is_some());
+}
+
+#[test]
+fn the_strip_goes_to_the_stage_under_the_pointer() {
+    let s = state();
+    let count = s.review.as_ref().unwrap().sequence.stages.len();
+    let bars = egui::Rect::from_min_size(egui::pos2(100.0, 0.0), egui::vec2(500.0, 40.0));
+    let at = |x: f32| strip::stage_at(bars, egui::pos2(x, 10.0), count);
+    assert_eq!((at(0.0), at(100.0), at(599.9), at(9000.0)), (0, 0, count - 1, count - 1));
+    for stage in 0..count {
+        let middle = 100.0 + 500.0 * (stage as f32 + 0.5) / count as f32;
+        assert_eq!(at(middle), stage);
+    }
+}
+
+#[test]
+fn buttons_of_the_strip_step_and_play() {
+    let mut harness = bench(state(), strip::ui, [900.0, 130.0]);
+    harness.get_by_label("▶ Play").click();
+    harness.run_steps(2);
+    harness.get_by_label("◀").click();
+    harness.run_steps(2);
+    let out = &harness.state().out;
+    assert!(out.contains(&Intent::Play(true)) && out.contains(&Intent::StepBy(-1)), "{out:?}");
+}
+
+/// Unknown is never shown as kept.
+#[test]
+fn a_number_that_is_none_is_unknown() {
+    let with = |measured, limit, at_least| {
+        standing(&site::measure("x", measured, limit, at_least, Dimension::Ratio))
+    };
+    assert_eq!(with(f64::NAN, 1.0, true), Standing::Unknown);
+    assert_eq!(with(1.0, f64::NAN, false), Standing::Unknown);
+    assert_eq!(with(1.0, 1.0, true), Standing::Kept);
+    assert_eq!(with(0.999, 1.0, true), Standing::Broken);
+    assert_eq!(with(1.001, 1.0, false), Standing::Broken);
+}
+
+/// All panels together at the sizes of small and large windows: the scene keeps a place.
+#[test]
+fn the_scene_keeps_its_place_in_windows_of_all_sizes() {
+    fn whole(ui: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) {
+        let area = layout::panels(ui, view, out);
+        assert!(area.width() > 200.0 && area.height() > 150.0, "{area:?}");
+    }
+    for size in [[900.0, 600.0], [1280.0, 800.0], [1920.0, 1080.0]] {
+        bench(state(), whole, size);
+    }
+    bench(ViewerState::default(), whole, [900.0, 600.0]);
+}

@@ -1,0 +1,296 @@
+//! The window's systems without a window: built, run, at rest, and on a change of stage.
+
+use super::site;
+use bevy::ecs::schedule::{Schedules, SingleThreadedExecutor};
+use bevy::input::InputPlugin;
+use bevy::prelude::*;
+use bevy::window::RequestRedraw;
+use bevy_egui::{EguiPlugin, EguiRenderOutput};
+use standwell::review::Review;
+use standwell::viewer::camera::{Eye, SceneRect};
+use standwell::viewer::loading::{Judge, Judged};
+use standwell::viewer::members::Bodies;
+use standwell::viewer::plugin::ViewerPlugin;
+use standwell::viewer::stage_paint::Painted;
+use standwell::viewer::state::ViewerState;
+use standwell::viewer::theme::Theme;
+use standwell::viewer::vocab::{Intent, Item, NamedView};
+use std::path::Path;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+/// Frames asked for since the last look.
+#[derive(Resource, Default)]
+struct Asked(usize);
+
+fn app(judge: Judge) -> App {
+    let mut app = App::new();
+    app.add_plugins((
+        MinimalPlugins,
+        AssetPlugin::default(),
+        WindowPlugin::default(),
+        InputPlugin,
+        TransformPlugin,
+        bevy::camera::CameraPlugin,
+    ));
+    app.init_asset::<Mesh>()
+        .init_asset::<Image>()
+        .init_asset::<StandardMaterial>()
+        .init_asset::<GizmoAsset>()
+        .init_asset::<bevy::mesh::skinning::SkinnedMeshInverseBindposes>()
+        .init_asset::<bevy::shader::Shader>()
+        .add_plugins(EguiPlugin::default())
+        .add_plugins(ViewerPlugin { theme: Theme::shipped().unwrap(), judge })
+        .init_resource::<Asked>()
+        // Nobody draws: what egui hands to the renderer has to be let go.
+        .add_systems(Last, |mut outputs: Query<'_, '_, &mut EguiRenderOutput>| {
+            for mut output in &mut outputs {
+                output.textures_delta.clear();
+            }
+        })
+        .add_systems(
+            Last,
+            |mut asked: ResMut<'_, Asked>, mut redraws: MessageReader<'_, '_, RequestRedraw>| {
+                asked.0 += redraws.read().count();
+            },
+        );
+    app.finish();
+    app.cleanup();
+    app
+}
+
+fn nothing() -> Judge {
+    Judge(Arc::new(|_, _| Err("nothing to read here".to_owned())))
+}
+
+fn showing(review: Review) -> App {
+    let mut app = app(nothing());
+    app.update();
+    app.world_mut().resource_mut::<ViewerState>().show(Path::new("floor.ron"), Arc::new(review));
+    settle(&mut app);
+    app
+}
+
+/// Runs until nothing moves any more.
+fn settle(app: &mut App) {
+    for _ in 0..200 {
+        app.update();
+        std::thread::sleep(Duration::from_millis(4));
+        let eye = app.world().resource::<Eye>();
+        if !eye.is_moving() && app.world().resource::<Asked>().0 == 0 {
+            break;
+        }
+        app.world_mut().resource_mut::<Asked>().0 = 0;
+    }
+}
+
+fn state(app: &App) -> &ViewerState {
+    app.world().resource::<ViewerState>()
+}
+
+#[test]
+fn the_whole_window_builds_and_runs_without_a_scene() {
+    let mut app = app(nothing());
+    app.update();
+    app.update();
+    assert!(state(&app).review.is_none());
+    assert!(app.world().resource::<SceneRect>().0.is_some());
+}
+
+#[test]
+fn every_member_has_a_body_and_alike_ones_share_a_shape() {
+    let app = showing(site::review(4, 3));
+    let members = state(&app).review.as_ref().unwrap().assembly.members.len();
+    let bodies = app.world().resource::<Bodies>();
+    assert_eq!(bodies.members.len(), members);
+    assert!(bodies.shapes <= 14, "{}", bodies.shapes);
+    let there =
+        app.world().resource::<Painted>().paints.iter().filter(|p| p.coat.is_some()).count();
+    assert!(there > 0 && there < members);
+}
+
+#[test]
+fn at_rest_no_frame_is_asked_for() {
+    let mut app = showing(site::review(12, 8));
+    app.world_mut().resource_mut::<Asked>().0 = 0;
+    for _ in 0..60 {
+        app.update();
+    }
+    assert_eq!(app.world().resource::<Asked>().0, 0, "redraws in 60 idle frames");
+    // The counter counts: a move of the eye asks for frames.
+    app.world_mut().write_message(Intent::View(NamedView::Plan));
+    app.update();
+    app.update();
+    assert!(app.world().resource::<Asked>().0 > 0);
+}
+
+#[test]
+fn a_view_is_reached_and_then_it_rests() {
+    let mut app = showing(site::review(3, 2));
+    app.world_mut().write_message(Intent::View(NamedView::Plan));
+    app.update();
+    assert!(app.world().resource::<Eye>().is_moving());
+    settle(&mut app);
+    let eye = app.world().resource::<Eye>();
+    assert!(!eye.is_moving());
+    assert!((eye.now.pitch - std::f32::consts::FRAC_PI_2).abs() < 0.01);
+}
+
+/// Time on this thread alone, where the system tells it; else time by the wall.
+fn own_time() -> Duration {
+    let schedstat = std::fs::read_to_string("/proc/thread-self/schedstat").ok();
+    let nanos = schedstat.and_then(|s| s.split_whitespace().next()?.parse().ok());
+    static START: std::sync::OnceLock<Instant> = std::sync::OnceLock::new();
+    nanos.map_or_else(|| START.get_or_init(Instant::now).elapsed(), Duration::from_nanos)
+}
+
+/// A whole frame with everything on one thread, panels and all but drawing included.
+#[test]
+fn a_change_of_stage_on_the_demo_sized_floor_takes_at_most_16_ms() {
+    let mut app = showing(site::review(12, 8));
+    let all: Vec<_> = app.world().resource::<Schedules>().iter().map(|(_, s)| s.label()).collect();
+    for label in all {
+        app.edit_schedule(label, |s| {
+            s.set_executor(SingleThreadedExecutor::new());
+        });
+    }
+    let last = state(&app).last_stage();
+    app.world_mut().write_message(Intent::GoToStage(0));
+    settle(&mut app);
+    let mut times = Vec::new();
+    // Steps one by one, and jumps over half the sequence.
+    let stages = (0..20).map(|k| k * last / 40).chain([last, 0, last / 2, last, 1]);
+    for stage in stages {
+        app.world_mut().write_message(Intent::GoToStage(stage));
+        let before = own_time();
+        app.update();
+        times.push(own_time() - before);
+        assert_eq!(state(&app).stage, stage);
+        let painted = app.world().resource::<Painted>();
+        assert_eq!(
+            painted.paints.len(),
+            state(&app).review.as_ref().unwrap().assembly.members.len()
+        );
+    }
+    times.sort();
+    let (median, worst) = (times[times.len() / 2], times[times.len() - 1]);
+    println!("stage change: median {median:?}, worst {worst:?}");
+    assert!(worst <= Duration::from_millis(16), "worst {worst:?}, median {median:?}");
+}
+
+#[test]
+fn a_motion_moves_and_is_put_back() {
+    let mut app = showing(site::review(3, 2));
+    let id = state(&app).review.as_ref().unwrap().assembly.find("main.post.C3").unwrap();
+    let body = app.world().resource::<Bodies>().members[id.index()].clone();
+    let place = |app: &App| *app.world().get::<Transform>(body.solid).unwrap();
+    assert_eq!(place(&app), body.home);
+    app.world_mut().write_message(Intent::Choose(Some(Item::Finding(0))));
+    app.world_mut().write_message(Intent::Move(true));
+    app.update();
+    let mut most = 0.0f32;
+    for _ in 0..40 {
+        std::thread::sleep(Duration::from_millis(5));
+        app.update();
+        let head = place(&app).transform_point(Vec3::Y * 3.0);
+        most = most.max(head.distance(body.ends[1]));
+        let foot = place(&app).translation;
+        assert!(foot.distance(body.ends[0]) < 1e-5, "the foot stays");
+    }
+    assert!(most > 0.05, "the head moved {most} m");
+    app.world_mut().write_message(Intent::Move(false));
+    app.update();
+    app.update();
+    assert_eq!(place(&app), body.home);
+}
+
+fn wait(app: &mut App, what: &str, done: impl Fn(&App) -> bool) {
+    let start = Instant::now();
+    while !done(app) {
+        assert!(start.elapsed() < Duration::from_secs(30), "waited too long: {what}");
+        app.update();
+        std::thread::sleep(Duration::from_millis(5));
+    }
+}
+
+/// Reads a floor whose size the file tells, or fails.
+fn by_file() -> Judge {
+    Judge(Arc::new(|path, progress| {
+        let text = std::fs::read_to_string(path).map_err(|e| e.to_string())?;
+        let bays: u8 =
+            text.trim().parse().map_err(|_| format!("{}: not a number", path.display()))?;
+        for stage in 0..bays {
+            if !progress(usize::from(stage), usize::from(bays)) {
+                return Err("cancelled".to_owned());
+            }
+        }
+        Ok(Judged { review: site::review(bays, 2), files: vec![path.to_owned()] })
+    }))
+}
+
+#[test]
+fn a_file_is_read_again_when_it_changes_and_a_broken_one_keeps_the_last_good() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floor.ron");
+    std::fs::write(&file, "2").unwrap();
+    let mut app = app(by_file());
+    app.world_mut().write_message(Intent::Open(file.clone()));
+    wait(&mut app, "first reading", |a| state(a).revision == 1);
+    assert!(state(&app).problem.is_none());
+    // Written beside and renamed, as editors do.
+    let beside = folder.path().join("floor.ron.new");
+    std::fs::write(&beside, "3").unwrap();
+    std::fs::rename(&beside, &file).unwrap();
+    wait(&mut app, "second reading", |a| state(a).revision == 2);
+    std::fs::write(&file, "three").unwrap();
+    wait(&mut app, "the message", |a| state(a).problem.is_some());
+    assert_eq!(state(&app).revision, 2, "the last good scene stays");
+    assert!(state(&app).problem.as_ref().unwrap().contains("not a number"));
+    std::fs::write(&file, "2").unwrap();
+    wait(&mut app, "third reading", |a| state(a).revision == 3);
+    assert!(state(&app).problem.is_none());
+}
+
+#[test]
+fn a_file_that_is_not_there_is_a_message() {
+    let mut app = app(by_file());
+    app.world_mut().write_message(Intent::Open("no/such/file.ron".into()));
+    wait(&mut app, "the message", |a| state(a).problem.is_some());
+    assert!(state(&app).review.is_none() && state(&app).loading.is_none());
+}
+
+#[test]
+fn the_last_file_asked_for_wins_and_reading_can_be_cancelled() {
+    let slow = Judge(Arc::new(|path: &Path, progress: &(dyn Fn(usize, usize) -> bool + Sync)| {
+        for k in 0..2000 {
+            if !progress(k, 2000) {
+                return Err("cancelled".to_owned());
+            }
+            if path.ends_with("quick") {
+                break;
+            }
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        Ok(Judged { review: site::review(2, 2), files: Vec::new() })
+    }));
+    let mut app = app(slow);
+    app.world_mut().write_message(Intent::Open("slow".into()));
+    wait(&mut app, "progress", |a| state(a).loading.as_ref().is_some_and(|p| p.done > 2));
+    app.world_mut().write_message(Intent::Open("quick".into()));
+    wait(&mut app, "the quick one", |a| state(a).review.is_some());
+    assert_eq!(state(&app).path.as_deref(), Some(Path::new("quick")));
+    app.world_mut().write_message(Intent::Open("slow".into()));
+    wait(&mut app, "progress", |a| state(a).loading.is_some());
+    app.world_mut().write_message(Intent::CancelLoading);
+    wait(&mut app, "the end of it", |a| state(a).loading.is_none());
+    assert_eq!(state(&app).path.as_deref(), Some(Path::new("quick")));
+}
+
+#[test]
+fn a_panic_while_judging_is_a_message() {
+    let judge = Judge(Arc::new(|_, _| panic!("a bug")));
+    let mut app = app(judge);
+    app.world_mut().write_message(Intent::Open("any".into()));
+    wait(&mut app, "the message", |a| state(a).problem.is_some());
+    assert!(state(&app).problem.as_ref().unwrap().contains("inside the program"));
+}
