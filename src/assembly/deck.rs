@@ -12,6 +12,9 @@ use crate::scene::model::Axis;
 /// Nailed down: holds both ways in the plane of the deck.
 const NAILED: Passes = Passes { bearing: true, along: true, across: true, uplift: None };
 
+/// What a sheet's rests pass: merely laid, nailed, let down.
+pub(super) const SHEET_PASSES: [Passes; 3] = [BEARS, NAILED, BEARS];
+
 /// Makes fillers and sheets, bay after bay.
 pub(super) fn lay_out(draft: &mut Draft<'_>, layout: &Layout<'_>) {
     let sheet = layout.block.sheet.as_deref();
@@ -224,7 +227,7 @@ fn rest(draft: &mut Draft<'_>, sheet: MemberId, station: f64, carrier: MemberId,
         carrier: Some((carrier, carrier_at)),
         at,
         clip: None,
-        passes: [BEARS, NAILED, BEARS],
+        passes: SHEET_PASSES,
         found: false,
     });
 }

@@ -6,11 +6,17 @@ mod braces;
 mod deck;
 mod draft;
 mod edits;
+mod flat;
 mod ground;
+pub mod meet;
 pub mod model;
 pub mod names;
+pub mod near;
 mod overhangs;
+mod permanent;
 mod posts;
+mod singles;
+mod solids;
 
 use crate::equipment::Library;
 use crate::scene::{Problems, Scene, SceneSource};
@@ -25,6 +31,12 @@ pub fn build(scene: &Scene, library: &Library, source: &SceneSource) -> Result<A
     let mut draft = draft::Draft::new(scene, library, source);
     for index in 0..scene.blocks.len() {
         block::lay_out(&mut draft, index);
+    }
+    singles::lay_out(&mut draft);
+    if draft.problems.is_empty() {
+        let neighbours = solids::Neighbours::new(&draft);
+        meet::join(&mut draft, &neighbours);
+        near::find(&mut draft, &neighbours);
     }
     draft.finish()
 }

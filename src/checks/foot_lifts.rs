@@ -18,7 +18,7 @@ crate::declare_hazard! {
     /// `toppled-by-push` says so.
     ///
     /// ## Example
-    /// `tests/checks/foot_lifts/fires.ron`: a light tower, taller than it is wide, in the wind.
+    /// `tests/checks/foot_lifts/fires.ron`: tall narrow braced bays, without a deck, in the wind.
     ///
     /// ## Limits
     /// Elastic forces by the braces' and posts' stiffness; shocks are not in it.

@@ -16,7 +16,7 @@ crate::declare_hazard! {
     /// and pulls the post out of plumb.
     ///
     /// ## Example
-    /// `tests/checks/joint_near_miss/fires.ron`: a ledger that ends 40 mm short of the head.
+    /// `tests/checks/joint_near_miss/fires.ron`: a ledger that ends 26 mm short of a head.
     ///
     /// ## Limits
     /// Gaps within the fitting tolerance are joints; gaps wider than the search distance are not

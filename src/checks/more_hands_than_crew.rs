@@ -3,7 +3,7 @@
 use super::support::measure;
 use super::{Source, StageContext};
 use crate::criteria::model::Seen;
-use crate::findings::{Dimension, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, Severity};
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -46,6 +46,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         ),
         stage.touched.iter().map(|&m| ctx.assembly.name(m).to_owned()).collect(),
     );
+    // Too many hands in one step after another, for the same things in hand, is one finding.
+    seen.group = Group::Widens("hands".to_owned());
     seen.others = ctx
         .assembly
         .members

@@ -1,10 +1,10 @@
 //! A post with its hands off that nothing holds.
 
-use super::support::{self, LooseGroup, bay, parallel, passes, plan_direction};
+use super::support::{self, LooseGroup, bay, measure, parallel, passes, plan_direction};
 use super::{Source, StageContext};
 use crate::assembly::{JointKind, MemberId, Role};
 use crate::criteria::model::Seen;
-use crate::findings::{Group, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, Severity};
 use crate::sequence::JointState;
 
 crate::declare_hazard! {
@@ -71,6 +71,13 @@ fn observation(ctx: &StageContext<'_>, group: &LooseGroup) -> Observation {
     let mut seen = Observation::new(Severity::Stop, headline, subjects);
     seen.cause = Some(group.cause(assembly));
     seen.group = Group::Joins(group.axes());
+    seen.evidence.measures.push(measure(
+        format!("push that is resisted {along}"),
+        0.0,
+        Some(ctx.mechanics.required_push),
+        true,
+        Dimension::Force,
+    ));
     let motion = &ctx.mechanics.mechanisms[group.mechanism];
     seen.evidence.motion = Some(motion.motion.clone());
     seen.others = motion

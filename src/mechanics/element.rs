@@ -133,11 +133,11 @@ impl Element {
         spring_between(&mut k, 0, 6, self.axial);
         spring_between(&mut k, 3, 9, self.torsion);
         let (mut negative, mut weakest) = (0, f64::INFINITY);
-        for plane in 0..2 {
+        for (plane, turn) in TURN.into_iter().enumerate() {
             let p = self.plane(form, plane, axial, [0.0; 3])?;
             negative += p.negative;
             weakest = p.weakest.min(weakest);
-            add_plane(&mut k, &p.stiffness, self.places(form, plane), TURN[plane]);
+            add_plane(&mut k, &p.stiffness, self.places(form, plane), turn);
         }
         if form == ElementForm::Cubic {
             for (extra, (plane, end)) in self.own_rotations().into_iter().enumerate() {
@@ -164,11 +164,11 @@ impl Element {
         let mut f = [0.0; MOST];
         f[0] = load[0] * self.length / 2.0;
         f[6] = f[0];
-        for plane in 0..2 {
+        for (plane, turn) in TURN.into_iter().enumerate() {
             let p = self.plane(form, plane, axial, load)?;
             let places = self.places(form, plane);
             for (a, place) in places.iter().enumerate() {
-                f[*place] += p.load[a] * if a % 2 == 1 { TURN[plane] } else { 1.0 };
+                f[*place] += p.load[a] * if a % 2 == 1 { turn } else { 1.0 };
             }
         }
         for block in 0..4 {

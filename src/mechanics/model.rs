@@ -44,6 +44,14 @@ pub(super) struct Stiffness {
     pub inside: Vec<usize>,
 }
 
+/// A factorised positive definite stiffness.
+#[derive(Debug)]
+pub(super) struct Definite<'m> {
+    pub ldl: Ldl<'m>,
+    /// Of the scaled matrix.
+    pub condition: f64,
+}
+
 impl From<LdlError> for Unknown {
     fn from(error: LdlError) -> Self {
         match error {
@@ -158,7 +166,7 @@ impl<'f> Model<'f> {
     }
 
     /// Factorises the first-order stiffness and says whether it is positive definite for sure.
-    pub(super) fn factor_first_order(&self) -> Result<(Vec<f64>, Ldl<'_>), Unknown> {
+    pub(super) fn factor_first_order(&self) -> Result<(Vec<f64>, Definite<'_>), Unknown> {
         let stiffness = self.stiffness(None)?;
         let outcome = self.factor_definite(&stiffness.values);
         let verdict = outcome.as_ref().map(|_| ()).map_err(Clone::clone);
@@ -167,7 +175,8 @@ impl<'f> Model<'f> {
         Ok((stiffness.values, outcome?))
     }
 
-    pub(super) fn factor_definite(&self, values: &[f64]) -> Result<Ldl<'_>, Unknown> {
+    /// Factorises a matrix that has to be positive definite, surely and with digits to spare.
+    pub(super) fn factor_definite(&self, values: &[f64]) -> Result<Definite<'_>, Unknown> {
         let ldl = match Ldl::new(&self.pattern, values) {
             Ok(ldl) => ldl,
             Err(LdlError::Memory) => return Err(Unknown::Memory),
@@ -183,7 +192,7 @@ impl<'f> Model<'f> {
         if !(condition < WORST_CONDITION) {
             return Err(Unknown::IllConditioned(format!("condition {condition:e}")));
         }
-        Ok(ldl)
+        Ok(Definite { ldl, condition })
     }
 
     /// Says that the first-order stiffness is positive definite, asking once.

@@ -10,9 +10,10 @@ use super::numbering::Numbering;
 
 /// Entries below this, in motions of unit size, are round-off.
 const ROUND_OFF: f64 = 1e-8;
-/// A motion whose translations are between these sizes is neither a spin nor a mechanism for sure.
-const SPIN: f64 = 1e-7;
-const MOVES: f64 = 1e-4;
+/// Translations, per radian and mean member length: below the first there are none, above the
+/// second there are, however small: a mechanism taken for a spin would be the dangerous mistake.
+const SPIN: f64 = 1e-9;
+const MOVES: f64 = 1e-7;
 
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Basis {

@@ -35,8 +35,8 @@ impl Numbering {
         let count = frame.nodes.len();
         let mut supported = vec![[false; 6]; count];
         for support in &frame.supports {
-            for dof in 0..6 {
-                supported[support.node][dof] |= support.fixed[dof];
+            for (held, fixed) in supported[support.node].iter_mut().zip(support.fixed) {
+                *held |= fixed;
             }
         }
         let (turned, unused) = joined(frame, elements, &supported);

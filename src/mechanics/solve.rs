@@ -5,7 +5,7 @@ use super::element::MOST;
 use super::frame::{ElementForm, LoadCase};
 use super::frame_check;
 use super::linalg::Ldl;
-use super::model::Model;
+use super::model::{Definite, Model};
 use super::numbering::NONE;
 
 /// Out-of-balance force at a node, over the largest force at hand, above which an answer is none.
@@ -18,7 +18,7 @@ const IDLE: f64 = 1e-9;
 pub struct Factored<'m> {
     model: &'m Model<'m>,
     values: Vec<f64>,
-    ldl: Ldl<'m>,
+    factor: Definite<'m>,
 }
 
 impl Model<'_> {
@@ -27,8 +27,8 @@ impl Model<'_> {
     /// # Errors
     /// [`Unknown::Singular`] where a mechanism is left, [`Unknown::IllConditioned`].
     pub fn factor(&self) -> Result<Factored<'_>, Unknown> {
-        let (values, ldl) = self.factor_first_order()?;
-        Ok(Factored { model: self, values, ldl })
+        let (values, factor) = self.factor_first_order()?;
+        Ok(Factored { model: self, values, factor })
     }
 
     /// Solves with the axial forces `factor · axial` acting on the sway: second order, linear in
@@ -48,20 +48,27 @@ impl Model<'_> {
             return Err(Unknown::Unstable { count: inertia.negative });
         }
         let stiffness = self.stiffness(Some((axial, factor)))?;
-        let ldl = self.factor_definite(&stiffness.values)?;
+        let definite = self.factor_definite(&stiffness.values)?;
         let forces: Vec<f64> = axial.iter().map(|n| n * factor).collect();
-        solve(self, &stiffness.values, &ldl, case, &forces)
+        solve(self, &stiffness.values, &definite.ldl, case, &forces)
     }
 }
 
 impl Factored<'_> {
+    /// Condition of the stiffness, its unknowns scaled to a diagonal of about one: how many times
+    /// round-off may grow in an answer. Above 1e12 there is none.
+    #[must_use]
+    pub fn condition(&self) -> f64 {
+        self.factor.condition
+    }
+
     /// Solves one load case, first order.
     ///
     /// # Errors
     /// A case that does not fit the frame, or a residual that is too large.
     pub fn solve(&self, case: &LoadCase) -> Result<Solution, Unknown> {
         let none = vec![0.0; self.model.elements.len()];
-        solve(self.model, &self.values, &self.ldl, case, &none)
+        solve(self.model, &self.values, &self.factor.ldl, case, &none)
     }
 }
 

@@ -1,10 +1,10 @@
 //! The review as text for people: the job once, then root findings with what follows from them.
 
-use super::style::{Style, label, mark, word};
+use super::style::{Style, label};
 use super::words::{measure, seen, wrap};
 use super::{CAUTIONS, Counts, SAMPLE_CAUTION, Subject};
 use crate::findings::Finding;
-use crate::review::{Review, StageSummary};
+use crate::review::Review;
 use crate::sequence::Stage;
 use std::io::{self, Write};
 
@@ -272,54 +272,4 @@ fn closing(out: &mut dyn Write, subject: &Subject<'_>, shown: &[usize]) -> io::R
         writeln!(out, "{left_out} less severe than {} left out", subject.selection.from.words())?;
     }
     Ok(())
-}
-
-/// Writes a table of the stages: what each leads to, its worst finding and least reserve.
-pub fn write_stages(out: &mut dyn Write, review: &Review, style: Style) -> io::Result<()> {
-    let stages = &review.sequence.stages;
-    if review.sequence.finished_only {
-        writeln!(out, "The scene has no sequence: there is one stage, the finished one.")?;
-    }
-    let step_width = stages.iter().map(|s| s.step.chars().count()).max().unwrap_or(0).max(4);
-    writeln!(
-        out,
-        "{:>5}  {:<11}  {:>7}  {:>8}  {:<step_width$}  title",
-        "stage", "worst", "reserve", "findings", "step"
-    )?;
-    for (stage, summary) in stages.iter().zip(&review.summaries) {
-        let cell = worst_cell(summary);
-        let cell = match (summary.unknown, summary.worst) {
-            (unknown, Some(severity)) => style.severity(severity, unknown, &cell),
-            (true, None) => style.severity(crate::findings::Severity::FixFirst, true, &cell),
-            (false, None) => cell,
-        };
-        writeln!(
-            out,
-            "{:>5}  {cell}  {:>7}  {:>8}  {:<step_width$}  {}",
-            stage.index,
-            summary.reserve.map_or_else(|| "–".to_owned(), reserve_words),
-            summary.findings.len(),
-            stage.step,
-            stage.title,
-        )?;
-    }
-    Ok(())
-}
-
-/// Unknown wins over all but *stop*, where both are said.
-fn worst_cell(summary: &StageSummary) -> String {
-    use crate::findings::Severity;
-    let text = match (summary.unknown, summary.worst) {
-        (true, Some(Severity::Stop)) => "■? stop".to_owned(),
-        (unknown, Some(severity)) => {
-            format!("{} {}", mark(severity, unknown), word(severity, unknown))
-        }
-        (true, None) => "? unknown".to_owned(),
-        (false, None) => "  –".to_owned(),
-    };
-    format!("{text:<11}")
-}
-
-fn reserve_words(reserve: f64) -> String {
-    if reserve.is_finite() { format!("{reserve:.2}") } else { "∞".to_owned() }
 }

@@ -2,8 +2,8 @@
 
 use crate::checks::{self, Hazard};
 use crate::cli::shipped;
-use crate::{review, scene};
 use crate::viewer::loading::{Judge, Judged};
+use crate::{review, scene};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 

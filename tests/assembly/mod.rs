@@ -3,6 +3,7 @@
 mod blocks;
 mod edits;
 mod names;
+mod singles;
 
 use standwell::assembly::{self, Assembly, Joint, JointKind};
 use standwell::equipment::Library;

@@ -1,4 +1,7 @@
 //! Hazards: the register, each one's firing and silent scene, and how findings are put together.
 
 mod grouping;
+mod loose;
 mod register;
+mod roots;
+mod scenes;

@@ -30,9 +30,7 @@ fn told(review: &Review) -> String {
     review
         .findings
         .iter()
-        .map(|f| {
-            format!("{} {:?} at {}: {}\n", f.code, f.subjects, f.from_step, f.headline)
-        })
+        .map(|f| format!("{} {:?} at {}: {}\n", f.code, f.subjects, f.from_step, f.headline))
         .collect()
 }
 
@@ -101,4 +99,34 @@ macro_rules! scenes {
 
 scenes! {
     post_not_held: ["c1", Stop, "main.post.C1"];
+    graph_disagrees: ["finished", Note, "main.post.A1"];
+    tall_single_leg: ["finished", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    post_overloaded: ["load", Watch, "main.post.A1"];
+    stage_unstable: ["load", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    toppled_by_push: ["tower.B2", Stop, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    foot_lifts: ["finished", Watch, "main.post.B1" "main.post.B2" "main.post.C1" "main.post.C2"];
+    not_judged: ["load", FixFirst,];
+    cantilever_tips: ["rest", FixFirst, "main.ledger.B1-C1"] ["rest", FixFirst, "main.ledger.B2-C2"];
+    clip_missing: ["rest", Stop, "main.ledger.B2-C2"];
+    clip_on_light_post:
+        ["rest", FixFirst, "main.ledger.B1-C1" "main.post.B1"]
+        ["rest", FixFirst, "main.ledger.B2-C2" "main.post.B2"];
+    sheet_past_last_joist: ["finished", FixFirst, "end"];
+    post_on_nothing: ["finished", FixFirst, "main.post.A1"];
+    joint_near_miss: ["finished", FixFirst, "far" "reach"];
+    more_hands_than_crew: ["tower.B2", FixFirst,
+        "main.brace.A2-B2.a" "main.brace.A2-B2.b" "main.brace.B1-B2.a" "main.brace.B1-B2.b"
+        "main.joist.B1-B2" "main.ledger.A2-B2" "main.post.A1" "main.post.A2" "main.post.B1"
+        "main.post.B2"];
+    removed_under_load: ["back", Stop, "main.ledger.B1-C1" "main.post.C1"];
+    tiered_post_unbraced: ["finished", FixFirst, "main.post.A1" "upper"];
+    brace_plane_broken:
+        ["finished", FixFirst, "main.post.D1" "main.post.E1"]
+        ["finished", FixFirst, "main.post.D2" "main.post.E2"];
+    head_loaded_unlocked: ["fillers", Stop, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    lift_too_heavy: ["finished", Note, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    layout_problem: ["finished", FixFirst,];
+    damaged_part_in_use: ["finished", FixFirst, "main.brace.A1-B1.a"];
+    diagonals_required: ["finished", Watch, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    engineer_required: ["finished", Note, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
 }

@@ -5,7 +5,7 @@ use super::schema::conforms;
 use standwell::cli::Status;
 use standwell::findings::{Finding, Severity};
 use standwell::report::text::Detail;
-use standwell::report::{Report, Selection, Style, Subject, text};
+use standwell::report::{Report, Selection, Style, Subject, stages, text};
 use standwell::units::UnitSystem;
 
 fn stop() -> Finding {
@@ -116,12 +116,13 @@ fn colour_adds_nothing_but_colour() {
 fn stages_say_worst_by_mark_and_word() {
     let review = review(vec![stop(), unknown()]);
     let mut out = Vec::new();
-    text::write_stages(&mut out, &review, Style::plain()).unwrap();
+    stages::write(&mut out, &review, Style::plain()).unwrap();
     let text = String::from_utf8(out).unwrap();
     let lines: Vec<&str> = text.lines().collect();
     assert_eq!(lines.len(), 4, "{text}");
     assert!(lines[1].contains("■ stop") && lines[1].contains("step.0"), "{text}");
-    assert!(lines[3].contains("? unknown"), "{text}");
+    assert!(lines[1].contains("  0.20 ") && !lines[1].contains('≥'), "{text}");
+    assert!(lines[3].contains("? unknown") && lines[3].contains("≥ 0.20"), "{text}");
 }
 
 #[test]

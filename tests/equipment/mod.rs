@@ -1,1 +1,5 @@
-//! Tests of `equipment`.
+//! Equipment and criteria: the shipped data, and what is read from it.
+
+mod criteria;
+mod posts;
+mod sample;

@@ -3,5 +3,7 @@
 mod bad_frames;
 mod frames;
 mod one_way;
+mod properties;
+mod random_frames;
 mod stage;
 mod tree;

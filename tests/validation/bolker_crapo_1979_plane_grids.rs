@@ -12,9 +12,12 @@
 
 use super::bar_frames::{components, count, patterns, plane_grid};
 
+/// Rows, columns, braced cells, free motions.
+type Pattern<'a> = (usize, usize, &'a [(usize, usize)], usize);
+
 #[test]
 fn the_published_patterns() {
-    let cases: &[(usize, usize, &[(usize, usize)], usize)] = &[
+    let cases: &[Pattern<'_>] = &[
         (2, 2, &[(0, 0), (0, 1), (1, 0)], 0),
         (2, 2, &[(0, 0), (1, 1)], 1),
         (2, 3, &[(0, 0), (0, 1), (0, 2), (1, 0)], 0),

@@ -1,6 +1,7 @@
 //! Panels without Bevy: what they say, and what they want when clicked.
 
 use super::site;
+use egui::accesskit::Role::Button;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use standwell::findings::{Dimension, Severity};
@@ -51,7 +52,9 @@ fn bench(state: ViewerState, panel: Panel, size: [f32; 2]) -> Harness<'static, B
 #[test]
 fn clicking_a_finding_chooses_it_and_looks_at_it() {
     let mut harness = bench(state(), findings::ui, [340.0, 700.0]);
-    harness.get_by_label_contains("held along x by nothing").click();
+    harness
+        .get_by_role_and_label(Button, "main.post.C3 is held along x by nothing: it can fall")
+        .click();
     harness.run_steps(2);
     let out = &harness.state().out;
     assert!(out.contains(&Intent::Choose(Some(Item::Finding(0)))), "{out:?}");
@@ -61,7 +64,7 @@ fn clicking_a_finding_chooses_it_and_looks_at_it() {
 #[test]
 fn the_list_can_be_narrowed_by_severity_and_widened_to_all_stages() {
     let mut harness = bench(state(), findings::ui, [340.0, 700.0]);
-    harness.get_by_label("fix first").click();
+    harness.get_by_role_and_label(Button, "fix first").click();
     harness.run_steps(2);
     harness.get_by_label("All stages").click();
     harness.run_steps(2);

@@ -37,6 +37,7 @@ fn app(judge: Judge) -> App {
         .init_asset::<Image>()
         .init_asset::<StandardMaterial>()
         .init_asset::<GizmoAsset>()
+        .init_asset::<bevy::mesh::skinning::SkinnedMeshInverseBindposes>()
         .init_asset::<bevy::shader::Shader>()
         .add_plugins(EguiPlugin::default())
         .add_plugins(ViewerPlugin { theme: Theme::shipped().unwrap(), judge })

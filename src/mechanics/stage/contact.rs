@@ -71,21 +71,29 @@ fn foot_reactions(frame: &StageFrame, solution: &Solution) -> Vec<f64> {
 ///
 /// `pins` stop the mechanisms the frame has with all feet down; a motion they do not stop is new.
 ///
+/// A foot holds sideways only while it pushes, so a foot may lift because of what it holds
+/// sideways, and come down again for want of it: no contact state is then right. Such feet are
+/// left up for good. If the rest stands without them, it stands: a foot that gives nothing is a
+/// foot that pushes with nothing (lower bound). If not, the question is left open.
+///
 /// # Errors
 /// What could not be solved, or contact that did not settle.
 pub fn settle(frame: &StageFrame, pins: &[Dof], case: &LoadCase) -> Result<Settled, Unknown> {
     let mut lifted: BTreeSet<usize> = BTreeSet::new();
     let mut seen: BTreeSet<Vec<usize>> = BTreeSet::new();
+    let mut stay_up = false;
     loop {
-        if !seen.insert(lifted.iter().copied().collect()) {
-            return Err(Unknown::NotConverged(
-                "which feet lift and which push does not settle".into(),
-            ));
-        }
+        // Feet that stay up only grow in number, so this comes to an end.
+        stay_up |= !seen.insert(lifted.iter().copied().collect());
         let released = without_feet(frame, &lifted);
         let mut all_pins = pins.to_vec();
         if !lifted.is_empty() {
             match new_motion(&released, pins, case)? {
+                NewMotion::Loaded(_) if stay_up => {
+                    return Err(Unknown::NotConverged(
+                        "which feet lift and which push does not settle".into(),
+                    ));
+                }
                 NewMotion::Loaded(motion) => {
                     return Ok(Settled::GoesOver { lifted: lifted.into_iter().collect(), motion });
                 }
@@ -101,7 +109,7 @@ pub fn settle(frame: &StageFrame, pins: &[Dof], case: &LoadCase) -> Result<Settl
         for (k, &reaction) in reactions.iter().enumerate() {
             if lifted.contains(&k) {
                 // Came down again: it bears.
-                if solution.displacement[frame.feet[k].0][2] < 0.0 {
+                if !stay_up && solution.displacement[frame.feet[k].0][2] < 0.0 {
                     lifted.remove(&k);
                     changed = true;
                 }

@@ -181,7 +181,9 @@ fn stage(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) {
         if let Some(grade) = grade_of_stage(review, at) {
             signs::inline(ui, 22.0, grade, view.palette);
         }
-        ui.label(RichText::new(format!("Stage {at}")).size(view.text.heading).family(style::strong()));
+        ui.label(
+            RichText::new(format!("Stage {at}")).size(view.text.heading).family(style::strong()),
+        );
     });
     if review.sequence.finished_only {
         ui.label("The scene has no sequence: only the finished stage is judged.");

@@ -167,9 +167,13 @@ fn row(ui: &mut Ui, view: &View<'_>, index: usize, row: Row, out: &mut Vec<Inten
                     ui.spacing_mut().item_spacing.y = 1.0;
                     let text = RichText::new(&finding.headline).size(view.text.body);
                     ui.add(
-                        egui::Label::new(if depth == 0 { text.family(style::strong()) } else { text })
-                            .wrap()
-                            .selectable(false),
+                        egui::Label::new(if depth == 0 {
+                            text.family(style::strong())
+                        } else {
+                            text
+                        })
+                        .wrap()
+                        .selectable(false),
                     );
                     let line = style::soft(view, sub_line(finding));
                     ui.add(egui::Label::new(line).wrap().selectable(false));

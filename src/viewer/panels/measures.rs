@@ -69,7 +69,12 @@ pub fn bar(ui: &mut Ui, view: &View<'_>, measure: &Measure) {
     let must = if measure.at_least { "must be at least" } else { "may be at most" };
     let limit = words::value(units, limit, measure.dimension);
     ui.horizontal_wrapped(|ui| {
-        ui.label(egui::RichText::new(word).size(view.text.small).family(style::strong()).color(ink.egui()));
+        ui.label(
+            egui::RichText::new(word)
+                .size(view.text.small)
+                .family(style::strong())
+                .color(ink.egui()),
+        );
         ui.label(style::soft(view, format!("{must} {limit}")));
     });
 }

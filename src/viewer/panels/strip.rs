@@ -71,7 +71,8 @@ fn header(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) 
         ui.add_space(6.0);
         if let Some(stage) = review.sequence.stages.get(state.stage) {
             ui.label(
-                egui::RichText::new(format!("Stage {} of {}", state.stage, count - 1)).family(style::strong()),
+                egui::RichText::new(format!("Stage {} of {}", state.stage, count - 1))
+                    .family(style::strong()),
             );
             ui.label(
                 egui::RichText::new(&stage.step).monospace().color(view.palette.text_soft.egui()),

@@ -2,7 +2,10 @@
 
 use super::View;
 use crate::viewer::theme::{Palette, TextSizes};
-use egui::{Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, RichText, Stroke, TextStyle};
+use egui::{
+    Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, RichText, Stroke,
+    TextStyle,
+};
 use std::sync::Arc;
 
 /// The heavier face.
@@ -90,7 +93,12 @@ pub fn soft(view: &View<'_>, text: impl Into<String>) -> RichText {
 /// A small heading inside a panel.
 pub fn heading(ui: &mut egui::Ui, view: &View<'_>, text: &str) {
     ui.add_space(6.0);
-    ui.label(RichText::new(text).size(view.text.small).family(strong()).color(view.palette.accent.egui()));
+    ui.label(
+        RichText::new(text)
+            .size(view.text.small)
+            .family(strong())
+            .color(view.palette.accent.egui()),
+    );
 }
 
 /// A button that shows whether it is on.
