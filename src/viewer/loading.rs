@@ -22,7 +22,7 @@ pub struct Judged {
 /// Reads and judges a scene. `progress` is told stages done and of how many, and answers whether
 /// to go on. The error is text for a person.
 pub type JudgeFn =
-    dyn Fn(&Path, &(dyn Fn(usize, usize) -> bool + Sync)) -> Result<Judged, String> + Send + Sync;
+    dyn Fn(&Path, &dyn Fn(usize, usize) -> bool) -> Result<Judged, String> + Send + Sync;
 
 /// How scenes are read; tests put their own in.
 #[derive(Resource, Clone)]
