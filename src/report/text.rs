@@ -74,7 +74,7 @@ fn header(out: &mut dyn Write, subject: &Subject<'_>, style: Style) -> io::Resul
     let stages = &review.sequence.stages;
     let judged = match (stages.first(), stages.last()) {
         (Some(_), Some(_)) if review.sequence.finished_only => {
-            "the finished stage alone: the scene has no sequence, so how it is put up was not judged"
+            "the finished stage alone: there is no sequence, so how it goes up was not judged"
                 .to_owned()
         }
         (Some(first), Some(last)) => {
@@ -119,7 +119,7 @@ fn when(review: &Review, finding: &Finding) -> String {
         .filter(|stage| stage.step == finding.from_step)
         .map_or_else(|| finding.from_step.clone(), step_words);
     if review.sequence.finished_only {
-        return format!("at the {step} stage");
+        return "with everything in place".to_owned();
     }
     let span = if finding.from_stage == finding.last_stage {
         format!("stage {}", finding.from_stage)

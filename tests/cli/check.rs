@@ -142,7 +142,7 @@ fn a_job_without_sequence_says_what_was_not_judged() {
     let args = ["grid", "--bays", "2x2", "--no-sequence", "--out", "finished.ron"];
     assert_eq!(run_in(folder.path(), &args).status, 0);
     let ran = run_in(folder.path(), &["check", "finished.ron"]);
-    assert!(ran.stdout.contains("how it is put up was not judged"), "{}", ran.stdout);
+    assert!(ran.stdout.contains("how it goes up was not judged"), "{}", ran.stdout);
     let stages = run_in(folder.path(), &["stages", "finished.ron"]);
     assert_eq!(stages.stdout.lines().filter(|line| line.contains("finished")).count(), 2);
 }
@@ -174,12 +174,18 @@ fn stages_list_every_step_with_its_worst() {
 
 #[test]
 fn without_a_command_or_a_display_the_demo_is_reviewed_and_the_status_is_0() {
-    let ran = run(&[]);
-    assert_eq!(ran.status, 0, "{}", ran.stderr);
-    assert_eq!(ran.stderr.lines().count(), 1, "{}", ran.stderr);
-    assert!(ran.stdout.contains("■ stop"), "the demo has faults");
+    let demo = run(&[]);
+    assert_eq!(demo.status, 0, "{}", demo.stderr);
+    assert_eq!(demo.stderr.lines().count(), 1, "{}", demo.stderr);
+    assert!(demo.stdout.contains("■ stop"), "the demo has faults");
     let check = run(&["check"]);
     assert_eq!(check.status, 1, "the same review has its own status");
-    assert_eq!(check.stdout, ran.stdout);
+    assert_eq!(check.stdout, demo.stdout);
     assert_eq!(run(&["view", "starter-tower"]).status, 2, "a window that was asked for");
+
+    let folder = tempfile::tempdir().unwrap();
+    let dead = program(folder.path()).env("DISPLAY", ":31337").output().unwrap();
+    let dead = ran(dead);
+    assert_eq!((dead.status, dead.stderr.lines().count()), (0, 1), "{}", dead.stderr);
+    assert_eq!(dead.stdout, check.stdout);
 }
