@@ -27,14 +27,19 @@ struct Bench {
     state: ViewerState,
     theme: Theme,
     out: Vec<Intent>,
+    dressed: bool,
 }
 
 fn bench(state: ViewerState, panel: Panel, size: [f32; 2]) -> Harness<'static, Bench> {
-    let bench = Bench { state, theme: Theme::shipped().unwrap(), out: Vec::new() };
+    let bench = Bench { state, theme: Theme::shipped().unwrap(), out: Vec::new(), dressed: false };
     let mut harness = Harness::builder().with_size(egui::Vec2::from(size)).build_ui_state(
         move |ui, bench: &mut Bench| {
             let palette = bench.theme.palette(Look::Day);
-            style::apply(ui.ctx(), palette, &bench.theme.text);
+            if !std::mem::replace(&mut bench.dressed, true) {
+                style::apply(ui.ctx(), palette, &bench.theme.text);
+                style::set_fonts(ui.ctx());
+                return;
+            }
             let view = View { state: &bench.state, palette, text: &bench.theme.text };
             panel(ui, &view, &mut bench.out);
         },

@@ -98,8 +98,8 @@ pub fn of_text(text: &str) -> Review {
                 worst: here.iter().map(|&i| findings[i].severity).max(),
                 unknown: here.iter().any(|&i| findings[i].unknown),
                 reserve: Some(0.4 + 2.0 * ((stage % 23) as f64 / 23.0)),
-                reserve_of: "push at the heads".to_owned(),
                 reserve_at_least: false,
+                reserve_of: "push at the heads".to_owned(),
                 findings: here,
             }
         })
