@@ -95,13 +95,19 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
         .default_size(330.0f32.min(wide * 0.3))
         .size_range(220.0..=520.0)
         .frame(fill(false))
-        .show(root, |ui| findings::ui(ui, view, out));
+        .show(root, |ui| {
+            ui.set_min_width(ui.available_width());
+            findings::ui(ui, view, out);
+        });
     egui::Panel::right("card")
         .resizable(true)
         .default_size(330.0f32.min(wide * 0.3))
         .size_range(220.0..=520.0)
         .frame(fill(false))
-        .show(root, |ui| card::ui(ui, view, out));
+        .show(root, |ui| {
+            ui.set_min_width(ui.available_width());
+            card::ui(ui, view, out);
+        });
     root.available_rect_before_wrap()
 }
 

@@ -100,7 +100,6 @@ pub fn of_text(text: &str) -> Review {
                 reserve: Some(0.4 + 2.0 * ((stage % 23) as f64 / 23.0)),
                 reserve_at_least: false,
                 reserve_of: "push at the heads".to_owned(),
-                reserve_at_least: false,
                 findings: here,
             }
         })
