@@ -103,7 +103,10 @@ fn run(arguments: &Arguments) -> anyhow::Result<(Value, bool)> {
     let model = timings.time("numbering", || Model::new(frame, form, &found.all_pins()))?;
     out.insert("unknowns".into(), json!(model.size()));
     let factored = timings.time("factor", || model.factor());
-    out.insert("condition".into(), json!(factored.as_ref().ok().map(|f| f.condition())));
+    out.insert(
+        "condition".into(),
+        json!(factored.as_ref().ok().map(standwell::mechanics::solve::Factored::condition)),
+    );
     let mut cases = Map::new();
     let mut axial = None;
     let wanted = arguments.case.clone().or_else(|| neutral.cases.keys().next().cloned());

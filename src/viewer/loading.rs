@@ -30,7 +30,9 @@ pub struct Judge(pub Arc<JudgeFn>);
 
 /// Wakes the window from another thread. Without a window nothing has to be woken.
 #[derive(Resource, Clone, Default)]
-pub struct Bell(Option<Arc<Mutex<Box<dyn Fn() + Send>>>>);
+pub struct Bell(Option<Arc<Mutex<Ring>>>);
+
+type Ring = Box<dyn Fn() + Send>;
 
 impl Bell {
     pub fn ring(&self) {

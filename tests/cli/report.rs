@@ -53,7 +53,7 @@ fn a_root_is_told_whole_and_what_follows_hangs_under_it() {
         "rests on sample equipment",
         "follows from it (1 fix first):",
         "\n      ▲ fix first  SW301  after step.1",
-        "2 findings: 1 stop, 1 fix first; 1 roots: 1 stop",
+        "2 findings: 1 stop, 1 fix first; 1 root: 1 stop",
     ] {
         assert!(text.contains(part), "{part:?} in\n{text}");
     }
@@ -95,6 +95,17 @@ fn all_consequences_are_listed_when_asked_for() {
     let all = as_text(many(), Selection::default(), Detail { all: true }, Style::plain());
     assert_eq!(all.matches("headline of SW301").count(), 8, "{all}");
     assert!(!all.contains("more; --all"), "{all}");
+}
+
+#[test]
+fn many_members_are_named_in_full_when_asked_for() {
+    let mut finding = stop();
+    finding.subjects = (1..=30).map(|n| format!("main.post.B{n}")).collect();
+    let few = plain(vec![finding.clone()], Selection::default());
+    assert!(few.contains("main.post.B9, and 21 more") && !few.contains("B30"), "{few}");
+    let selection = Selection::default();
+    let all = as_text(vec![finding], selection, Detail { all: true }, Style::plain());
+    assert!(all.contains("main.post.B30"), "{all}");
 }
 
 #[test]

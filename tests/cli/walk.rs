@@ -16,7 +16,7 @@ fn the_walk_in_the_readme_works() {
     let walk = readme.split("## A five-minute walk").nth(1).expect("the walk");
     let walk = walk.split("\n## ").next().unwrap();
     let rons = blocks(walk, "ron");
-    let [tower, floor, bracing] = rons[..] else { panic!("three pieces of RON, not {rons:?}") };
+    let [tower, floor, mended] = rons[..] else { panic!("three pieces of RON, not {rons:?}") };
     let shells: Vec<&str> = blocks(walk, "sh").into_iter().flat_map(str::lines).collect();
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("my-floor.ron");
@@ -36,21 +36,16 @@ fn the_walk_in_the_readme_works() {
     let (status, out, said) = check();
     assert_eq!(status, 0, "{out}{said}");
 
-    // The second piece takes the place of the `sequence` and of the bays along x.
+    // The second piece takes the place of the bays, of the bracing and of the sequence.
     let [lines, sequence] = floor.split("sequence:").collect::<Vec<_>>()[..] else {
         panic!("lines, then the sequence: {floor}")
     };
-    let replaced = |text: &str, start: &str, with: &str| {
-        let found = text.lines().filter(|line| line.trim_start().starts_with(start)).count();
-        assert_eq!(found, 1, "one line starts with {start}");
-        text.lines()
-            .map(|line| if line.trim_start().starts_with(start) { with } else { line })
-            .collect::<Vec<_>>()
-            .join("\n")
-    };
     let mut text = tower.to_owned();
-    for line in lines.lines().filter(|line| !line.trim().is_empty()) {
-        text = replaced(&text, line.trim_start().split(' ').next().unwrap(), line);
+    for (start, with) in ["x:", "y:", "braced:"].into_iter().zip(lines.lines()) {
+        let old: Vec<&str> =
+            text.lines().filter(|line| line.trim_start().starts_with(start)).collect();
+        assert_eq!(old.len(), 1, "one line starts with {start}");
+        text = text.replace(old[0], with);
     }
     let (before, _) = text.split_once("sequence:").unwrap();
     let text = format!("{before}sequence:{}\n)", sequence.trim_end());
@@ -60,8 +55,11 @@ fn the_walk_in_the_readme_works() {
     for part in ["■ stop  SW101 post-not-held", "erect.C2", "line C"] {
         assert!(out.contains(part), "{part} in\n{out}");
     }
+    assert_eq!(out.matches("\n■ stop").count(), 1, "said once:\n{out}");
 
-    std::fs::write(&file, replaced(&text, "braced:", bracing.trim_end())).unwrap();
+    let (before, rest) = text.split_once("        Erect(").unwrap();
+    let (_, after) = rest.split_once("]),\n").unwrap();
+    std::fs::write(&file, format!("{before}{mended}{after}")).unwrap();
     let (status, out, said) = check();
     assert_eq!(status, 0, "{out}{said}");
 }

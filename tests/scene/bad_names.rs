@@ -120,7 +120,7 @@ fn numbers_that_cannot_be() {
         ),
         (
             "posts: \"A1-B2\", head: \"-1 ft\"",
-            "posts: \"A1-B2\", head: \"-11 ft\"",
+            "posts: \"A1-B2\", head: \"-12 ft\"",
             "(posts: \"A1-B2\"",
             "the heads of this part would not lie above its floor",
         ),
