@@ -1,5 +1,6 @@
 //! No graphics adapter and no display are told in a sentence, not in a dump.
 
+use bevy::log::{Level, LogPlugin};
 use std::any::Any;
 use std::panic::{AssertUnwindSafe, catch_unwind, set_hook, take_hook};
 use std::sync::{Mutex, PoisonError};
@@ -47,5 +48,16 @@ fn why(words: &str) -> CannotDraw {
         CannotDraw::NoDisplay(first)
     } else {
         CannotDraw::Other(first)
+    }
+}
+
+/// A log that speaks up only where something is wrong. `RUST_LOG` asks for more.
+#[must_use]
+pub fn quiet_log() -> LogPlugin {
+    LogPlugin {
+        level: Level::WARN,
+        filter: "wgpu=error,naga=warn,winit=error,bevy_egui=error,bevy_render::renderer=error"
+            .to_owned(),
+        ..Default::default()
     }
 }

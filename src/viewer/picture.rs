@@ -1,7 +1,7 @@
 //! A picture of a stage, without a window.
 
 use crate::review::Review;
-use crate::viewer::adapter::{CannotDraw, guarded};
+use crate::viewer::adapter::{CannotDraw, guarded, quiet_log};
 use crate::viewer::camera::{Eye, SceneCamera, SceneRect, corners, on_screen, points_of};
 use crate::viewer::loading::Judge;
 use crate::viewer::members::Bodies;
@@ -79,6 +79,7 @@ pub fn pixels(
             ..default()
         })
         .set(RenderPlugin { synchronous_pipeline_compilation: true, ..default() })
+        .set(quiet_log())
         .disable::<WinitPlugin>();
     let mut app = guarded(|| {
         let mut app = App::new();

@@ -1,6 +1,6 @@
 //! Opens the window.
 
-use crate::viewer::adapter::guarded;
+use crate::viewer::adapter::{guarded, quiet_log};
 use crate::viewer::idle::Wake;
 use crate::viewer::plugin::ViewerPlugin;
 use crate::viewer::rooms;
@@ -32,7 +32,8 @@ pub fn open(path: Option<PathBuf>) -> anyhow::Result<()> {
             exit_condition: ExitCondition::OnPrimaryClosed,
             ..default()
         })
-        .set(RenderPlugin { synchronous_pipeline_compilation: false, ..default() });
+        .set(RenderPlugin { synchronous_pipeline_compilation: false, ..default() })
+        .set(quiet_log());
     let mut app = guarded(|| {
         let mut app = App::new();
         app.set_error_handler(bevy::ecs::error::warn)
