@@ -5,6 +5,8 @@
     reason = "tests fail by panicking and may print what they measured"
 )]
 
+#[path = "viewer/eye.rs"]
+mod eye;
 #[path = "viewer/intents.rs"]
 mod intents;
 #[path = "viewer/panels.rs"]

@@ -157,6 +157,7 @@ pub const EYE_KEYS: &[(&str, &str)] = &[
     ("Drag", "turn; with the right button or Shift, move across"),
     ("Wheel", "closer or farther, at the pointer"),
     ("Double click", "bring into the middle"),
+    ("Ctrl +  Ctrl -", "larger or smaller text"),
 ];
 
 fn escape(state: &ViewerState) -> Option<Intent> {

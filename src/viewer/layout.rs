@@ -47,12 +47,19 @@ pub fn lay_out(
         egui::UiBuilder::new().layer_id(egui::LayerId::background()).max_rect(ctx.viewport_rect());
     let mut root = egui::Ui::new(ctx.clone(), egui::Id::new("root"), builder);
     let area = panels(&mut root, &view, &mut out);
+    // Text can be made larger (Ctrl and + or -): panels then count in larger points.
+    let zoom = ctx.zoom_factor();
     let scene = Rect::new(area.left(), area.top(), area.right(), area.bottom());
-    rect.set_if_neq(SceneRect(Some(scene)));
+    let scene = Rect { min: scene.min * zoom, max: scene.max * zoom };
+    if rect.set_if_neq(SceneRect(Some(scene))) {
+        // What is written over the scene follows its camera a frame later.
+        wake.ask();
+    }
     if let Ok((camera, transform)) = cameras.single()
         && camera.is_active
     {
-        let project = |p: Vec3| on_screen(camera, transform, p).map(|v| egui::pos2(v.x, v.y));
+        let project =
+            |p: Vec3| on_screen(camera, transform, p).map(|v| egui::pos2(v.x / zoom, v.y / zoom));
         let painter = root.painter().with_clip_rect(area);
         let over = Over { view, bodies: &bodies, pose: eye.now, area, project: &project };
         overlay::draw(&painter, &over);
@@ -95,13 +102,19 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
         .default_size(330.0f32.min(wide * 0.3))
         .size_range(220.0..=520.0)
         .frame(fill(false))
-        .show(root, |ui| findings::ui(ui, view, out));
+        .show(root, |ui| {
+            ui.set_min_width(ui.available_width());
+            findings::ui(ui, view, out);
+        });
     egui::Panel::right("card")
         .resizable(true)
         .default_size(330.0f32.min(wide * 0.3))
         .size_range(220.0..=520.0)
         .frame(fill(false))
-        .show(root, |ui| card::ui(ui, view, out));
+        .show(root, |ui| {
+            ui.set_min_width(ui.available_width());
+            card::ui(ui, view, out);
+        });
     root.available_rect_before_wrap()
 }
 

@@ -76,6 +76,6 @@ pub fn collars(
 
 fn ring() -> Mesh {
     let mut d = Draft::default();
-    d.tube(-0.022, 0.022, 0.115, 20, 1.0);
+    d.tube(-0.016, 0.016, 0.1, 24, 1.0);
     d.solid()
 }

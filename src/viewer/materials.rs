@@ -139,7 +139,7 @@ fn coat_material(coat: Coat, p: &Palette) -> StandardMaterial {
     };
     match coat {
         Coat::SlabGhost => StandardMaterial {
-            base_color: ink.with_alpha(0.16),
+            base_color: ink.with_alpha(0.07),
             alpha_mode: AlphaMode::Blend,
             unlit: true,
             double_sided: true,
@@ -153,7 +153,7 @@ fn coat_material(coat: Coat, p: &Palette) -> StandardMaterial {
         },
         // A warning keeps its colour in the shade.
         Coat::Hazard(_) | Coat::Step | Coat::Held => {
-            StandardMaterial { emissive: ink.to_linear() * 0.25, ..matt }
+            StandardMaterial { emissive: ink.to_linear() * 0.12, ..matt }
         }
         _ => matt,
     }

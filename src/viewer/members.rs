@@ -39,6 +39,14 @@ pub struct Bodies {
     pub shapes: usize,
 }
 
+impl Bodies {
+    /// Half the diagonal of what is built, metres.
+    #[must_use]
+    pub fn radius(&self) -> f32 {
+        self.bounds.map_or(10.0, |[low, high]| (high - low).length() * 0.5).max(3.0)
+    }
+}
+
 struct Made {
     solid: Handle<Mesh>,
     edges: Handle<Mesh>,

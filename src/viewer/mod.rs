@@ -4,7 +4,9 @@
 //! words all parts share. Panels and keys send intents; `state` alone acts on them. Systems then
 //! bring the entities in line (`members`, `scenery`) and paint them (`stage_paint`).
 
+pub mod adapter;
 pub mod camera;
+pub mod ground;
 pub mod idle;
 pub mod keys;
 pub mod layout;
@@ -32,5 +34,6 @@ pub mod vocab;
 pub mod watch;
 mod window;
 
+pub use adapter::CannotDraw;
 pub use picture::{Options, picture};
-pub use window::{NO_ADAPTER, open};
+pub use window::open;

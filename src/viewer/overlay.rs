@@ -2,6 +2,7 @@
 //! are about, hands at what is held, and the name under the pointer.
 
 use crate::assembly::MemberId;
+use crate::assembly::model::GridLine;
 use crate::review::Review;
 use crate::viewer::members::Bodies;
 use crate::viewer::panels::{View, signs};
@@ -11,6 +12,7 @@ use crate::viewer::theme::Grade;
 use crate::viewer::vocab::Item;
 use bevy::prelude::Vec3;
 use egui::{Align2, FontId, Painter, Pos2, Rect, Stroke, Vec2, pos2, vec2};
+use std::collections::BTreeMap;
 
 /// Where a world point is on the screen, if it is in front of the eye.
 pub type Project<'a> = dyn Fn(Vec3) -> Option<Pos2> + 'a;
@@ -127,7 +129,15 @@ fn bubbles(painter: &Painter, over: &Over<'_>, review: &Review, taken: &mut Take
     let palette = over.view.palette;
     let ink = Stroke::new(1.0, palette.text_soft.faint(0.75));
     let level = over.bodies.bounds.map_or(0.0, |b| b[0].y);
+    // Blocks often share lines: the longest of each name is drawn.
+    let mut longest: BTreeMap<&str, &GridLine> = BTreeMap::new();
     for line in &review.assembly.grid_lines {
+        let there = longest.entry(&line.name).or_insert(line);
+        if length(line) > length(there) {
+            *there = line;
+        }
+    }
+    for line in longest.into_values() {
         let ends = line.ends.map(|e| {
             let p = over.bodies.origin.point(e);
             Vec3::new(p.x, level, p.z)
@@ -141,27 +151,26 @@ fn bubbles(painter: &Painter, over: &Over<'_>, review: &Review, taken: &mut Take
             continue;
         };
         let away = (tip - foot).normalized();
-        let centre = tip + away * 12.0;
-        let rect = Rect::from_center_size(centre, Vec2::splat(25.0));
+        let radius = 9.0 + 3.0 * line.name.chars().count().clamp(1, 6) as f32;
+        let centre = tip + away * radius;
+        let rect = Rect::from_center_size(centre, Vec2::splat(2.0 * radius + 1.0));
         if !away.is_finite() || !over.area.contains_rect(rect) || !taken.take(rect) {
             continue;
         }
         painter.line_segment([foot, tip], ink);
         painter.circle(
             centre,
-            12.0,
+            radius,
             palette.panel.faint(0.9),
             Stroke::new(1.3, palette.text_soft.egui()),
         );
-        let size = if line.name.chars().count() > 2 { 11.0 } else { over.view.text.small };
-        painter.text(
-            centre,
-            Align2::CENTER_CENTER,
-            &line.name,
-            FontId::proportional(size),
-            palette.text.egui(),
-        );
+        let font = FontId::proportional(over.view.text.small);
+        painter.text(centre, Align2::CENTER_CENTER, &line.name, font, palette.text.egui());
     }
+}
+
+fn length(line: &GridLine) -> f64 {
+    (line.ends[1] - line.ends[0]).norm()
 }
 
 /// Floor and head levels at the left edge of what is built.
@@ -190,15 +199,20 @@ fn levels(painter: &Painter, over: &Over<'_>, review: &Review, taken: &mut Taken
         }
         let points = corners.iter().filter_map(|&(x, z)| (over.project)(Vec3::new(x, y, z)));
         let Some(left) = points.min_by(|a, b| a.x.total_cmp(&b.x)) else { continue };
-        let text = format!("{}  {name}", over.view.state.units.length(level));
+        let height =
+            if level.abs() < 5e-4 { "±0".to_owned() } else { over.view.state.units.length(level) };
+        let text = format!("{height}  {name}");
         let font = FontId::proportional(over.view.text.small);
         let galley = painter.layout_no_wrap(text, font, palette.text.egui());
+        // Never cut off at the edge of the picture.
+        let left = left.max(pos2(over.area.left() + galley.size().x + 48.0, 0.0));
         let end = left - vec2(34.0, 0.0);
         let rect = Rect::from_min_size(
             end - vec2(galley.size().x + 4.0, galley.size().y + 1.0),
             galley.size() + vec2(6.0, 2.0),
         );
-        if !over.area.contains_rect(rect.expand(2.0)) || !taken.take(rect) {
+        let whole = rect.union(Rect::from_min_max(rect.min, left - vec2(8.0, 0.0)));
+        if !over.area.contains_rect(whole) || !taken.take(whole) {
             continue;
         }
         let line = Stroke::new(1.0, palette.text_soft.egui());
@@ -216,13 +230,9 @@ fn levels(painter: &Painter, over: &Over<'_>, review: &Review, taken: &mut Taken
 /// The direction of +y, in a small disc.
 fn north(painter: &Painter, over: &Over<'_>, centre: Pos2) {
     let palette = over.view.palette;
-    let turn = over.pose.rotation().inverse() * Vec3::NEG_Z;
-    let flat = vec2(turn.x, -turn.y);
-    // Seen from the side a level arrow has hardly any length: keep it readable.
-    let tilt = over.pose.pitch.sin().abs().max(0.45);
-    let way = vec2(-(over.pose.yaw.sin()), -(over.pose.yaw.cos()) * tilt);
-    let way = if flat.length() > 0.01 && flat.dot(way) < 0.0 { -way } else { way };
-    let r = 19.0;
+    let tilt = tilt(&over.pose);
+    let way = y_on_screen(&over.pose);
+    let r = 21.0;
     let disc: Vec<Pos2> = (0..40)
         .map(|k| {
             let (sin, cos) = (std::f32::consts::TAU * k as f32 / 40.0).sin_cos();
@@ -252,6 +262,18 @@ fn north(painter: &Painter, over: &Over<'_>, centre: Pos2) {
         FontId::proportional(over.view.text.small),
         palette.text.egui(),
     );
+}
+
+/// Seen from the side a level circle has hardly any height: keep it readable.
+fn tilt(pose: &Pose) -> f32 {
+    pose.pitch.sin().abs().max(0.45)
+}
+
+/// Which way the model's +y goes on the screen, its height not below what can be read.
+#[must_use]
+pub fn y_on_screen(pose: &Pose) -> Vec2 {
+    let (sin, cos) = pose.yaw.sin_cos();
+    vec2(sin, -cos * tilt(pose))
 }
 
 /// The name of the hovered member beside it.

@@ -91,7 +91,8 @@ pub fn draw(
             let gizmo = Gizmo {
                 handle: handle.clone(),
                 line_config: GizmoLineConfig { width, ..default() },
-                depth_bias: -0.6,
+                // Seen through everything: an explanation must not hide behind a tube.
+                depth_bias: -1.0,
             };
             let entity = commands.spawn((gizmo, Visibility::Inherited)).id();
             drawn.layers.push((entity, handle));

@@ -1,6 +1,7 @@
 //! A picture of a stage, without a window.
 
 use crate::review::Review;
+use crate::viewer::adapter::{CannotDraw, guarded, quiet_log};
 use crate::viewer::camera::{Eye, SceneCamera, SceneRect, corners, on_screen, points_of};
 use crate::viewer::loading::Judge;
 use crate::viewer::members::Bodies;
@@ -71,7 +72,6 @@ pub fn pixels(
     size: (u32, u32),
     options: &Options,
 ) -> anyhow::Result<Image> {
-    let mut app = App::new();
     let plugins = DefaultPlugins
         .set(WindowPlugin {
             primary_window: None,
@@ -79,10 +79,14 @@ pub fn pixels(
             ..default()
         })
         .set(RenderPlugin { synchronous_pipeline_compilation: true, ..default() })
+        .set(quiet_log())
         .disable::<WinitPlugin>();
-    app.set_error_handler(bevy::ecs::error::warn)
-        .add_plugins(plugins)
-        .add_plugins(EguiPlugin::default());
+    let mut app = guarded(|| {
+        let mut app = App::new();
+        app.set_error_handler(bevy::ecs::error::warn).add_plugins(plugins);
+        app
+    })?;
+    app.add_plugins(EguiPlugin::default());
     let target = Image::new_target_texture(size.0, size.1, TextureFormat::Rgba8UnormSrgb, None);
     let target = app.world_mut().resource_mut::<Assets<Image>>().add(target);
     app.insert_resource(PictureTarget(target.clone()));
@@ -177,7 +181,7 @@ fn pump(app: &mut App, times: u32) -> anyhow::Result<()> {
     for _ in 0..times {
         app.update();
         let device = app.world().get_resource::<RenderDevice>();
-        let device = device.with_context(|| super::NO_ADAPTER)?;
+        let device = device.ok_or(CannotDraw::NoAdapter)?;
         device
             .wgpu_device()
             .poll(PollType::Wait { submission_index: None, timeout: None })

@@ -13,7 +13,7 @@ use crate::viewer::stage_paint::{self, Painted};
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::Theme;
 use crate::viewer::vocab::{Intent, ViewerSet};
-use crate::viewer::{keys, marks, play, scenery};
+use crate::viewer::{ground, keys, marks, play, scenery};
 use bevy::camera::visibility::RenderLayers;
 use bevy::camera::{CameraOutputMode, CameraUpdateSystems};
 use bevy::core_pipeline::tonemapping::Tonemapping;
@@ -47,6 +47,7 @@ impl Plugin for ViewerPlugin {
             .init_resource::<marks::Collars>()
             .init_resource::<ClearColor>()
             .init_resource::<GlobalAmbientLight>()
+            .init_resource::<bevy::light::DirectionalLightShadowMap>()
             .add_message::<Intent>()
             .add_message::<Framing>()
             .add_plugins(idle::plugin)
@@ -81,6 +82,7 @@ impl Plugin for ViewerPlugin {
                     path_lines::draw,
                     camera::ease,
                     scenery::follow_eye,
+                    ground::hide_in_elevations,
                 )
                     .chain()
                     .in_set(ViewerSet::Paint),

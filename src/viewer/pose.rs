@@ -87,20 +87,34 @@ impl Pose {
     /// Moved and zoomed so that the points fill the view, with a margin as a share of it.
     #[must_use]
     pub fn fitted(mut self, points: &[Vec3], aspect: f32, margin: f32) -> Self {
-        let back = self.rotation().inverse();
+        let rotation = self.rotation();
+        let back = rotation.inverse();
         let seen: Vec<Vec3> = points.iter().filter(|p| p.is_finite()).map(|p| back * *p).collect();
         let Some(low) = seen.iter().copied().reduce(Vec3::min) else { return self };
         let high = seen.iter().copied().reduce(Vec3::max).unwrap_or(low);
-        let middle = (low + high) * 0.5;
-        let tall = (self.lens / 2.0).tan() * (1.0 - margin).max(0.2);
+        let tall = (self.lens / 2.0).tan();
         let wide = tall * aspect.max(0.1);
+        let room = (1.0 - margin).max(0.2);
+        let mut middle = (low + high) * 0.5;
         let mut distance = 0.5f32;
-        for p in &seen {
-            let p = *p - middle;
-            distance = distance.max(p.y.abs() / tall + p.z).max(p.x.abs() / wide + p.z);
+        // What is near looks larger: each round puts the picture, not the box, in the middle.
+        for _ in 0..8 {
+            distance = 0.5;
+            for p in &seen {
+                let p = *p - middle;
+                distance = distance.max(p.y.abs() / (tall * room) + p.z);
+                distance = distance.max(p.x.abs() / (wide * room) + p.z);
+            }
+            let on_picture = |p: &Vec3| {
+                let p = *p - middle;
+                Vec2::new(p.x, p.y) / (distance - p.z).max(0.01)
+            };
+            let least = seen.iter().map(on_picture).reduce(Vec2::min).unwrap_or_default();
+            let most = seen.iter().map(on_picture).reduce(Vec2::max).unwrap_or_default();
+            middle += ((least + most) * 0.5 * distance).extend(0.0);
         }
-        self.target = self.rotation() * middle;
-        self.span = (2.0 * distance * (self.lens / 2.0).tan()).max(3.0);
+        self.target = rotation * middle;
+        self.span = (2.0 * distance * tall).max(3.0);
         self
     }
     /// One step of the way to a goal. `share` is the part of the way, 0 to 1.

@@ -3,6 +3,7 @@
 use crate::assembly::MemberId;
 use crate::scene::model::LoadPlace;
 use crate::viewer::camera::{Eye, is_drawing};
+use crate::viewer::ground::{self, Ground};
 use crate::viewer::materials::{Coat, Materials, Stroke};
 use crate::viewer::members::{Bodies, OfScene};
 use crate::viewer::shapes::{draft, draft::Draft, edge, site};
@@ -11,11 +12,11 @@ use crate::viewer::theme::{Ink, Look, Palette, Theme};
 use bevy::asset::RenderAssetUsages;
 use bevy::camera::visibility::NoFrustumCulling;
 use bevy::light::{
-    CascadeShadowConfig, CascadeShadowConfigBuilder, NotShadowCaster, NotShadowReceiver,
+    CascadeShadowConfig, CascadeShadowConfigBuilder, DirectionalLightShadowMap, NotShadowCaster,
+    NotShadowReceiver,
 };
 use bevy::mesh::PrimitiveTopology;
 use bevy::prelude::*;
-use std::f32::consts::TAU;
 
 /// The background behind everything, a child of the camera.
 #[derive(Component)]
@@ -31,13 +32,19 @@ pub enum ShowsWhen {
 #[derive(Component)]
 pub struct Sun;
 
+/// With the camera's usual exposure a level surface in the sun then shows about its own colour:
+/// 0.65 of it from the sun and 0.42 from all round.
+const SUNLIGHT: f32 = 2550.0;
+const AMBIENT: f32 = 420.0;
+
 /// Makes the light.
-pub fn light(mut commands: Commands<'_, '_>) {
+pub fn light(mut commands: Commands<'_, '_>, mut map: ResMut<'_, DirectionalLightShadowMap>) {
+    map.size = 4096;
     commands.spawn((
         Sun,
         DirectionalLight {
             shadow_maps_enabled: true,
-            illuminance: 7000.0,
+            illuminance: SUNLIGHT,
             shadow_depth_bias: 0.03,
             shadow_normal_bias: 1.2,
             ..default()
@@ -66,9 +73,9 @@ pub fn recolour(
     let palette = theme.palette(state.look);
     materials.mix(palette, &mut assets);
     clear.0 = palette.sky_bottom.bevy();
-    ambient.brightness = 620.0 * palette.fill;
+    ambient.brightness = AMBIENT * palette.fill;
     for mut sun in &mut suns {
-        sun.illuminance = 7600.0 * palette.sun;
+        sun.illuminance = SUNLIGHT * palette.sun;
     }
     for mut mesh in &mut backdrops {
         mesh.0 = meshes.add(backdrop(palette));
@@ -121,7 +128,7 @@ pub fn follow_eye(
         return;
     }
     *done = Some(key);
-    let (distance, reach) = (eye.now.distance(), radius(&bodies) * 1.5);
+    let (distance, reach) = (eye.now.distance(), bodies.radius() * 1.5);
     let far = distance * 4.0 + reach * 20.0;
     let tall = 2.0 * far * (eye.now.lens / 2.0).tan() * 1.05;
     for mut transform in &mut backdrops {
@@ -148,11 +155,6 @@ pub fn follow_eye(
     }
 }
 
-/// Half the diagonal of what is built.
-fn radius(bodies: &Bodies) -> f32 {
-    bodies.bounds.map_or(10.0, |[low, high]| (high - low).length() * 0.5).max(3.0)
-}
-
 /// Makes the site when another review or theme is shown.
 pub fn build(
     mut commands: Commands<'_, '_>,
@@ -177,7 +179,7 @@ pub fn build(
         commands.entity(entity).despawn();
     }
     let (scene, origin) = (&review.assembly.scene, bodies.origin);
-    ground(&mut commands, &bodies, theme.palette(state.look), &mut meshes, &mut assets);
+    ground::lay(&mut commands, &bodies, theme.palette(state.look), &mut meshes, &mut assets);
     if !fresh {
         return;
     }
@@ -246,114 +248,4 @@ pub fn show(
         };
         visible.set_if_neq(if on { Visibility::Inherited } else { Visibility::Hidden });
     }
-}
-
-#[derive(Component)]
-pub struct Ground;
-
-/// A round of ground that fades into the background, with a grid every metre or five.
-fn ground(
-    commands: &mut Commands<'_, '_>,
-    bodies: &Bodies,
-    palette: &Palette,
-    meshes: &mut Assets<Mesh>,
-    assets: &mut Assets<StandardMaterial>,
-) {
-    let [low, high] = bodies.bounds.unwrap_or([Vec3::splat(-3.0), Vec3::splat(3.0)]);
-    let level = low.y - 0.012;
-    let middle = Vec3::new((low.x + high.x) * 0.5, level, (low.z + high.z) * 0.5);
-    let reach = radius(bodies) * 2.4;
-    let fade = |share: f32| (1.0 - share * share).clamp(0.0, 1.0);
-    // Sorted by the middle of its entity, the ground lies below its lines.
-    let sink = 2.0;
-    let material = StandardMaterial {
-        base_color: palette.ground.bevy(),
-        alpha_mode: AlphaMode::Blend,
-        perceptual_roughness: 1.0,
-        reflectance: 0.0,
-        ..default()
-    };
-    commands.spawn((
-        Ground,
-        Mesh3d(meshes.add(disc(reach, sink, fade))),
-        MeshMaterial3d(assets.add(material)),
-        Transform::from_translation(middle - Vec3::Y * sink),
-        NotShadowCaster,
-    ));
-    let step = if reach < 45.0 { 1.0 } else { 5.0 };
-    let ink = palette.ground_line.bevy().to_linear();
-    let material = StandardMaterial {
-        base_color: Color::WHITE,
-        alpha_mode: AlphaMode::Blend,
-        unlit: true,
-        ..default()
-    };
-    commands.spawn((
-        Ground,
-        Mesh3d(meshes.add(grid(reach * 0.85, step, |share| {
-            ink.with_alpha(0.8 * fade(share)).to_f32_array()
-        }))),
-        MeshMaterial3d(assets.add(material)),
-        Transform::from_translation(middle + Vec3::Y * 0.004),
-        NotShadowCaster,
-        NotShadowReceiver,
-    ));
-}
-
-fn disc(reach: f32, height: f32, fade: impl Fn(f32) -> f32) -> Mesh {
-    let (rings, sides) = (10u32, 48u32);
-    let mut positions = Vec::new();
-    let mut colours = Vec::new();
-    let mut indices = Vec::new();
-    for ring in 0..=rings {
-        let share = ring as f32 / rings as f32;
-        for side in 0..=sides {
-            let (sin, cos) = (TAU * side as f32 / sides as f32).sin_cos();
-            positions.push([cos * reach * share, height, sin * reach * share]);
-            colours.push([1.0, 1.0, 1.0, fade(share)]);
-        }
-    }
-    for ring in 0..rings {
-        for side in 0..sides {
-            let a = ring * (sides + 1) + side;
-            let b = a + sides + 1;
-            indices.extend([a, a + 1, b, b, a + 1, b + 1]);
-        }
-    }
-    let count = positions.len();
-    Mesh::new(PrimitiveTopology::TriangleList, RenderAssetUsages::RENDER_WORLD)
-        .with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, positions)
-        .with_inserted_attribute(Mesh::ATTRIBUTE_NORMAL, vec![[0.0, 1.0, 0.0]; count])
-        .with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, colours)
-        .with_inserted_indices(bevy::mesh::Indices::U32(indices))
-}
-
-fn grid(reach: f32, step: f32, colour: impl Fn(f32) -> [f32; 4]) -> Mesh {
-    let count = (reach / step).floor() as i32;
-    let pieces = 12;
-    let mut positions = Vec::new();
-    let mut colours = Vec::new();
-    for line in -count..=count {
-        let at = line as f32 * step;
-        let half = (reach * reach - at * at).max(0.0).sqrt();
-        for piece in 0..pieces {
-            for end in [piece, piece + 1] {
-                let along = half * (2.0 * end as f32 / pieces as f32 - 1.0);
-                let share = (at.hypot(along) / reach).min(1.0);
-                for p in [[at, 0.0, along], [along, 0.0, at]] {
-                    positions.push(p);
-                    colours.push(colour(share));
-                }
-            }
-            // Two lines were begun side by side: put each one's ends together.
-            let n = positions.len();
-            positions.swap(n - 3, n - 2);
-            colours.swap(n - 3, n - 2);
-        }
-    }
-    let count = positions.len();
-    Mesh::new(PrimitiveTopology::LineList, RenderAssetUsages::RENDER_WORLD)
-        .with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, positions)
-        .with_inserted_attribute(Mesh::ATTRIBUTE_NORMAL, vec![[0.0, 1.0, 0.0]; count])
-        .with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, colours)
 }

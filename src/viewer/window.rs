@@ -1,5 +1,6 @@
 //! Opens the window.
 
+use crate::viewer::adapter::{guarded, quiet_log};
 use crate::viewer::idle::Wake;
 use crate::viewer::plugin::ViewerPlugin;
 use crate::viewer::rooms;
@@ -13,17 +14,13 @@ use bevy::winit::WinitSettings;
 use bevy_egui::EguiPlugin;
 use std::path::PathBuf;
 
-/// What to do where no graphics adapter is found.
-pub const NO_ADAPTER: &str = "no graphics adapter was found. On a Debian-like system install the \
-software driver with `apt-get install mesa-vulkan-drivers`; `standwell check` needs none";
-
 /// Opens the window on a scene, or empty, and stays until it is closed. A scene that comes with
 /// the program has a path beginning with [`rooms::SHIPPED`].
 ///
 /// # Errors
 /// If there is no display or no graphics adapter.
 pub fn open(path: Option<PathBuf>) -> anyhow::Result<()> {
-    let mut app = App::new();
+    let theme = Theme::shipped()?;
     let window = Window {
         title: "Standwell".to_owned(),
         resolution: WindowResolution::new(1600, 1000),
@@ -35,12 +32,17 @@ pub fn open(path: Option<PathBuf>) -> anyhow::Result<()> {
             exit_condition: ExitCondition::OnPrimaryClosed,
             ..default()
         })
-        .set(RenderPlugin { synchronous_pipeline_compilation: false, ..default() });
-    app.insert_resource(WinitSettings::desktop_app())
-        .set_error_handler(bevy::ecs::error::warn)
-        .add_plugins(plugins)
-        .add_plugins(EguiPlugin::default())
-        .add_plugins(ViewerPlugin { theme: Theme::shipped()?, judge: rooms::judge() });
+        .set(RenderPlugin { synchronous_pipeline_compilation: false, ..default() })
+        .set(quiet_log());
+    let mut app = guarded(|| {
+        let mut app = App::new();
+        app.set_error_handler(bevy::ecs::error::warn)
+            .insert_resource(WinitSettings::desktop_app())
+            .add_plugins(plugins);
+        app
+    })?;
+    app.add_plugins(EguiPlugin::default())
+        .add_plugins(ViewerPlugin { theme, judge: rooms::judge() });
     let mut state = app.world_mut().resource_mut::<ViewerState>();
     state.scenes = rooms::shipped_scenes();
     if let Some(path) = path {

@@ -2,10 +2,66 @@
 //! when `CI` is set.
 
 use super::site;
+use bevy::image::Image;
+use standwell::review::Review;
+use standwell::viewer::adapter::{CannotDraw, guarded};
 use standwell::viewer::picture::{Options, pixels};
-use standwell::viewer::theme::Look;
+use standwell::viewer::theme::{Look, Theme};
 use standwell::viewer::vocab::{Item, NamedView};
 use std::sync::Arc;
+
+/// A small picture, or none where nothing can be drawn.
+fn small(review: &Arc<Review>, stage: usize, options: &Options) -> Option<Image> {
+    match pixels(review.clone(), stage, (480, 300), options) {
+        Ok(image) => Some(image),
+        Err(why) if why.is::<CannotDraw>() && std::env::var_os("CI").is_none() => {
+            println!("skipped: {why}");
+            None
+        }
+        Err(why) => panic!("{why:#}"),
+    }
+}
+
+/// How many pixels are near the hue of stop: much more red than green or blue.
+fn red(image: Image) -> usize {
+    let image = image.try_into_dynamic().unwrap().to_rgb8();
+    image.pixels().filter(|p| p.0[0] > 110 && p.0[1] < 85 && p.0[2] < 70).count()
+}
+
+/// The post in danger is seen in the picture at its stage, and not at the stage before. Without
+/// labels, so that it is the members that are counted.
+#[test]
+fn danger_is_seen_in_the_picture_and_only_where_it_is() {
+    let review = Arc::new(site::review(3, 2));
+    let stop = &review.findings[0];
+    let post = review.assembly.find(&stop.subjects[0]).unwrap();
+    let there = |stage: usize| review.sequence.stages[stage].state(post).is_there();
+    let at = (stop.from_stage..=stop.last_stage).find(|&s| there(s)).unwrap();
+    let after = stop.last_stage + 1;
+    let options = Options { labels: false, ..Options::default() };
+    let Some(danger) = small(&review, at, &options) else { return };
+    let calm = small(&review, after, &options).unwrap();
+    let (danger, calm) = (red(danger), red(calm));
+    assert!(danger > 60 && calm == 0, "{danger} red pixels in danger, {calm} after");
+}
+
+#[test]
+fn a_missing_adapter_is_told_in_a_sentence() {
+    let said = |words: &'static str| guarded(|| panic!("{words}")).unwrap_err();
+    let none = said("Unable to find a GPU! Make sure you have installed required drivers!");
+    assert_eq!(none, CannotDraw::NoAdapter);
+    assert!(none.to_string().contains("mesa-vulkan-drivers"));
+    let display = said("Failed to build event loop: Os(OsError)");
+    assert!(matches!(display, CannotDraw::NoDisplay(_)), "{display:?}");
+    assert!(matches!(said("something else"), CannotDraw::Other(_)));
+    assert_eq!(guarded(|| 3), Ok(3));
+}
+
+#[test]
+fn the_theme_reads() {
+    let theme = Theme::shipped().unwrap();
+    assert!(!theme.day.dark_mode && theme.dark.dark_mode);
+}
 
 /// Writes pictures to look at: `LOOK=folder cargo test --test viewer look -- --ignored`.
 #[test]

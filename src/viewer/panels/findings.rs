@@ -146,14 +146,14 @@ fn row(ui: &mut Ui, view: &View<'_>, index: usize, row: Row, out: &mut Vec<Inten
     let palette = view.palette;
     let indent = (depth.min(3) as f32) * 18.0;
     let fill = if chosen {
-        palette.panel_deep.mixed(palette.accent, 0.18)
+        palette.panel_deep.mixed(palette.accent, 0.18).egui()
     } else if hovered {
-        palette.panel_deep
+        palette.panel_deep.egui()
     } else {
-        palette.panel
+        egui::Color32::TRANSPARENT
     };
     let frame = egui::Frame::new()
-        .fill(fill.egui())
+        .fill(fill)
         .corner_radius(5.0)
         .inner_margin(egui::Margin::symmetric(6, 4));
     let inner = ui.horizontal(|ui| {
@@ -200,8 +200,12 @@ fn row(ui: &mut Ui, view: &View<'_>, index: usize, row: Row, out: &mut Vec<Inten
         out.push(Intent::LookAt(item));
     }
     if row.follows > 0 {
-        let sign = if row.open { "▾" } else { "▸" };
-        let text = format!("{sign} {} from it", row.follows);
+        let sign = if row.open { "⏷" } else { "⏵" };
+        let text = format!(
+            "{sign} {} more {} from it",
+            row.follows,
+            if row.follows == 1 { "follows" } else { "follow" }
+        );
         let fold = ui.horizontal(|ui| {
             ui.add_space(indent + 32.0);
             ui.add(egui::Button::new(style::soft(view, text)).frame(false))

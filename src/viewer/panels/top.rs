@@ -19,7 +19,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
                 .color(view.palette.accent.egui()),
         );
         ui.add_space(6.0);
-        ui.menu_button("Scene ▾", |ui| scenes(ui, view, out));
+        ui.menu_button("Scene ⏷", |ui| scenes(ui, view, out));
         let name = state.path.as_deref().map_or("no scene".to_owned(), name_of);
         ui.add(egui::Label::new(RichText::new(name).family(style::strong())).truncate());
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {

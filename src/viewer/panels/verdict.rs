@@ -33,7 +33,11 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, m: &StageMechanics) {
         (_, 0) => line(ui, None, "Nothing moves freely.".to_owned()),
         (_, n) => {
             let members: usize = m.mechanisms.iter().map(|m| m.members.len()).sum();
-            line(ui, Some(Grade::Stop), format!("{n} free movements, of {members} members."));
+            line(
+                ui,
+                Some(Grade::Stop),
+                format!("{} of {} can move freely.", words(n, "set"), words(members, "member")),
+            );
         }
     }
     match (&m.critical, m.lowest_factor) {
@@ -87,7 +91,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, m: &StageMechanics) {
         }
         (_, Some(push)) => {
             let at = review.assembly.name(push.post);
-            let word = if push.exact { "Least push" } else { "Least push, at least" };
+            let word = if push.exact { "Least push" } else { "Least push, proven lower bound" };
             measures::bar(
                 ui,
                 view,
@@ -119,4 +123,8 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, m: &StageMechanics) {
     for (foot, case) in m.lifting_feet.iter().take(6) {
         ui.label(style::soft(view, format!("{} lifts under {case}", review.assembly.name(*foot))));
     }
+}
+
+fn words(count: usize, thing: &str) -> String {
+    if count == 1 { format!("1 {thing}") } else { format!("{count} {thing}s") }
 }
