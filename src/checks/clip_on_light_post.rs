@@ -1,6 +1,6 @@
 //! A clip that pulls on a post which would lift, or come apart.
 
-use super::support::{self, measure, overhang, units};
+use super::support::{self, below, measure, overhang, units};
 use super::{Source, StageContext};
 use crate::criteria::model::Seen;
 use crate::findings::{Dimension, Observation, Severity};
@@ -39,7 +39,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let unit = units(ctx);
     for tipping in &ctx.equilibrium.tipping {
         let (Some(_), Some(post)) = (tipping.clip, tipping.clip_post) else { continue };
-        if tipping.factor >= tipping.required {
+        if !below(tipping.factor, tipping.required) {
             continue;
         }
         let capacity = overhang::clip_capacity(ctx, tipping);

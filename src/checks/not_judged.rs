@@ -39,18 +39,35 @@ crate::declare_hazard! {
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let assembly = ctx.assembly;
     let mechanics = ctx.mechanics;
+    // Each with whether a "no" names what is wrong; one that does not would be silence.
     let verdicts = [
-        ("whether anything can move freely", &mechanics.mechanisms_certain),
-        ("whether the required critical load factor is met", &mechanics.critical),
-        ("whether it stands notional lateral and wind", &mechanics.lateral),
-        ("whether every head stands the required push", &mechanics.push),
+        (
+            "whether anything can move freely",
+            &mechanics.mechanisms_certain,
+            !mechanics.mechanisms.is_empty(),
+        ),
+        ("whether the required critical load factor is met", &mechanics.critical, true),
+        (
+            "whether it stands notional lateral and wind",
+            &mechanics.lateral,
+            !mechanics.overturned.is_empty(),
+        ),
+        (
+            "whether every head stands the required push",
+            &mechanics.push,
+            !mechanics.failing_pushes.is_empty(),
+        ),
     ];
     let standing = ctx.stage.members.iter().any(|m| m.is_there());
     let mut reasons: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
-    for (question, verdict) in verdicts {
-        if let Verdict::Unknown(why) = verdict
-            && standing
-        {
+    for (question, verdict, named) in verdicts {
+        let why = match verdict {
+            Verdict::Met => continue,
+            Verdict::NotMet if named => continue,
+            Verdict::NotMet => "the answer is no, and nothing is named",
+            Verdict::Unknown(why) => why.as_str(),
+        };
+        if standing {
             reasons.entry(why).or_default().push(question);
         }
     }

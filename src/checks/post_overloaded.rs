@@ -1,6 +1,6 @@
 //! A post that carries more than its table allows.
 
-use super::support::{self, measure, standing_posts, units};
+use super::support::{self, below, measure, standing_posts, units};
 use super::tall_single_leg::{Use, use_of};
 use super::{Source, StageContext};
 use crate::assembly::MemberId;
@@ -48,8 +48,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     for post in standing_posts(assembly, ctx.stage) {
         let Some(usage) = use_of(ctx, post) else { continue };
         let share = usage.load / usage.capacity;
-        if share > ctx.pack.use_of_capacity.value {
-            let over = share > 1.0 + 1e-9;
+        if below(ctx.pack.use_of_capacity.value, share) {
+            let over = below(1.0 + 1e-9, share);
             groups.entry((over, &post.part)).or_default().push((post.id, usage));
         }
     }

@@ -1,6 +1,6 @@
 //! A deck sheet that ends past its last joist.
 
-use super::support::{overhang, words};
+use super::support::{below, overhang, words};
 use super::{Source, StageContext};
 use crate::assembly::Role;
 use crate::criteria::model::Seen;
@@ -38,7 +38,8 @@ crate::declare_hazard! {
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let assembly = ctx.assembly;
     for tipping in &ctx.equilibrium.tipping {
-        if assembly.member(tipping.member).role != Role::Sheet || tipping.factor >= tipping.required
+        if assembly.member(tipping.member).role != Role::Sheet
+            || !below(tipping.factor, tipping.required)
         {
             continue;
         }

@@ -69,7 +69,9 @@ pub(crate) fn use_of(ctx: &StageContext<'_>, post: &Member) -> Option<Use> {
     };
     let down = ctx.loads.at_foot.get(post.id.index()).copied().unwrap_or(0.0);
     let cases = ctx.mechanics.axial.get(post.id.index()).map_or(0.0, |a| -a.least);
-    Some(Use { load: down.max(cases), capacity: force / factor, row })
+    // `max` would pass over what is not a number.
+    let load = if down.is_nan() || cases.is_nan() { f64::NAN } else { down.max(cases) };
+    Some(Use { load, capacity: force / factor, row })
 }
 
 /// Greatest length without a sideways hold, in the two directions of the post.

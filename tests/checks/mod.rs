@@ -5,3 +5,4 @@ mod loose;
 mod register;
 mod roots;
 mod scenes;
+mod unknown;

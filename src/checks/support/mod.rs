@@ -79,6 +79,13 @@ pub fn measure(
     Measure { what: what.into(), measured, limit, at_least, dimension }
 }
 
+/// Whether a value is less than its limit, or cannot be compared with it: what is not a number is
+/// never good enough.
+#[must_use]
+pub fn below(value: f64, limit: f64) -> bool {
+    value.partial_cmp(&limit).is_none_or(std::cmp::Ordering::is_lt)
+}
+
 /// Plan direction of a member; none if it stands upright or has no length.
 #[must_use]
 pub fn plan_direction(member: &Member) -> Option<[f64; 2]> {

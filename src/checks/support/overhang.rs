@@ -1,7 +1,7 @@
 //! What the three checks of an overhang share.
 
 use super::super::StageContext;
-use super::{beam, measure};
+use super::{beam, below, measure};
 use crate::assembly::Role;
 use crate::equilibrium::Tipping;
 use crate::findings::{Dimension, Evidence, Severity};
@@ -12,7 +12,7 @@ pub fn beams<'a>(ctx: &'a StageContext<'_>) -> impl Iterator<Item = &'a Tipping>
         .tipping
         .iter()
         .filter(|t| ctx.assembly.member(t.member).role != Role::Sheet)
-        .filter(|t| t.factor < t.required)
+        .filter(|t| below(t.factor, t.required))
         // What falls as it is, with nobody on it, is in `stage-unstable`.
         .filter(|t| !ctx.loads.no_path.contains(&t.member))
 }
@@ -28,7 +28,7 @@ pub fn clip_capacity(ctx: &StageContext<'_>, tipping: &Tipping) -> Option<f64> {
 /// *Stop* where it goes by itself or under one worker; *fix first* where it takes more.
 #[must_use]
 pub fn severity(tipping: &Tipping) -> Severity {
-    if tipping.factor_empty < 1.0 || tipping.factor_one_worker < 1.0 {
+    if below(tipping.factor_empty, 1.0) || below(tipping.factor_one_worker, 1.0) {
         Severity::Stop
     } else {
         Severity::FixFirst
@@ -38,11 +38,11 @@ pub fn severity(tipping: &Tipping) -> Severity {
 /// `tips by itself`, `tips with one worker on it`, `tips under the work on it`.
 #[must_use]
 pub fn when(tipping: &Tipping) -> &'static str {
-    if tipping.factor_empty < 1.0 {
+    if below(tipping.factor_empty, 1.0) {
         "tips by itself"
-    } else if tipping.factor_one_worker < 1.0 {
+    } else if below(tipping.factor_one_worker, 1.0) {
         "tips with one worker on it"
-    } else if tipping.factor < 1.0 {
+    } else if below(tipping.factor, 1.0) {
         "tips under the people and work on it"
     } else {
         "has too little reserve against tipping"
