@@ -1,5 +1,6 @@
 //! Published values, a file per example.
 
+mod aisc_bracing;
 mod baglivo_graver_1983_tension_grids;
 mod bar_frames;
 mod bolker_crapo_1979_one_storey;
