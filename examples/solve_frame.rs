@@ -14,6 +14,7 @@
 //! * `cases`: per case `displacements` per node, `end_forces` per member (`i` and `j`, local axes,
 //!   force and moment on the member by its node), `axial` (tension positive), `reactions`,
 //!   `strain_energy`, `residual`; or `unknown` and why;
+//! * `condition` of the first-order stiffness (scaled): round-off may grow by as much;
 //! * `critical_load_factors`, ascending, for the case named, and their `modes`;
 //! * `inertia`: per factor asked for, how many critical load factors lie below it (`--relative`
 //!   gives factors as multiples of the lowest);
@@ -102,6 +103,10 @@ fn run(arguments: &Arguments) -> anyhow::Result<(Value, bool)> {
     let model = timings.time("numbering", || Model::new(frame, form, &found.all_pins()))?;
     out.insert("unknowns".into(), json!(model.size()));
     let factored = timings.time("factor", || model.factor());
+    out.insert(
+        "condition".into(),
+        json!(factored.as_ref().ok().map(standwell::mechanics::solve::Factored::condition)),
+    );
     let mut cases = Map::new();
     let mut axial = None;
     let wanted = arguments.case.clone().or_else(|| neutral.cases.keys().next().cloned());

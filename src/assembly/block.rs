@@ -111,11 +111,11 @@ impl Layout<'_> {
 
     /// Plan position of a grid point.
     pub fn plan(&self, at: GridPoint) -> [f64; 2] {
-        self.from_block(self.xs[at.x], self.ys[at.y])
+        self.of_block(self.xs[at.x], self.ys[at.y])
     }
 
     /// From the block's own axes to the scene's.
-    pub fn from_block(&self, x: f64, y: f64) -> [f64; 2] {
+    pub fn of_block(&self, x: f64, y: f64) -> [f64; 2] {
         let [x, y] = self.turn(x, y);
         [x + self.block.origin.0.si(), y + self.block.origin.1.si()]
     }
@@ -175,7 +175,7 @@ impl Layout<'_> {
         let (right, top) =
             (self.xs.last().copied().unwrap_or(0.0), self.ys.last().copied().unwrap_or(0.0));
         let at = |x, y| {
-            let [x, y] = self.from_block(x, y);
+            let [x, y] = self.of_block(x, y);
             Point::new(x, y, level)
         };
         let along_y =

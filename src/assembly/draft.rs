@@ -171,7 +171,7 @@ impl<'a> Draft<'a> {
         for broken in &mut self.broken_planes {
             (broken.0, broken.1) = (renew(broken.0), renew(broken.1));
         }
-        self.broken_planes.sort_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)));
+        self.broken_planes.sort_by_key(|a| (a.0, a.1));
         for problem in &mut self.left_out {
             problem.members.iter_mut().for_each(|id| *id = renew(*id));
             problem.members.sort_unstable();

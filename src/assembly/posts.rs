@@ -158,7 +158,7 @@ fn one(
             sill_id = Some((id, mid));
         }
     }
-    let head_level = edit.head.map_or(block.head.si() + added, |h| h.si());
+    let head_level = edit.head.map_or(block.head.si() + added, super::super::units::Length::si);
     let head = Point::new(plan[0], plan[1], head_level);
     let height = head_level - foot.z;
     let drawn = draw_out(post, jack.map(|(_, j)| j), height);

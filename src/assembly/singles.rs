@@ -222,7 +222,8 @@ fn does_not_fit(draft: &Draft<'_>, member: &Member) -> Option<String> {
         }
         Role::Ledger | Role::Joist | Role::Filler | Role::DropBeam => {
             let beam = draft.library.beams.get(part)?;
-            let most = beam.length.si() + beam.may_overhang.map_or(0.0, |o| o.si());
+            let most =
+                beam.length.si() + beam.may_overhang.map_or(0.0, super::super::units::Length::si);
             (length > most + FIT)
                 .then(|| format!("{is}, but {part} is {} at most", units.length(most)))
         }

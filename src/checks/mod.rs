@@ -89,7 +89,6 @@ pub struct StageContext<'a> {
 impl<'a> StageContext<'a> {
     /// Gathers what the checks of one stage read, and sorts its loose posts into groups.
     #[must_use]
-    #[allow(clippy::too_many_arguments, reason = "one for each room a check may read")]
     pub fn new(
         assembly: &'a Assembly,
         pack: &'a Pack,

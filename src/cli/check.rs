@@ -27,7 +27,7 @@ pub struct Args {
     /// Units to show, instead of the scene's own.
     #[arg(long, value_enum)]
     units: Option<UnitsArg>,
-    /// List every consequence with its numbers.
+    /// List every consequence with its numbers, and every member by name.
     #[arg(long)]
     all: bool,
 }

@@ -1,9 +1,8 @@
 //! `standwell explain`: what a hazard is, why it is dangerous and how it is judged.
 
 use super::job::Format;
-use super::rooms::REGISTER;
 use super::{Context, Status};
-use crate::checks::Hazard;
+use crate::checks::{self, Hazard, REGISTER};
 use serde::Serialize;
 use std::io::Write;
 
@@ -21,7 +20,7 @@ struct HazardReport<'a> {
     code: &'a str,
     name: &'a str,
     summary: &'a str,
-    /// The severity it usually has.
+    /// The severity it has at worst.
     severity: crate::findings::Severity,
     /// Markdown.
     doc: &'a str,
@@ -39,8 +38,12 @@ pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
         list(args.format, context)?;
         return Ok(Status::Clean);
     };
-    let Some(hazard) = find(asked) else {
-        eprintln!("standwell: no hazard is called \"{asked}\"{}", suggestion(asked));
+    let Some(hazard) = checks::find(asked) else {
+        let help = checks::nearest(asked).map_or_else(
+            || "`standwell explain` lists them".to_owned(),
+            |near| format!("did you mean \"{near}\"?"),
+        );
+        eprintln!("standwell: no hazard is called \"{asked}\"; {help}");
         return Ok(Status::Usage);
     };
     match args.format {
@@ -74,27 +77,6 @@ fn json(value: &impl Serialize, context: &mut Context) -> anyhow::Result<()> {
     Ok(())
 }
 
-fn find(asked: &str) -> Option<&'static Hazard> {
-    REGISTER
-        .iter()
-        .copied()
-        .find(|hazard| hazard.code.eq_ignore_ascii_case(asked) || hazard.name == asked)
-}
-
-fn suggestion(asked: &str) -> String {
-    let asked = asked.to_lowercase();
-    REGISTER
-        .iter()
-        .flat_map(|hazard| [hazard.code.to_lowercase(), hazard.name.to_owned()])
-        .map(|name| (strsim::damerau_levenshtein(&name, &asked), name))
-        .min()
-        .filter(|(distance, _)| *distance <= 3)
-        .map_or_else(
-            || "; `standwell explain` lists them".to_owned(),
-            |(_, near)| format!("; did you mean \"{near}\"?"),
-        )
-}
-
 fn report(hazard: &'static Hazard) -> HazardReport<'static> {
     HazardReport {
         code: hazard.code,
@@ -110,23 +92,15 @@ fn report(hazard: &'static Hazard) -> HazardReport<'static> {
     }
 }
 
-/// The doc comment of the check, as it stands in its file.
+/// The doc comment of the check, as it stands in its file, with headings in heavier type.
 fn text(hazard: &Hazard, context: &mut Context) -> anyhow::Result<()> {
     let style = context.out.style();
-    writeln!(context.out, "{}", style.bold(&format!("{} {}", hazard.code, hazard.name)))?;
-    writeln!(context.out, "{}; usually {}", hazard.summary, hazard.severity.words())?;
-    writeln!(context.out)?;
-    for line in hazard.doc.trim().lines() {
-        let line = line.strip_prefix(' ').unwrap_or(line);
-        match line.strip_prefix("## ") {
-            Some(heading) => writeln!(context.out, "{}", style.bold(heading))?,
-            None => writeln!(context.out, "{line}")?,
-        }
-    }
-    if !hazard.sources.is_empty() {
-        writeln!(context.out)?;
-        for source in hazard.sources {
-            writeln!(context.out, "Source: {}, {}", source.title, source.locator)?;
+    for line in checks::explain(hazard.code).unwrap_or_default().lines() {
+        match line.trim_start_matches('#') {
+            heading if heading.len() < line.len() => {
+                writeln!(context.out, "{}", style.bold(heading.trim()))?;
+            }
+            line => writeln!(context.out, "{line}")?,
         }
     }
     Ok(())

@@ -117,7 +117,7 @@ fn scene(args: &Args) -> Result<String, String> {
     line("        ledger: [\"ledger-4\", \"ledger-6\", \"ledger-8\"],".to_owned())?;
     line("        joist: [\"joist-4\", \"joist-6\", \"joist-8\"],".to_owned())?;
     line(format!("        brace: \"{}\",", brace_for(args)))?;
-    line("        brace_every: 4,".to_owned())?;
+    line("        brace_every: 3,".to_owned())?;
     line("    )],".to_owned())?;
     if !args.no_sequence {
         line("    sequence: [".to_owned())?;

@@ -3,7 +3,7 @@
 use super::progress::Progress;
 
 use super::shipped::{self, Shipped};
-use super::{Context, Status, rooms};
+use super::{Context, Status};
 use crate::findings::Severity;
 use crate::report::FileUsed;
 use crate::review::Review;
@@ -119,7 +119,7 @@ pub fn judge(scene: &SceneArg, context: &Context) -> Result<Judged, Problems> {
     let files = loaded.files.iter().map(FileUsed::of).collect();
     let started = Instant::now();
     let progress = Progress::new(context.progress);
-    let review = rooms::judge(loaded, &|done, total| {
+    let review = crate::review::judge(loaded, &|done, total| {
         progress.judged(done, total);
         true
     });

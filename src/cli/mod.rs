@@ -12,7 +12,6 @@ mod out;
 #[cfg(feature = "viewer")]
 mod picture;
 mod progress;
-pub(crate) mod rooms;
 mod scenes;
 mod schema;
 pub mod shipped;

@@ -22,7 +22,7 @@ pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
     }
     let width = SHIPPED.iter().map(|scene| scene.name.len()).max().unwrap_or(0);
     for scene in SHIPPED {
-        writeln!(context.out, "{:<width$}  {}", scene.name, scene.first_line())?;
+        writeln!(context.out, "{:<width$}  {}", scene.name, scene.about())?;
     }
     Ok(Status::Clean)
 }

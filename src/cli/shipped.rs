@@ -29,10 +29,10 @@ pub fn find(name: &str) -> Option<&'static Shipped> {
 }
 
 impl Shipped {
-    /// The first line of its head comment, which says what it shows.
+    /// What it shows: the first paragraph of its head comment.
     #[must_use]
-    pub fn first_line(&self) -> &'static str {
-        let line = self.text.lines().next().unwrap_or("");
-        line.trim_start_matches('/').trim()
+    pub fn about(&self) -> String {
+        let lines = self.text.lines().map_while(|line| line.strip_prefix("//")).map(str::trim);
+        lines.take_while(|line| !line.is_empty()).collect::<Vec<_>>().join(" ")
     }
 }

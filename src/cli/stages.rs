@@ -3,7 +3,7 @@
 use super::check::status_of;
 use super::job::{self, SceneArg, SeverityArg};
 use super::{Context, Status};
-use crate::report::{Selection, text};
+use crate::report::{Selection, stages};
 
 #[derive(Debug, clap::Args)]
 pub struct Args {
@@ -20,6 +20,6 @@ pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
         Err(problems) => return Ok(context.problems(&problems)),
     };
     let style = context.out.style();
-    text::write_stages(&mut context.out, &judged.review, style)?;
+    stages::write(&mut context.out, &judged.review, style)?;
     Ok(status_of(&judged.review, &Selection::default(), args.fail_on.into()))
 }

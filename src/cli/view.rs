@@ -25,23 +25,52 @@ pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
 /// Opens the demo or, where no window can be opened, says so and prints its review. That is what
 /// was asked for, so the exit status is 0 whatever the review finds.
 pub fn open_demo(context: &mut Context) -> anyhow::Result<Status> {
-    if let Some(why) = no_window() {
-        eprintln!("standwell: {why}; here is the demo's review instead");
-        check::print_demo(context)?;
-        return Ok(Status::Clean);
-    }
-    open(&SceneArg { scene: None }.source().map_err(anyhow::Error::new)?)?;
+    let demo = SceneArg { scene: None }.source()?;
+    let why = match no_window() {
+        None => match open(&demo) {
+            Ok(()) => return Ok(Status::Clean),
+            Err(error) => format!("{error:#}"),
+        },
+        Some(why) => why,
+    };
+    eprintln!("standwell: {why}; here is the demo's review instead");
+    check::print_demo(context)?;
     Ok(Status::Clean)
 }
 
 /// Why no window can be opened, if none can.
-fn no_window() -> Option<&'static str> {
+fn no_window() -> Option<String> {
     if !cfg!(feature = "viewer") {
-        return Some("this program was built without the window");
+        return Some("this program was built without the window".to_owned());
     }
-    let set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
-    let needs_display = cfg!(all(unix, not(target_os = "macos")));
-    (needs_display && !set("DISPLAY")).then_some("there is no display (DISPLAY is not set)")
+    if !cfg!(all(unix, not(target_os = "macos"))) {
+        return None;
+    }
+    match std::env::var("DISPLAY") {
+        Ok(name) if nobody_answers(&name) => Some(format!("nobody answers at display {name}")),
+        Ok(name) if !name.is_empty() => None,
+        _ => Some("there is no display (DISPLAY is not set)".to_owned()),
+    }
+}
+
+/// Whether a display on this machine, `:0` or `:1.0`, is known not to be there. Asked before the
+/// window is begun, which would end the program. A display reached in another way may be there.
+#[cfg(target_os = "linux")]
+fn nobody_answers(display: &str) -> bool {
+    use std::os::linux::net::SocketAddrExt;
+    use std::os::unix::net::{SocketAddr, UnixStream};
+    let Some(number) = display.strip_prefix(':').and_then(|rest| rest.split('.').next()) else {
+        return false;
+    };
+    let path = format!("/tmp/.X11-unix/X{number}");
+    let unnamed = SocketAddr::from_abstract_name(path.as_bytes());
+    UnixStream::connect(&path).is_err()
+        && unnamed.and_then(|address| UnixStream::connect_addr(&address)).is_err()
+}
+
+#[cfg(not(target_os = "linux"))]
+fn nobody_answers(_display: &str) -> bool {
+    false
 }
 
 #[cfg(feature = "viewer")]

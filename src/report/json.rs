@@ -137,10 +137,13 @@ pub struct StageReport {
     pub worst: Option<Severity>,
     /// Something here could not be judged.
     pub unknown: bool,
-    /// Least capacity over demand of anything judged; 1 is the limit. Null: nothing to compare,
+    /// Least capacity over demand of what was judged with a number; 1 is the limit, 0 where
+    /// something moves freely. Null: nothing to compare,
     /// or without limit.
     pub reserve: Option<f64>,
     pub reserve_of: String,
+    /// The reserve is a proven lower bound: at least this much.
+    pub reserve_at_least: bool,
     /// `id`s of the findings that stand here, listed below or not.
     pub findings: Vec<usize>,
 }
@@ -334,6 +337,7 @@ impl StageReport {
             unknown: summary.unknown,
             reserve: summary.reserve.filter(|reserve| reserve.is_finite()),
             reserve_of: summary.reserve_of.clone(),
+            reserve_at_least: summary.reserve_at_least,
             findings: summary.findings.clone(),
         }
     }

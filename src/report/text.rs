@@ -1,10 +1,10 @@
 //! The review as text for people: the job once, then root findings with what follows from them.
 
-use super::style::{Style, label, mark, word};
+use super::style::{Style, label};
 use super::words::{measure, seen, wrap};
 use super::{CAUTIONS, Counts, SAMPLE_CAUTION, Subject};
 use crate::findings::Finding;
-use crate::review::{Review, StageSummary};
+use crate::review::Review;
 use crate::sequence::Stage;
 use std::io::{self, Write};
 
@@ -13,10 +13,13 @@ const WIDTH: usize = 100;
 /// Consequences listed under a root unless all are asked for.
 const FEW: usize = 5;
 
+/// Members named in a row unless all are asked for.
+const MEMBERS: usize = 9;
+
 /// How much to say.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Detail {
-    /// Every consequence, each with its numbers.
+    /// Every consequence with its numbers, and every member by name.
     pub all: bool,
 }
 
@@ -71,7 +74,7 @@ fn header(out: &mut dyn Write, subject: &Subject<'_>, style: Style) -> io::Resul
     let stages = &review.sequence.stages;
     let judged = match (stages.first(), stages.last()) {
         (Some(_), Some(_)) if review.sequence.finished_only => {
-            "the finished stage alone: the scene has no sequence, so how it is put up was not judged"
+            "the finished stage alone: there is no sequence, so how it goes up was not judged"
                 .to_owned()
         }
         (Some(first), Some(last)) => {
@@ -116,7 +119,7 @@ fn when(review: &Review, finding: &Finding) -> String {
         .filter(|stage| stage.step == finding.from_step)
         .map_or_else(|| finding.from_step.clone(), step_words);
     if review.sequence.finished_only {
-        return format!("at the {step} stage");
+        return "with everything in place".to_owned();
     }
     let span = if finding.from_stage == finding.last_stage {
         format!("stage {}", finding.from_stage)
@@ -139,7 +142,7 @@ fn root(
     detail: Detail,
 ) -> io::Result<()> {
     let findings = &subject.review.findings;
-    full(out, subject, &findings[index], style, "")?;
+    full(out, subject, &findings[index], (style, detail), "")?;
     if followers.is_empty() {
         return Ok(());
     }
@@ -147,7 +150,7 @@ fn root(
     writeln!(out, "    follows from it ({}):", Counts::of(pick(findings, followers)).words())?;
     for &follower in &followers[..listed] {
         if detail.all {
-            full(out, subject, &findings[follower], style, "      ")?;
+            full(out, subject, &findings[follower], (style, detail), "      ")?;
         } else {
             brief(out, subject, &findings[follower], style)?;
         }
@@ -183,7 +186,7 @@ fn full(
     out: &mut dyn Write,
     subject: &Subject<'_>,
     finding: &Finding,
-    style: Style,
+    (style, detail): (Style, Detail),
     indent: &str,
 ) -> io::Result<()> {
     writeln!(
@@ -198,7 +201,9 @@ fn full(
         writeln!(out, "{inner}{}", style.bold(&line))?;
     }
     lines(out, &inner, "when", &when(subject.review, finding))?;
-    lines(out, &inner, "members", &finding.subjects.join(", "))?;
+    if !finding.subjects.is_empty() {
+        lines(out, &inner, "members", &few(&finding.subjects, detail))?;
+    }
     for m in &finding.evidence.measures {
         lines(out, &inner, "measured", &measure(subject.units, m))?;
     }
@@ -207,14 +212,13 @@ fn full(
     }
     if let Some(motion) = &finding.evidence.motion {
         let names: Vec<&str> = motion.members.iter().map(|m| m.name.as_str()).collect();
-        lines(out, &inner, "moves", &few(&names, 8))?;
+        lines(out, &inner, "moves", &few(&names, detail))?;
     }
     for note in &finding.evidence.notes {
         lines(out, &inner, "why", note)?;
     }
     if !finding.others.is_empty() {
-        let names: Vec<&str> = finding.others.iter().map(String::as_str).collect();
-        lines(out, &inner, "see also", &few(&names, 8))?;
+        lines(out, &inner, "see also", &few(&finding.others, detail))?;
     }
     for cure in &finding.cures {
         lines(out, &inner, "cure", cure)?;
@@ -236,12 +240,14 @@ fn full(
     Ok(())
 }
 
-fn few(names: &[&str], most: usize) -> String {
-    if names.len() <= most {
-        names.join(", ")
-    } else {
-        format!("{}, and {} more", names[..most].join(", "), names.len() - most)
+/// Names in a row; the first of them where there are many and not all are asked for.
+fn few<T: AsRef<str>>(names: &[T], detail: Detail) -> String {
+    let most = if detail.all { names.len() } else { names.len().min(MEMBERS) };
+    let mut text = names[..most].iter().map(AsRef::as_ref).collect::<Vec<_>>().join(", ");
+    if most < names.len() {
+        text.push_str(&format!(", and {} more", names.len() - most));
     }
+    text
 }
 
 /// A named line, wrapped under itself.
@@ -261,10 +267,10 @@ fn closing(out: &mut dyn Write, subject: &Subject<'_>, shown: &[usize]) -> io::R
     writeln!(out)?;
     writeln!(
         out,
-        "{} findings: {}; {} roots: {}",
-        shown.len(),
+        "{}: {}; {}: {}",
+        counted(shown.len(), "finding"),
         Counts::of(pick(findings, shown)).words(),
-        roots.len(),
+        counted(roots.len(), "root"),
         Counts::of(pick(findings, &roots)).words()
     )?;
     let left_out = findings.iter().filter(|f| subject.selection.at_stage(f)).count() - shown.len();
@@ -274,52 +280,7 @@ fn closing(out: &mut dyn Write, subject: &Subject<'_>, shown: &[usize]) -> io::R
     Ok(())
 }
 
-/// Writes a table of the stages: what each leads to, its worst finding and least reserve.
-pub fn write_stages(out: &mut dyn Write, review: &Review, style: Style) -> io::Result<()> {
-    let stages = &review.sequence.stages;
-    if review.sequence.finished_only {
-        writeln!(out, "The scene has no sequence: there is one stage, the finished one.")?;
-    }
-    let step_width = stages.iter().map(|s| s.step.chars().count()).max().unwrap_or(0).max(4);
-    writeln!(
-        out,
-        "{:>5}  {:<11}  {:>7}  {:>8}  {:<step_width$}  title",
-        "stage", "worst", "reserve", "findings", "step"
-    )?;
-    for (stage, summary) in stages.iter().zip(&review.summaries) {
-        let cell = worst_cell(summary);
-        let cell = match (summary.unknown, summary.worst) {
-            (unknown, Some(severity)) => style.severity(severity, unknown, &cell),
-            (true, None) => style.severity(crate::findings::Severity::FixFirst, true, &cell),
-            (false, None) => cell,
-        };
-        writeln!(
-            out,
-            "{:>5}  {cell}  {:>7}  {:>8}  {:<step_width$}  {}",
-            stage.index,
-            summary.reserve.map_or_else(|| "–".to_owned(), reserve_words),
-            summary.findings.len(),
-            stage.step,
-            stage.title,
-        )?;
-    }
-    Ok(())
-}
-
-/// Unknown wins over all but *stop*, where both are said.
-fn worst_cell(summary: &StageSummary) -> String {
-    use crate::findings::Severity;
-    let text = match (summary.unknown, summary.worst) {
-        (true, Some(Severity::Stop)) => "■? stop".to_owned(),
-        (unknown, Some(severity)) => {
-            format!("{} {}", mark(severity, unknown), word(severity, unknown))
-        }
-        (true, None) => "? unknown".to_owned(),
-        (false, None) => "  –".to_owned(),
-    };
-    format!("{text:<11}")
-}
-
-fn reserve_words(reserve: f64) -> String {
-    if reserve.is_finite() { format!("{reserve:.2}") } else { "∞".to_owned() }
+/// `1 root`, `2 roots`.
+fn counted(number: usize, what: &str) -> String {
+    format!("{number} {what}{}", if number == 1 { "" } else { "s" })
 }

@@ -128,9 +128,9 @@ fn axes(assembly: &Assembly, stage: &Stage, post: MemberId) -> [Plan; 2] {
             .find_map(|j| plan_direction(assembly.member(j.member)))
             .unwrap_or([1.0, 0.0]),
     };
-    let across = [-along[1], along[0]];
+    let across = [0.0 - along[1], along[0]];
     let ahead = |d: Plan| {
-        if d[0] > 1e-3 || (d[0].abs() <= 1e-3 && d[1] > 0.0) { d } else { [-d[0], -d[1]] }
+        if d[0] > 1e-3 || (d[0].abs() <= 1e-3 && d[1] > 0.0) { d } else { [0.0 - d[0], 0.0 - d[1]] }
     };
     let (a, b) = (ahead(along), ahead(across));
     // The one nearer to x first.

@@ -7,7 +7,7 @@ use crate::checks::{Seeing, StageContext};
 use crate::findings::Finding;
 use crate::mechanics::Verdict;
 
-/// Summaries of all stages. `reserves` as from [`reserve`], by stage.
+/// Summaries of all stages. `reserves` as from `reserve`, by stage.
 #[must_use]
 pub fn summarise(
     seen: &[Vec<Seeing>],

@@ -84,8 +84,10 @@ fn fits(misfits: &[typed::Misfit], path: &str) -> bool {
 /// With parts of the scene filled in, only what lies clear of them is worth saying: not what
 /// lies at or around a misfit, nor a name that may only be missing because its owner was.
 fn follows(problem: &Problem, misfits: &[typed::Misfit]) -> bool {
-    problem.message.starts_with("there is no ")
-        || problem.message.starts_with("a second ")
+    let about_names = ["there is no ", "a second ", "nothing to judge"]
+        .iter()
+        .any(|start| problem.message.starts_with(start));
+    about_names && !misfits.iter().all(|m| m.keeps_names)
         || misfits
             .iter()
             .any(|m| m.path.starts_with(&problem.path) || problem.path.starts_with(&m.path))

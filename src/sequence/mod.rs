@@ -1,7 +1,7 @@
 //! Steps and actions become stages: what stands after each step, what is held, what load is on.
 //!
 //! [`run`] goes through the scene's sequence action by action and keeps a [`Stage`] at the end of
-//! each step, when the hands are off but for what is held. [`expand`] writes the short lines
+//! each step, when the hands are off but for what is held. [`expand()`] writes the short lines
 //! `Tower`, `Erect` and `Deck` out as steps, and [`to_ron`] prints them for a scene.
 //!
 //! Hands needed at a moment: those of all that is held, and one more person while a part is set,

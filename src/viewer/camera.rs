@@ -276,7 +276,6 @@ pub fn is_drawing(pose: &Pose) -> bool {
 /// How a world point lies on the screen, in logical points of the window.
 #[must_use]
 pub fn on_screen(camera: &Camera, transform: &GlobalTransform, point: Vec3) -> Option<Vec2> {
-    let local = camera.world_to_viewport(transform, point).ok()?;
-    let origin = camera.logical_viewport_rect().map_or(Vec2::ZERO, |r| r.min);
-    Some(local + origin)
+    // The camera counts from the window's corner, not from that of its own part of the window.
+    camera.world_to_viewport(transform, point).ok()
 }

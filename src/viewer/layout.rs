@@ -31,8 +31,15 @@ pub fn lay_out(
     let ctx = contexts.ctx_mut()?.clone();
     let palette = theme.palette(state.look);
     if *styled != Some(state.look) {
+        let first = styled.is_none();
         style::apply(&ctx, palette, &theme.text);
         *styled = Some(state.look);
+        if first {
+            // The typeface is there from the next pass on.
+            style::set_fonts(&ctx);
+            wake.ask();
+            return Ok(());
+        }
     }
     let view = View { state: &state, palette, text: &theme.text };
     let mut out = Vec::new();

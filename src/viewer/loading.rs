@@ -22,7 +22,7 @@ pub struct Judged {
 /// Reads and judges a scene. `progress` is told stages done and of how many, and answers whether
 /// to go on. The error is text for a person.
 pub type JudgeFn =
-    dyn Fn(&Path, &(dyn Fn(usize, usize) -> bool + Sync)) -> Result<Judged, String> + Send + Sync;
+    dyn Fn(&Path, &dyn Fn(usize, usize) -> bool) -> Result<Judged, String> + Send + Sync;
 
 /// How scenes are read; tests put their own in.
 #[derive(Resource, Clone)]
@@ -30,7 +30,9 @@ pub struct Judge(pub Arc<JudgeFn>);
 
 /// Wakes the window from another thread. Without a window nothing has to be woken.
 #[derive(Resource, Clone, Default)]
-pub struct Bell(Option<Arc<Mutex<Box<dyn Fn() + Send>>>>);
+pub struct Bell(Option<Arc<Mutex<Ring>>>);
+
+type Ring = Box<dyn Fn() + Send>;
 
 impl Bell {
     pub fn ring(&self) {

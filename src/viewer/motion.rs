@@ -23,7 +23,7 @@ pub struct Moving {
     members: Vec<(usize, Ends)>,
 }
 
-/// The motion of a finding by member, largest displacement [`SWING`] of the tallest member.
+/// The motion of a finding by member, largest displacement `SWING` of the tallest member.
 #[must_use]
 pub fn swing(review: &crate::review::Review, finding: usize) -> Vec<(usize, Ends)> {
     let Some(motion) = review.findings.get(finding).and_then(|f| f.evidence.motion.as_ref()) else {

@@ -42,13 +42,8 @@ pub fn track(
     let position = cursor.unwrap_or(at.position);
     let over = match (inside, cameras.single(), &state.review) {
         (true, Ok((camera, transform)), Some(review)) if bodies.revision == state.revision => {
-            let origin = camera.logical_viewport_rect().map_or(Vec2::ZERO, |r| r.min);
-            let project = |p: Vec3| {
-                camera
-                    .world_to_viewport_with_depth(transform, p)
-                    .ok()
-                    .map(|v| v + origin.extend(0.0))
-            };
+            // Counted from the window's corner, as the pointer is.
+            let project = |p: Vec3| camera.world_to_viewport_with_depth(transform, p).ok();
             let visible =
                 |id: MemberId| painted.paints.get(id.index()).is_some_and(|p| p.coat.is_some());
             pick(&review.assembly, &bodies, project, visible, position)

@@ -137,13 +137,18 @@ fn labels_alone(
     eye: Res<'_, Eye>,
     bodies: Res<'_, Bodies>,
     cameras: Query<'_, '_, (&Camera, &GlobalTransform), With<SceneCamera>>,
+    mut styled: Local<'_, bool>,
 ) -> Result {
     let ctx = contexts.ctx_mut()?.clone();
     if !bare.labels {
         return Ok(());
     }
     let palette = theme.palette(state.look);
-    style::apply(&ctx, palette, &theme.text);
+    if !std::mem::replace(&mut *styled, true) {
+        style::apply(&ctx, palette, &theme.text);
+        style::set_fonts(&ctx);
+        return Ok(());
+    }
     let (camera, transform) = cameras.single()?;
     let project = |p: Vec3| on_screen(camera, transform, p).map(|v| egui::pos2(v.x, v.y));
     let area = ctx.viewport_rect();

@@ -1,10 +1,9 @@
 //! Where the window gets its scenes and hazards from.
 
-use crate::checks::Hazard;
-use crate::cli::rooms as program;
+use crate::checks::{self, Hazard};
 use crate::cli::shipped;
-use crate::scene;
 use crate::viewer::loading::{Judge, Judged};
+use crate::{review, scene};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -14,7 +13,7 @@ pub const SHIPPED: &str = "shipped:";
 /// All hazards.
 #[must_use]
 pub fn register() -> &'static [&'static Hazard] {
-    program::REGISTER
+    checks::REGISTER
 }
 
 /// The scenes that are part of the program, as paths.
@@ -26,7 +25,7 @@ pub fn shipped_scenes() -> Vec<PathBuf> {
 /// Reads and judges as the command line does.
 #[must_use]
 pub fn judge() -> Judge {
-    Judge(Arc::new(|path: &Path, progress: &(dyn Fn(usize, usize) -> bool + Sync)| {
+    Judge(Arc::new(|path: &Path, progress: &dyn Fn(usize, usize) -> bool| {
         let text = path.to_string_lossy();
         let loaded = match text.strip_prefix(SHIPPED).and_then(shipped::find) {
             Some(shipped) => scene::read(shipped.text, path),
@@ -34,7 +33,7 @@ pub fn judge() -> Judge {
         };
         let loaded = loaded.map_err(|p| p.to_string())?;
         let files = loaded.files.iter().map(|f| f.path.clone()).collect();
-        let review = program::judge(loaded, progress).map_err(|p| p.to_string())?;
+        let review = review::judge(loaded, progress).map_err(|p| p.to_string())?;
         Ok(Judged { review, files })
     }))
 }

@@ -228,7 +228,7 @@ fn overhanging_ledgers_run_on_and_are_clipped_at_the_post_behind() {
     assert_eq!(clip.clip.map(|id| a.name(id)), Some("main.clip.C1"));
     // About C the ledger tips; it would lift at B.
     assert_eq!(clip.carrier.map(|id| a.name(id)), Some("main.post.B1"));
-    assert_eq!(clip.locked.uplift.map(|f| f.si()), Some(5e3));
+    assert_eq!(clip.locked.uplift.map(standwell::units::Force::si), Some(5e3));
     assert!(clip.hung.uplift.is_none() && !clip.locked.bearing);
     // The other edge runs on backwards, unclipped.
     let back = a.member(a.find("main.ledger.A1-B1").unwrap());

@@ -15,7 +15,7 @@ fn two_posts(more: &str) -> Assembly {
     ))
 }
 
-fn misses<'a>(a: &'a Assembly, kind: NearMissKind) -> Vec<(&'a str, &'a str, &'a NearMiss)> {
+fn misses(a: &Assembly, kind: NearMissKind) -> Vec<(&str, &str, &NearMiss)> {
     let of_kind = a.near_misses.iter().filter(|m| m.kind == kind);
     of_kind.map(|m| (a.name(m.a), a.name(m.b), m)).collect()
 }
@@ -58,7 +58,7 @@ proptest! {
 
     /// 25 mm is the limit, in every direction of the miss, and 150 mm the end of being close.
     #[test]
-    fn an_end_is_joined_told_or_far(gap in 0.0f64..0.3, turn in 0.0f64..6.28, up in -1.0f64..1.0) {
+    fn an_end_is_joined_told_or_far(gap in 0.0f64..0.3, turn in 0.0..std::f64::consts::TAU, up in -1.0f64..1.0) {
         prop_assume!((gap - 0.025).abs() > 1e-6 && (gap - 0.150).abs() > 1e-6);
         let side = (1.0 - up * up).sqrt();
         let (dx, dy, dz) = (gap * side * turn.cos().abs(), gap * side * turn.sin(), gap * up);

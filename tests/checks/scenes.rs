@@ -111,7 +111,7 @@ scenes! {
     clip_on_light_post:
         ["rest", FixFirst, "main.ledger.B1-C1" "main.post.B1"]
         ["rest", FixFirst, "main.ledger.B2-C2" "main.post.B2"];
-    sheet_past_last_joist: ["finished", Stop, "end"];
+    sheet_past_last_joist: ["finished", FixFirst, "end"];
     post_on_nothing: ["finished", FixFirst, "main.post.A1"];
     joint_near_miss: ["finished", FixFirst, "far" "reach"];
     more_hands_than_crew: ["tower.B2", FixFirst,

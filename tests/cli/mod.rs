@@ -1,6 +1,8 @@
 //! The program as its user meets it: run, read, exit status.
 
+mod check;
 mod expand;
+mod explain;
 mod grid;
 mod readme;
 mod report;
@@ -8,4 +10,5 @@ mod run;
 mod sample_review;
 mod schema;
 mod usage;
+mod walk;
 mod words;

@@ -25,8 +25,6 @@ fn words_of_a_scene(model: &str) -> Vec<String> {
             words.push(trimmed[..end].to_owned());
         }
     }
-    words.sort();
-    words.dedup();
     words
 }
 
@@ -70,4 +68,50 @@ fn the_reference_names_every_field_and_choice_of_a_scene() {
         .collect();
     assert!(missing.is_empty(), "not in the README's scene reference: {missing:?}");
     assert!(known.contains(&"do"), "`actions` is written `do`");
+}
+
+const BEGIN: &str =
+    "<!-- hazards: begin (UPDATE=1 cargo test --no-default-features --test core readme) -->\n";
+const END: &str = "<!-- hazards: end -->";
+
+fn hazards() -> String {
+    let mut table =
+        "| code | hazard | at worst | what it is |\n| --- | --- | --- | --- |\n".to_owned();
+    for hazard in standwell::checks::REGISTER {
+        let (code, name) = (hazard.code, hazard.name);
+        let worst = hazard.severity.words();
+        table.push_str(&format!("| {code} | `{name}` | {worst} | {} |\n", hazard.summary));
+    }
+    table
+}
+
+#[test]
+fn the_table_of_hazards_is_the_register() {
+    let readme = text("README.md");
+    let (before, rest) = readme.split_once(BEGIN).expect("where the table begins");
+    let (_, after) = rest.split_once(END).expect("where the table ends");
+    let due = format!("{before}{BEGIN}{}{END}{after}", hazards());
+    if std::env::var_os("UPDATE").is_some() {
+        std::fs::write(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md"), &due).unwrap();
+        return;
+    }
+    assert!(readme == due, "write the README's table anew, as it says beside the table");
+}
+
+#[test]
+fn the_readme_names_every_command_and_the_two_of_a_new_machine() {
+    let readme = text("README.md");
+    let help = super::run::run(&["--help"]).stdout;
+    let commands = help.split("Commands:\n").nth(1).unwrap().split("\n\n").next().unwrap();
+    let mut count = 0;
+    for line in commands.lines().filter(|line| line.starts_with("  ") && !line.starts_with("   ")) {
+        let command = line.split_whitespace().next().unwrap();
+        assert!(readme.contains(&format!("| `{command}")), "{command}");
+        count += 1;
+    }
+    assert!(count >= 8, "{help}");
+    let first = readme.split("```sh\n").nth(1).unwrap().split("```").next().unwrap();
+    let words: Vec<&str> = first.lines().filter_map(|line| line.split('#').next()).collect();
+    assert_eq!(words.iter().map(|w| w.trim()).collect::<Vec<_>>(), ["cargo run", "cargo test"]);
+    assert!(text(".ci/run").contains("\ncargo test 2>&1"), "checks run the README's test command");
 }

@@ -5,7 +5,7 @@ use super::schema::conforms;
 use standwell::cli::Status;
 use standwell::findings::{Finding, Severity};
 use standwell::report::text::Detail;
-use standwell::report::{Report, Selection, Style, Subject, text};
+use standwell::report::{Report, Selection, Style, Subject, stages, text};
 use standwell::units::UnitSystem;
 
 fn stop() -> Finding {
@@ -53,7 +53,7 @@ fn a_root_is_told_whole_and_what_follows_hangs_under_it() {
         "rests on sample equipment",
         "follows from it (1 fix first):",
         "\n      ▲ fix first  SW301  after step.1",
-        "2 findings: 1 stop, 1 fix first; 1 roots: 1 stop",
+        "2 findings: 1 stop, 1 fix first; 1 root: 1 stop",
     ] {
         assert!(text.contains(part), "{part:?} in\n{text}");
     }
@@ -98,6 +98,17 @@ fn all_consequences_are_listed_when_asked_for() {
 }
 
 #[test]
+fn many_members_are_named_in_full_when_asked_for() {
+    let mut finding = stop();
+    finding.subjects = (1..=30).map(|n| format!("main.post.B{n}")).collect();
+    let few = plain(vec![finding.clone()], Selection::default());
+    assert!(few.contains("main.post.B9, and 21 more") && !few.contains("B30"), "{few}");
+    let selection = Selection::default();
+    let all = as_text(vec![finding], selection, Detail { all: true }, Style::plain());
+    assert!(all.contains("main.post.B30"), "{all}");
+}
+
+#[test]
 fn colour_adds_nothing_but_colour() {
     let findings = || vec![stop(), follower(), unknown()];
     let coloured = as_text(findings(), Selection::default(), Detail::default(), Style::colour());
@@ -116,12 +127,13 @@ fn colour_adds_nothing_but_colour() {
 fn stages_say_worst_by_mark_and_word() {
     let review = review(vec![stop(), unknown()]);
     let mut out = Vec::new();
-    text::write_stages(&mut out, &review, Style::plain()).unwrap();
+    stages::write(&mut out, &review, Style::plain()).unwrap();
     let text = String::from_utf8(out).unwrap();
     let lines: Vec<&str> = text.lines().collect();
     assert_eq!(lines.len(), 4, "{text}");
     assert!(lines[1].contains("■ stop") && lines[1].contains("step.0"), "{text}");
-    assert!(lines[3].contains("? unknown"), "{text}");
+    assert!(lines[1].contains("  0.20 ") && !lines[1].contains('≥'), "{text}");
+    assert!(lines[3].contains("? unknown") && lines[3].contains("≥ 0.20"), "{text}");
 }
 
 #[test]

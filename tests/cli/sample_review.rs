@@ -84,7 +84,7 @@ pub fn review(findings: Vec<Finding>) -> Review {
                 unknown: findings.iter().any(|f| here(f) && f.unknown),
                 reserve: Some(0.2),
                 reserve_of: "push".to_owned(),
-                reserve_at_least: false,
+                reserve_at_least: stage.index == 2,
                 findings: (0..findings.len()).filter(|&i| here(&findings[i])).collect(),
             }
         })

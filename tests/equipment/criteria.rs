@@ -53,17 +53,22 @@ fn us_numbers_are_those_of_their_clauses() {
     use Seen::{Memory, Print};
     let p = us();
     // 50 psf = 2.4 kPa, ACI 347 construction live load; 100 psf = 4.79 kPa, California 1717(a).
-    holds(of(&p.live_load, |v| v.si()), 2.4e3, Print, "ACI 347");
-    holds(of(&p.combined_minimum, |v| v.si()), 4.79e3, Print, "1717(a)");
+    holds(of(&p.live_load, standwell::units::Pressure::si), 2.4e3, Print, "ACI 347");
+    holds(of(&p.combined_minimum, standwell::units::Pressure::si), 4.79e3, Print, "1717(a)");
     // Greater of 100 lb per foot of floor edge (1.46 kN/m) and 2 % of dead load.
     holds(of(&p.lateral_share, |v| v), 0.02, Print, "1717(a)(4)");
     assert!((p.lateral_edge.value.unwrap().si() - 1.46e3).abs() < 5.0);
     assert_eq!(p.lateral_edge.seen, Print);
     // One person 250 lb = 1.11 kN, Subpart L App. A; 50 lb = 0.22 kN per person, ASCE 37 4.4.
-    holds(of(&p.worker_weight, |v| v.si()), 1.112e3, Memory, "Subpart L Appendix A");
-    holds(of(&p.worker_push, |v| v.si()), 0.2224e3, Memory, "ASCE 37 4.4");
+    holds(
+        of(&p.worker_weight, standwell::units::Force::si),
+        1.112e3,
+        Memory,
+        "Subpart L Appendix A",
+    );
+    holds(of(&p.worker_push, standwell::units::Force::si), 0.2224e3, Memory, "ASCE 37 4.4");
     // Guardrail 200 lb = 890 N, 29 CFR 1926.502(b)(3).
-    holds(of(&p.rail_force, |v| v.si()), 890.0, Print, "1926.502(b)(3)");
+    holds(of(&p.rail_force, standwell::units::Force::si), 890.0, Print, "1926.502(b)(3)");
     // IBC 1807.2.3: 1.5 on sliding and overturning.
     holds(of(&p.overturning, |v| v), 1.5, Memory, "IBC 1807.2.3");
     holds(of(&p.sliding, |v| v), 1.5, Memory, "IBC 1807.2.3");
@@ -72,16 +77,16 @@ fn us_numbers_are_those_of_their_clauses() {
     // KL/r of 200 preferred, AISC 360 user note.
     holds(of(&p.slenderness, |v| v), 200.0, Memory, "AISC 360");
     // 150 lb/ft³ = 23.6 kN/m³, ACI 347 / SP-4.
-    holds(of(&p.concrete, |v| v.si()), 23.6e3, Memory, "ACI 347R");
+    holds(of(&p.concrete, standwell::units::Density::si), 23.6e3, Memory, "ACI 347R");
     // Very light duty 20 psf = 0.96 kPa, ASCE 37 Table 2.
-    holds(of(&p.access_load, |v| v.si()), 0.96e3, Memory, "ASCE 37-14 Table 2");
+    holds(of(&p.access_load, standwell::units::Pressure::si), 0.96e3, Memory, "ASCE 37-14 Table 2");
     // NIOSH load constant 51 lb = 23 kg.
-    holds(of(&p.lift_weight, |v| v.si()), 23.13, Print, "NIOSH");
+    holds(of(&p.lift_weight, standwell::units::Mass::si), 23.13, Print, "NIOSH");
     // Fall protection from 6 ft = 1.83 m, 29 CFR 1926.501(b).
-    holds(of(&p.fall_height, |v| v.si()), 1.829, Memory, "1926.501(b)");
+    holds(of(&p.fall_height, standwell::units::Length::si), 1.829, Memory, "1926.501(b)");
     // New York City 3305.3: above 10 ft (3048 mm); California 1717(b): above 14 ft (4.27 m).
-    holds(of(&p.diagonals_above[0], |v| v.si()), 3.048, Print, "3305.3");
-    holds(of(&p.engineer_above[0], |v| v.si()), 4.267, Memory, "1717(b)");
+    holds(of(&p.diagonals_above[0], standwell::units::Length::si), 3.048, Print, "3305.3");
+    holds(of(&p.engineer_above[0], standwell::units::Length::si), 4.267, Memory, "1717(b)");
 }
 
 #[test]
@@ -90,23 +95,23 @@ fn uk_and_european_numbers_are_those_of_their_clauses() {
     let p = uk_eu();
     // BS 5975: working load 1.5 kN/m², access 0.75 kN/m², 2.5 % of vertical, 1.2 on overturning,
     // 2.0 on sliding, props plumb within 1.5 degrees.
-    holds(of(&p.live_load, |v| v.si()), 1.5e3, Memory, "BS 5975 17.4.3.1");
-    holds(of(&p.access_load, |v| v.si()), 0.75e3, Memory, "BS 5975 17.4.3.1");
+    holds(of(&p.live_load, standwell::units::Pressure::si), 1.5e3, Memory, "BS 5975 17.4.3.1");
+    holds(of(&p.access_load, standwell::units::Pressure::si), 0.75e3, Memory, "BS 5975 17.4.3.1");
     holds(of(&p.lateral_share, |v| v), 0.025, Memory, "BS 5975:2019 19.2");
     holds(of(&p.overturning, |v| v), 1.2, Memory, "BS 5975 19.4.4.2");
     holds(of(&p.sliding, |v| v), 2.0, Memory, "BS 5975 19.4.5.1");
     holds(of(&p.out_of_plumb, |v| v.si().to_degrees()), 1.5, Print, "BS 5975:1996");
     // Working wind 0.2 kN/m², about 18 m/s by q = rho v² / 2.
-    holds(of(&p.working_wind, |v| v.si()), 18.0, Memory, "EN 12812 8.2");
+    holds(of(&p.working_wind, standwell::units::Speed::si), 18.0, Memory, "EN 12812 8.2");
     let q = 0.5 * 1.25 * p.working_wind.value.si().powi(2);
     assert!((q - 200.0).abs() < 5.0, "{q} N/m²");
     // EN 1991-1-6: 25 kN/m³ and 1 kN/m³ more while fresh.
-    holds(of(&p.concrete, |v| v.si()), 26e3, Memory, "EN 1991-1-6");
+    holds(of(&p.concrete, standwell::units::Density::si), 26e3, Memory, "EN 1991-1-6");
     // EN 12811-1 Table 3: 1.5 kN on 0.5 m x 0.5 m.
-    holds(of(&p.worker_weight, |v| v.si()), 1.5e3, Memory, "EN 12811-1 Table 3");
+    holds(of(&p.worker_weight, standwell::units::Force::si), 1.5e3, Memory, "EN 12811-1 Table 3");
     // EN 1065: 1.1 x 1.5 = 1.65 on the characteristic strength.
     holds(of(&p.factor_on_characteristic, |v| v), 1.1 * 1.5, Memory, "EN 1065");
-    holds(of(&p.lift_weight, |v| v.si()), 23.0, Print, "NIOSH");
+    holds(of(&p.lift_weight, standwell::units::Mass::si), 23.0, Print, "NIOSH");
     assert_eq!(p.lateral_edge.value, None);
 }
 

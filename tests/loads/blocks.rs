@@ -167,3 +167,32 @@ fn concrete_past_the_edge_line_lies_on_the_beams_that_run_on() {
     near(all.stabilising, bare.stabilising);
     assert!(edge_first.factor_empty < 0.2 * all.factor_empty);
 }
+
+#[test]
+fn the_corner_trap_in_a_real_block() {
+    // A braced tower A1–B2 and one bay each way round its corner B2: every post carries a ledger
+    // and a joist, and the lines C and 3 have no bracing of their own.
+    let braced = |more: &str| {
+        let braces =
+            format!(r#"brace: Some("brace"), braced: ["A1-B1", "A2-B2", "A1-A2", "B1-B2"{more}]"#);
+        let a = of_block("A..C", "1..3", &braces);
+        let restraint = of_stage(&a, &finished(&a));
+        let held =
+            |post: &str, d| !restraint.hold(a.find(post).unwrap(), d).unwrap().path.is_empty();
+        let (x, y) = ([1.0, 0.0], [0.0, 1.0]);
+        (
+            restraint.freedoms,
+            [
+                held("main.post.C3", x),
+                held("main.post.C3", y),
+                held("main.post.C2", x),
+                held("main.post.C2", y),
+                held("main.post.B3", x),
+                held("main.post.B3", y),
+            ],
+        )
+    };
+    assert_eq!(braced(""), (2, [false, false, true, false, false, true]));
+    assert_eq!(braced(r#", "C2-C3""#), (1, [false, true, true, true, false, true]));
+    assert_eq!(braced(r#", "C2-C3", "B3-C3""#), (0, [true; 6]));
+}

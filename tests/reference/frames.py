@@ -17,6 +17,10 @@ def frame(seed):
     nx, ny = r.randint(1, 3), r.randint(1, 2)
     density = r.choice([0.3, 0.6, 0.9])
     springs_allowed = r.random() < 0.5
+    # Half of all frames have hinged ledgers only, so that mechanisms are common, and half stand
+    # exactly on the grid.
+    hinged = r.random() < 0.5
+    jitter = r.choice([0.0, 0.05])
     nodes, members, supports, heads, feet = [], [], [], {}, {}
 
     def node(x, y, z):
@@ -32,10 +36,10 @@ def frame(seed):
 
     for x in range(nx + 1):
         for y in range(ny + 1):
-            px, py = 1.8 * x + r.uniform(-0.05, 0.05), 2.4 * y + r.uniform(-0.05, 0.05)
+            px, py = 1.8 * x + r.uniform(-jitter, jitter), 2.4 * y + r.uniform(-jitter, jitter)
             foot, head = node(px, py, 0.0), node(px, py, r.uniform(2.8, 3.4))
             feet[x, y], heads[x, y] = foot, head
-            fixed = r.random() < 0.15
+            fixed = not hinged and r.random() < 0.15
             supports.append([foot, 1, 1, 1, int(fixed), int(fixed), 1])
             turn = r.uniform(0, math.pi)
             z = [math.cos(turn), math.sin(turn), 0.0]
@@ -47,7 +51,8 @@ def frame(seed):
                 member(foot, head, "post", "beam", "post", z)
 
     def joint():
-        kind = r.choice(["rigid", "pinned", "pinned", "free", "spring" if springs_allowed else "pinned"])
+        kinds = ["rigid", "pinned", "pinned", "free", "spring" if springs_allowed else "pinned"]
+        kind = r.choice(["pinned", "free"] if hinged else kinds)
         k = {"rigid": None, "pinned": 0.0, "free": 0.0, "spring": r.uniform(2e3, 2e5)}[kind]
         return [0.0 if kind == "free" else None, k, k]
 

@@ -119,6 +119,12 @@ fn numbers_that_cannot_be() {
             "the heads must lie above the floor",
         ),
         (
+            "posts: \"A1-B2\", head: \"-1 ft\"",
+            "posts: \"A1-B2\", head: \"-12 ft\"",
+            "(posts: \"A1-B2\"",
+            "the heads of this part would not lie above its floor",
+        ),
+        (
             "at: \"1 ft\"",
             "at: \"3 ft\"",
             "\"3 ft\", w",

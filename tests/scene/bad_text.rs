@@ -185,6 +185,20 @@ fn misfits_do_not_hide_other_problems() {
     assert_eq!(found[1].path, "slabs[0].drop_beams[0].width");
 }
 
+/// A bad quantity loses no name, so a name that leads nowhere is said with it; a list that is lost
+/// takes its names along, and what refers to them is not blamed.
+#[test]
+fn unknown_names_beside_misfits() {
+    let text = sound()
+        .replace("thickness: \"8 in\",", "thickness: 8,")
+        .replace("stands_on: \"pit\"", "stands_on: \"pitt\"");
+    let found = problems(&text);
+    let paths: Vec<&str> = found.iter().map(|p| p.path.as_str()).collect();
+    assert_eq!(paths, ["slabs[0].thickness", "blocks[0].offsets[0].stands_on"]);
+    let text = sound().replace("floors: [", "flors: [");
+    one(&text, "flors", "there is no field `flors` here", Some("did you mean \"floors\"?"));
+}
+
 #[test]
 fn format_numbers() {
     let text = changed("format: 1,", "format: 2,");

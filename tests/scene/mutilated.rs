@@ -2,8 +2,11 @@
 
 use super::reads::{file, sound};
 use proptest::prelude::*;
-use standwell::scene;
+use standwell::equipment::Library;
+use standwell::scene::model::Scene;
 use standwell::scene::tree::parse;
+use standwell::scene::typed::{diagnose, options};
+use standwell::scene::{self, equip::Shipped};
 
 /// A place of a text as a share of it, what goes, and what comes instead.
 type Cut = (f64, usize, String);
@@ -81,9 +84,68 @@ proptest! {
         returns(&shuffled(&sound(), &picks))?;
     }
 
+    /// What ron reads, the reader that looks for misfits reads too, and as the same scene.
+    #[test]
+    fn both_readers_agree(
+        picks in prop::collection::vec((0.0..1.0, 0.0..1.0, 0u8..4), 1..4),
+        cuts in cuts(),
+    ) {
+        for text in [shuffled(&sound(), &picks), cut(&sound(), &cuts)] {
+            let Ok(by_ron) = options().from_str::<Scene>(&text) else { continue };
+            let tree = parse(&text).map_err(|e| TestCaseError::fail(format!("{e}: {text}")))?;
+            let by_tree = diagnose::<Scene>(&tree, &text);
+            prop_assert_eq!(&by_tree.misfits, &[]);
+            // As text, since NaN is not equal to itself.
+            prop_assert_eq!(format!("{:?}", by_tree.value.unwrap()), format!("{by_ron:?}"));
+        }
+    }
+
+    /// A scene that was read is written so that it reads back equal.
+    #[test]
+    fn changed_scenes_are_written_and_read_back(
+        picks in prop::collection::vec((0.0..1.0, 0.0..1.0, 0u8..4), 1..4)
+    ) {
+        let Ok(scene) = options().from_str::<Scene>(&shuffled(&sound(), &picks)) else {
+            return Ok(());
+        };
+        let text = scene::write(&scene).unwrap();
+        let back = options().from_str::<Scene>(&text);
+        let back = back.map_err(|e| TestCaseError::fail(format!("{e}: {text}")))?;
+        prop_assert_eq!(format!("{back:?}"), format!("{scene:?}"));
+    }
+
+    /// Mutilated equipment and criteria return too.
+    #[test]
+    fn cut_data_files_return(cuts in cuts(), criteria in any::<bool>()) {
+        let folder = tempfile::tempdir().unwrap();
+        let (kind, name, named) = if criteria {
+            (Shipped::Criteria, "us", "criteria: \"us\"")
+        } else {
+            (Shipped::Equipment, "sample", "equipment: [\"sample\"]")
+        };
+        let text = cut(kind.text(name).unwrap(), &cuts);
+        std::fs::write(folder.path().join("own.ron"), text).unwrap();
+        let scene = sound().replace(named, &named.replace(name, "own.ron"));
+        if let Err(problems) = scene::read(&scene, &folder.path().join("scene.ron")) {
+            prop_assert!(!problems.0.is_empty());
+        }
+    }
+
     #[test]
     fn any_text_returns(text in "\\PC{0,200}") {
         returns(&text)?;
+    }
+}
+
+#[test]
+fn both_readers_agree_on_what_ships() {
+    let text = Shipped::Equipment.text("sample").unwrap();
+    let by_tree = diagnose::<Library>(&parse(text).unwrap(), text);
+    assert_eq!(by_tree.value.unwrap(), options().from_str::<Library>(text).unwrap());
+    for name in ["us", "uk-eu"] {
+        let text = Shipped::Criteria.text(name).unwrap();
+        let by_tree = diagnose::<standwell::criteria::Pack>(&parse(text).unwrap(), text);
+        assert_eq!(by_tree.value.unwrap(), options().from_str(text).unwrap());
     }
 }
 
@@ -117,4 +179,23 @@ fn many_problems_are_cut_short() {
     let Err(problems) = scene::read(&text, &file("many.ron")) else { panic!("reads") };
     assert_eq!(problems.0.len(), 201);
     assert_eq!(problems.0[200].message, "and 1800 more");
+}
+
+/// A long scene: 20 000 single members, well formed, and with one field wrong in each of many.
+#[test]
+fn long_scenes_are_read() {
+    let member = |i: usize, level: &str| {
+        format!(
+            "(name: \"m{i}\", role: prop, part: \"post-10\", from: At(\"{i} m\", \"0 m\", {level}), to: At(\"{i} m\", \"0 m\", \"9 ft\")),\n"
+        )
+    };
+    let head = "(format: 1, title: \"x\", equipment: [\"sample\"], criteria: \"us\", members: [\n";
+    for (level, good) in [("\"0 m\"", true), ("0", false)] {
+        let members: String = (0..20_000).map(|i| member(i, level)).collect();
+        let text = format!("{head}{members}])");
+        let begun = std::time::Instant::now();
+        let read = scene::read(&text, &file("long.ron"));
+        println!("{} kB, good {good}: {:?}", text.len() >> 10, begun.elapsed());
+        assert_eq!(read.is_ok(), good);
+    }
 }

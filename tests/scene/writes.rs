@@ -5,9 +5,13 @@ use super::reads::{file, sound};
 use standwell::scene::{self, Scene, typed::options};
 use std::path::{Path, PathBuf};
 
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
 /// Every scene file of the project.
 fn scenes() -> Vec<PathBuf> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let root = root();
     let mut all = Vec::new();
     let mut folders = vec![root.join("scenes"), root.join("tests")];
     while let Some(folder) = folders.pop() {
@@ -28,7 +32,12 @@ fn scenes() -> Vec<PathBuf> {
 fn what_is_written_reads_back_equal() {
     let mut count = 0;
     for path in scenes() {
-        let Ok(loaded) = scene::load(&path) else { continue };
+        let loaded = match scene::load(&path) {
+            Ok(loaded) => loaded,
+            // Among the tests lie files that are no scenes, and scenes that are wrong on purpose.
+            Err(_) if !path.starts_with(root().join("scenes")) => continue,
+            Err(problems) => panic!("{problems}"),
+        };
         let text = scene::write(&loaded.scene).unwrap();
         let back: Scene = options().from_str(&text).unwrap_or_else(|e| panic!("{e}\n{text}"));
         assert_eq!(back, loaded.scene, "{}", path.display());
@@ -40,7 +49,7 @@ fn what_is_written_reads_back_equal() {
 }
 
 fn format_0() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/scene/formats/0.ron")
+    root().join("tests/scene/formats/0.ron")
 }
 
 #[test]
@@ -77,7 +86,6 @@ fn every_older_format_has_an_example() {
     }
 }
 
-/// A page of 55 lines holds a floor of 100 bays with its sequence.
 #[test]
 fn the_sound_scene_is_of_the_present_format() {
     assert!(sound().contains(&format!("format: {}", scene::model::FORMAT)));

@@ -1,6 +1,7 @@
 //! Panels without Bevy: what they say, and what they want when clicked.
 
 use super::site;
+use egui::accesskit::Role::Button;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use standwell::findings::{Dimension, Severity};
@@ -26,14 +27,19 @@ struct Bench {
     state: ViewerState,
     theme: Theme,
     out: Vec<Intent>,
+    dressed: bool,
 }
 
 fn bench(state: ViewerState, panel: Panel, size: [f32; 2]) -> Harness<'static, Bench> {
-    let bench = Bench { state, theme: Theme::shipped().unwrap(), out: Vec::new() };
+    let bench = Bench { state, theme: Theme::shipped().unwrap(), out: Vec::new(), dressed: false };
     let mut harness = Harness::builder().with_size(egui::Vec2::from(size)).build_ui_state(
         move |ui, bench: &mut Bench| {
             let palette = bench.theme.palette(Look::Day);
-            style::apply(ui.ctx(), palette, &bench.theme.text);
+            if !std::mem::replace(&mut bench.dressed, true) {
+                style::apply(ui.ctx(), palette, &bench.theme.text);
+                style::set_fonts(ui.ctx());
+                return;
+            }
             let view = View { state: &bench.state, palette, text: &bench.theme.text };
             panel(ui, &view, &mut bench.out);
         },
@@ -46,7 +52,9 @@ fn bench(state: ViewerState, panel: Panel, size: [f32; 2]) -> Harness<'static, B
 #[test]
 fn clicking_a_finding_chooses_it_and_looks_at_it() {
     let mut harness = bench(state(), findings::ui, [340.0, 700.0]);
-    harness.get_by_label_contains("held along x by nothing").click();
+    harness
+        .get_by_role_and_label(Button, "main.post.C3 is held along x by nothing: it can fall")
+        .click();
     harness.run_steps(2);
     let out = &harness.state().out;
     assert!(out.contains(&Intent::Choose(Some(Item::Finding(0)))), "{out:?}");
@@ -56,7 +64,7 @@ fn clicking_a_finding_chooses_it_and_looks_at_it() {
 #[test]
 fn the_list_can_be_narrowed_by_severity_and_widened_to_all_stages() {
     let mut harness = bench(state(), findings::ui, [340.0, 700.0]);
-    harness.get_by_label("fix first").click();
+    harness.get_by_role_and_label(Button, "fix first").click();
     harness.run_steps(2);
     harness.get_by_label("All stages").click();
     harness.run_steps(2);

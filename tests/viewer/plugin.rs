@@ -37,6 +37,7 @@ fn app(judge: Judge) -> App {
         .init_asset::<Image>()
         .init_asset::<StandardMaterial>()
         .init_asset::<GizmoAsset>()
+        .init_asset::<bevy::mesh::skinning::SkinnedMeshInverseBindposes>()
         .init_asset::<bevy::shader::Shader>()
         .add_plugins(EguiPlugin::default())
         .add_plugins(ViewerPlugin { theme: Theme::shipped().unwrap(), judge })
@@ -260,7 +261,7 @@ fn a_file_that_is_not_there_is_a_message() {
 
 #[test]
 fn the_last_file_asked_for_wins_and_reading_can_be_cancelled() {
-    let slow = Judge(Arc::new(|path: &Path, progress: &(dyn Fn(usize, usize) -> bool + Sync)| {
+    let slow = Judge(Arc::new(|path: &Path, progress: &dyn Fn(usize, usize) -> bool| {
         for k in 0..2000 {
             if !progress(k, 2000) {
                 return Err("cancelled".to_owned());

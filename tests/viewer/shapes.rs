@@ -90,7 +90,7 @@ fn members_alike_share_a_shape() {
     let review = site::review(4, 3);
     let assembly = &review.assembly;
     let shapes: BTreeSet<_> = assembly.members.iter().map(|m| key(assembly, m)).collect();
-    assert!(assembly.members.len() > 150);
+    assert!(assembly.members.len() > 100, "{} members", assembly.members.len());
     assert!(shapes.len() <= 14, "{} shapes for {} members", shapes.len(), assembly.members.len());
     for member in &assembly.members {
         assert!(shape(assembly, member).draft.triangles() > 0, "{} has a body", member.name);

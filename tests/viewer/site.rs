@@ -13,7 +13,7 @@ use std::path::Path;
 /// A floor of `x` by `y` bays with an overhang, a walkway and a wall.
 pub fn floor_text(x: u8, y: u8) -> String {
     let last = char::from(b'A' + x);
-    let (lx, ly) = (f64::from(x) * 1.8, f64::from(y) * 1.8);
+    let (lx, ly) = (f64::from(x) * 1.8288, f64::from(y) * 1.8288);
     format!(
         r#"(
     format: 1,
@@ -28,8 +28,8 @@ pub fn floor_text(x: u8, y: u8) -> String {
     permanent: [(name: "core", kind: Wall(from: ("-1 m", "-0.5 m"), to: ("-1 m", "{ly} m"), thickness: "250 mm"), from: "0 m", to: "3.2 m")],
     blocks: [(
         name: "main",
-        x: (lines: "A..{last}", every: "1.8 m"),
-        y: (lines: "1..{rows}", every: "1.8 m"),
+        x: (lines: "A..{last}", every: "6 ft"),
+        y: (lines: "1..{rows}", every: "6 ft"),
         stands_on: "ground floor",
         head: "3 m",
         post: "post-10",
@@ -98,6 +98,7 @@ pub fn of_text(text: &str) -> Review {
                 worst: here.iter().map(|&i| findings[i].severity).max(),
                 unknown: here.iter().any(|&i| findings[i].unknown),
                 reserve: Some(0.4 + 2.0 * ((stage % 23) as f64 / 23.0)),
+                reserve_at_least: false,
                 reserve_of: "push at the heads".to_owned(),
                 findings: here,
             }

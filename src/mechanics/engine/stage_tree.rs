@@ -16,8 +16,6 @@ use crate::mechanics::numbering::{NONE, Numbering};
 use crate::mechanics::stage::idealise::StageFrame;
 use std::collections::BTreeMap;
 
-/// Stations are told apart to a tenth of a millimetre.
-const STATION_STEP: f64 = 1e4;
 /// A joint this near a node makes it a shared one, metres.
 const AT_JOINT: f64 = 0.006;
 /// Scaled eigenvalues below this count as motions that strain nothing. Far above round-off
@@ -33,7 +31,10 @@ pub struct Engine {
     post_of: BTreeMap<MemberId, usize>,
     /// By post: stations at which something may be fixed.
     shared_stations: Vec<Vec<f64>>,
-    numbers: BTreeMap<(MemberId, i64), u32>,
+    /// By post: every station at which a node may ever lie, ascending, and its first number.
+    stations: Vec<(Vec<f64>, u32)>,
+    /// How many nodes there may ever be.
+    most_nodes: usize,
     first_order: TreeFactor,
     strain: TreeFactor,
     proof: TreeFactor,
@@ -76,11 +77,27 @@ impl Engine {
                 }
             }
         }
+        let mut stations = Vec::with_capacity(posts.len());
+        let mut most_nodes = 0;
+        for (&post, shared) in posts.iter().zip(&shared_stations) {
+            let member = assembly.member(post);
+            let jack = member.jack.as_ref().map_or(0.0, |(_, extension)| *extension);
+            let outer =
+                assembly.library.posts.get(&member.part).map_or(0.0, |p| p.outer_length.si());
+            let mut all = vec![0.0, jack, jack + outer];
+            all.extend(shared);
+            all.sort_by(f64::total_cmp);
+            all.dedup();
+            let first = u32::try_from(most_nodes).unwrap_or(u32::MAX);
+            most_nodes += all.len();
+            stations.push((all, first));
+        }
         Self {
             tree: Dissection::new(&plan, &joined),
             post_of,
             shared_stations,
-            numbers: BTreeMap::new(),
+            stations,
+            most_nodes,
             first_order: TreeFactor::default(),
             strain: TreeFactor::default(),
             proof: TreeFactor::default(),
@@ -113,13 +130,15 @@ impl Engine {
                 if owner[node].is_some() {
                     continue;
                 }
-                #[expect(
-                    clippy::cast_possible_truncation,
-                    reason = "a post is not a million kilometres long"
-                )]
-                let key = (post, (station * STATION_STEP).round() as i64);
-                let next = u32::try_from(self.numbers.len()).unwrap_or(u32::MAX);
-                let number = *self.numbers.entry(key).or_insert(next);
+                // The same number whatever was judged before.
+                let (all, first) = &self.stations[index];
+                let above = all.partition_point(|s| *s < station);
+                let nearest = match (above.checked_sub(1), all.get(above)) {
+                    (Some(below), Some(next)) if station - all[below] < next - station => below,
+                    (Some(below), None) => below,
+                    _ => above,
+                };
+                let number = first + u32::try_from(nearest).unwrap_or(u32::MAX);
                 let shared =
                     self.shared_stations[index].iter().any(|s| (s - station).abs() < AT_JOINT);
                 owner[node] = Some((index, number, shared));
@@ -221,7 +240,7 @@ impl OnTree<'_> {
         if !self.factored {
             return Err(Unknown::NotConverged("not factorised".into()));
         }
-        let mut x = vec![0.0; 6 * self.engine.numbers.len()];
+        let mut x = vec![0.0; 6 * self.engine.most_nodes];
         for (node, force) in &case.nodal {
             for (dof, f) in force.iter().enumerate() {
                 let at = self.lasting[*node][dof];

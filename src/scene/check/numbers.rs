@@ -117,6 +117,17 @@ fn blocks(check: &mut Check<'_>) {
         {
             check.at(&format!("{path}.head"), "the heads must lie above the floor");
         }
+        for (j, offset) in block.offsets.iter().enumerate() {
+            let stands_on = offset.stands_on.as_deref().unwrap_or(&block.stands_on);
+            let head = block.head.si() + offset.head.si();
+            if let Some(floor) = floor(stands_on)
+                && floor.slope == (0.0, 0.0)
+                && head <= floor.level.si()
+            {
+                let message = "the heads of this part would not lie above its floor";
+                check.at(&format!("{path}.offsets[{j}]"), message);
+            }
+        }
         if block.fillers > MOST_FILLERS {
             let message = format!("more than {MOST_FILLERS} fillers in a bay");
             check.at(&format!("{path}.fillers"), message);

@@ -100,6 +100,7 @@ pub struct Overhang {
     pub rail: bool,
 }
 
+/// The form along a slab's edge.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct EdgeForm {

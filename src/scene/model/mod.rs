@@ -64,6 +64,7 @@ pub struct Scene {
     pub changes: Vec<Change>,
 }
 
+/// Who does the work.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Crew {
@@ -77,6 +78,7 @@ impl Default for Crew {
     }
 }
 
+/// The wind to work in.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Wind {
@@ -126,6 +128,7 @@ pub struct Change {
     pub change: ChangeKind,
 }
 
+/// What a change does. Members and steps are named in full.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum ChangeKind {

@@ -18,6 +18,7 @@ pub struct Floor {
     pub slope: (f64, f64),
 }
 
+/// What a floor is made of.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum FloorKind {
@@ -66,6 +67,8 @@ pub struct Permanent {
     pub to: Length,
 }
 
+/// Plan shape of a wall or column: the column's middle and its sides along x and y; the wall's
+/// middle line.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum PermanentKind {

@@ -32,6 +32,7 @@ pub struct StepText {
     pub crew: Option<u32>,
 }
 
+/// Somebody's place during a step.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PersonText {
@@ -89,6 +90,7 @@ pub struct LoadText {
     pub on: LoadPlace,
 }
 
+/// What a load is, for words and colours.
 #[derive(
     Clone,
     Copy,
@@ -112,6 +114,7 @@ pub enum LoadKind {
     EdgeForm,
 }
 
+/// Where a load lies, and how much it is.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum LoadPlace {

@@ -19,6 +19,9 @@ pub struct Misfit {
     pub path: String,
     pub message: String,
     pub help: Option<String>,
+    /// Only a quantity, a number or an unknown single value: no name is lost by it, so names
+    /// elsewhere that lead nowhere are wrong on their own account.
+    pub keeps_names: bool,
 }
 
 /// All that does not fit, and the document with it filled in.
@@ -110,5 +113,16 @@ fn misfit(tree: &Tree, at: At, error: &Error) -> Misfit {
         }
         _ => None,
     };
-    Misfit { at: range.unwrap_or(0..0), path, message: error.to_string(), help }
+    let keeps_names = match (at, &error.what) {
+        (At::Name(record, index), _) => {
+            let value = field(record, index).and_then(|f| tree.node(f.value));
+            value.is_some_and(|v| {
+                matches!(v.kind, Kind::Text(_) | Kind::Number | Kind::Word(_) | Kind::Char(_))
+            })
+        }
+        (_, What::Other(_)) => true,
+        (_, What::Type { due, .. }) => due.contains("number") || due.contains("`true`"),
+        _ => false,
+    };
+    Misfit { at: range.unwrap_or(0..0), path, message: error.to_string(), help, keeps_names }
 }

@@ -47,7 +47,8 @@ pub fn read<T: DeserializeOwned>(source: &SceneSource) -> Typed<T> {
         // Only ron minds: its own words and place.
         let at = byte(&source.text, &error.span.end);
         let message = error.code.to_string();
-        found.misfits.push(Misfit { at: at..at, path: String::new(), message, help: None });
+        let path = String::new();
+        found.misfits.push(Misfit { at: at..at, path, message, help: None, keeps_names: false });
     }
     Typed::Misfits(found)
 }

@@ -33,11 +33,11 @@ fn finding(ui: &mut Ui, view: &View<'_>, review: &Review, f: &Finding, out: &mut
     let grade = Grade::of(f.severity, f.unknown);
     ui.horizontal(|ui| {
         signs::inline(ui, 24.0, grade, palette);
-        let word = RichText::new(grade.words()).size(view.text.heading).strong();
+        let word = RichText::new(grade.words()).size(view.text.heading).family(style::strong());
         ui.label(word.color(palette.grade(grade).mixed(palette.text, 0.25).egui()));
         ui.label(style::soft(view, format!("{} {}", f.code, f.hazard)));
     });
-    ui.label(RichText::new(&f.headline).size(view.text.heading).strong());
+    ui.label(RichText::new(&f.headline).size(view.text.heading).family(style::strong()));
     ui.label(style::soft(view, when(review, f)));
     if !stands_at(f, view.state.stage) {
         ui.label(style::soft(view, "It does not stand at the stage shown."));
@@ -172,7 +172,7 @@ fn stage(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) {
     let at = view.state.stage;
     let Some(stage) = review.sequence.stages.get(at) else { return };
     let assembly = &review.assembly;
-    ui.label(RichText::new(&assembly.scene.title).size(view.text.heading).strong());
+    ui.label(RichText::new(&assembly.scene.title).size(view.text.heading).family(style::strong()));
     if !assembly.scene.about.is_empty() {
         ui.label(style::soft(view, &assembly.scene.about));
     }
@@ -181,7 +181,9 @@ fn stage(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) {
         if let Some(grade) = grade_of_stage(review, at) {
             signs::inline(ui, 22.0, grade, view.palette);
         }
-        ui.label(RichText::new(format!("Stage {at}")).size(view.text.heading).strong());
+        ui.label(
+            RichText::new(format!("Stage {at}")).size(view.text.heading).family(style::strong()),
+        );
     });
     if review.sequence.finished_only {
         ui.label("The scene has no sequence: only the finished stage is judged.");

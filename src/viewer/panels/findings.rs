@@ -12,7 +12,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     let state = view.state;
     let filter = state.filter;
     ui.add_space(4.0);
-    ui.label(RichText::new("Findings").size(view.text.heading).strong());
+    ui.label(RichText::new("Findings").size(view.text.heading).family(style::strong()));
     ui.horizontal_wrapped(|ui| {
         for (all, words) in [(false, "This stage"), (true, "All stages")] {
             if style::choice(ui, view, filter.all_stages == all, words).clicked() {
@@ -115,7 +115,7 @@ fn counts(ui: &mut Ui, view: &View<'_>, review: &Review, listed: &[usize]) {
             let count = listed.iter().filter(of).count();
             if count > 0 {
                 signs::inline(ui, 15.0, grade, view.palette).on_hover_text(grade.words());
-                ui.label(RichText::new(count.to_string()).strong());
+                ui.label(RichText::new(count.to_string()).family(style::strong()));
                 ui.label(style::soft(view, grade.words()));
                 ui.add_space(4.0);
             }
@@ -167,9 +167,13 @@ fn row(ui: &mut Ui, view: &View<'_>, index: usize, row: Row, out: &mut Vec<Inten
                     ui.spacing_mut().item_spacing.y = 1.0;
                     let text = RichText::new(&finding.headline).size(view.text.body);
                     ui.add(
-                        egui::Label::new(if depth == 0 { text.strong() } else { text })
-                            .wrap()
-                            .selectable(false),
+                        egui::Label::new(if depth == 0 {
+                            text.family(style::strong())
+                        } else {
+                            text
+                        })
+                        .wrap()
+                        .selectable(false),
                     );
                     let line = style::soft(view, sub_line(finding));
                     ui.add(egui::Label::new(line).wrap().selectable(false));

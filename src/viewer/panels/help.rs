@@ -36,7 +36,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     egui::Grid::new("keys").num_columns(2).spacing([18.0, 4.0]).show(ui, |ui| {
         let rows = KEYS.iter().map(|k| (k.name, k.words)).chain(EYE_KEYS.iter().copied());
         for (name, words) in rows {
-            ui.label(RichText::new(name).strong());
+            ui.label(RichText::new(name).family(style::strong()));
             ui.label(words);
             ui.end_row();
         }

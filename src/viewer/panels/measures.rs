@@ -38,7 +38,7 @@ pub fn bar(ui: &mut Ui, view: &View<'_>, measure: &Measure) {
     let value = words::value(units, measure.measured, measure.dimension);
     ui.horizontal_wrapped(|ui| {
         ui.label(&measure.what);
-        ui.label(egui::RichText::new(value).strong());
+        ui.label(egui::RichText::new(value).family(style::strong()));
     });
     let Some(limit) = measure.limit else { return };
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 16.0), Sense::hover());
@@ -69,7 +69,12 @@ pub fn bar(ui: &mut Ui, view: &View<'_>, measure: &Measure) {
     let must = if measure.at_least { "must be at least" } else { "may be at most" };
     let limit = words::value(units, limit, measure.dimension);
     ui.horizontal_wrapped(|ui| {
-        ui.label(egui::RichText::new(word).size(view.text.small).strong().color(ink.egui()));
+        ui.label(
+            egui::RichText::new(word)
+                .size(view.text.small)
+                .family(style::strong())
+                .color(ink.egui()),
+        );
         ui.label(style::soft(view, format!("{must} {limit}")));
     });
 }

@@ -15,7 +15,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut
     let member = review.assembly.member(id);
     let Some(stage) = review.sequence.stages.get(view.state.stage) else { return };
     let units = view.state.units;
-    ui.label(RichText::new(&member.name).size(view.text.heading).strong());
+    ui.label(RichText::new(&member.name).size(view.text.heading).family(style::strong()));
     let mut what = format!("{}, {}", role_words(member.role), member.part);
     if let Some((a, b)) = &member.grid {
         what.push_str(&if a == b { format!(", at {a}") } else { format!(", {a} to {b}") });
@@ -27,7 +27,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut
     }
     ui.label(state_words(review, stage, id));
     if member.damaged {
-        ui.label(RichText::new("Marked as damaged: not counted on.").strong());
+        ui.label(RichText::new("Marked as damaged: not counted on.").family(style::strong()));
     }
     if member.is_post() {
         holds(ui, view, review, id, out);
@@ -107,8 +107,8 @@ fn holds(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut 
             ("✔", view.palette.step, format!("{way}: held"))
         };
         ui.horizontal(|ui| {
-            ui.label(RichText::new(sign).strong().color(ink.egui()));
-            ui.label(RichText::new(text).strong());
+            ui.label(RichText::new(sign).family(style::strong()).color(ink.egui()));
+            ui.label(RichText::new(text).family(style::strong()));
         });
         if hold.path.is_empty() {
             card::chips(ui, view, review, "Loose with it", &names(&hold.loose_line), out);

@@ -55,7 +55,7 @@ pub fn problem(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
             } else {
                 "This file could not be read."
             };
-            ui.label(RichText::new(title).strong().size(view.text.heading));
+            ui.label(RichText::new(title).family(style::strong()).size(view.text.heading));
             egui::ScrollArea::vertical().max_height(220.0).show(ui, |ui| {
                 ui.add(
                     egui::Label::new(RichText::new(problem).monospace()).wrap().selectable(true),

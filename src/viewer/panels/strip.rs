@@ -1,7 +1,7 @@
 //! The strip of all stages: one cell each, coloured and marked by its worst, with its reserve.
 //! Click or drag to go to a stage.
 
-use super::{View, signs};
+use super::{View, signs, style};
 use crate::review::Review;
 use crate::viewer::state::grade_of_stage;
 use crate::viewer::theme::Grade;
@@ -71,7 +71,8 @@ fn header(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) 
         ui.add_space(6.0);
         if let Some(stage) = review.sequence.stages.get(state.stage) {
             ui.label(
-                egui::RichText::new(format!("Stage {} of {}", state.stage, count - 1)).strong(),
+                egui::RichText::new(format!("Stage {} of {}", state.stage, count - 1))
+                    .family(style::strong()),
             );
             ui.label(
                 egui::RichText::new(&stage.step).monospace().color(view.palette.text_soft.egui()),
@@ -79,7 +80,7 @@ fn header(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) 
             let title = egui::Label::new(&stage.title).truncate();
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 if let Some(text) = reserve_words(view, review, state.stage) {
-                    ui.label(super::style::soft(view, text));
+                    ui.label(style::soft(view, text));
                 }
                 ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
                     ui.add(title)
@@ -92,12 +93,14 @@ fn header(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) 
 fn reserve_words(view: &View<'_>, review: &Review, stage: usize) -> Option<String> {
     let summary = review.summaries.get(stage)?;
     let reserve = summary.reserve?;
-    Some(format!("least reserve {}: {}", view.state.units.ratio(reserve), summary.reserve_of))
+    let bound = if summary.reserve_at_least { "at least " } else { "" };
+    let reserve = view.state.units.ratio(reserve);
+    Some(format!("least reserve {bound}{reserve}: {}", summary.reserve_of))
 }
 
 fn hint(ui: &mut Ui, view: &View<'_>, review: &Review, stage: usize) {
     let Some(s) = review.sequence.stages.get(stage) else { return };
-    ui.label(egui::RichText::new(format!("{stage} · {}", s.step)).strong());
+    ui.label(egui::RichText::new(format!("{stage} · {}", s.step)).family(style::strong()));
     if !s.title.is_empty() {
         ui.label(&s.title);
     }

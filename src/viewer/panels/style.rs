@@ -2,7 +2,37 @@
 
 use super::View;
 use crate::viewer::theme::{Palette, TextSizes};
-use egui::{Color32, CornerRadius, FontFamily, FontId, RichText, Stroke, TextStyle};
+use egui::{
+    Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, RichText, Stroke,
+    TextStyle,
+};
+use std::sync::Arc;
+
+/// The heavier face.
+#[must_use]
+pub fn strong() -> FontFamily {
+    FontFamily::Name("strong".into())
+}
+
+/// Puts the program's own typeface in front of egui's, which keeps what it lacks: signs, arrows.
+/// It is there from the next pass on: nothing may be drawn in [`strong`] before.
+pub fn set_fonts(ctx: &egui::Context) {
+    let mut fonts = FontDefinitions::default();
+    let faces: [(&str, &'static [u8]); 2] = [
+        ("regular", include_bytes!("../../../assets/fonts/Inter-Regular.otf")),
+        ("semi-bold", include_bytes!("../../../assets/fonts/Inter-SemiBold.otf")),
+    ];
+    for (name, bytes) in faces {
+        fonts.font_data.insert(name.to_owned(), Arc::new(FontData::from_static(bytes)));
+    }
+    let proportional = fonts.families.entry(FontFamily::Proportional).or_default();
+    let behind = proportional.clone();
+    proportional.insert(0, "regular".to_owned());
+    let mut heavier = vec!["semi-bold".to_owned()];
+    heavier.extend(behind);
+    fonts.families.insert(strong(), heavier);
+    ctx.set_fonts(fonts);
+}
 
 /// Sets text sizes and colours of a context. Cheap enough to call on change only.
 pub fn apply(ctx: &egui::Context, palette: &Palette, text: &TextSizes) {
@@ -13,7 +43,7 @@ pub fn apply(ctx: &egui::Context, palette: &Palette, text: &TextSizes) {
             (TextStyle::Small, size(text.small)),
             (TextStyle::Body, size(text.body)),
             (TextStyle::Button, size(text.body)),
-            (TextStyle::Heading, size(text.heading)),
+            (TextStyle::Heading, FontId::new(text.heading, strong())),
             (TextStyle::Monospace, FontId::new(text.small, FontFamily::Monospace)),
         ]
         .into();
@@ -63,7 +93,12 @@ pub fn soft(view: &View<'_>, text: impl Into<String>) -> RichText {
 /// A small heading inside a panel.
 pub fn heading(ui: &mut egui::Ui, view: &View<'_>, text: &str) {
     ui.add_space(6.0);
-    ui.label(RichText::new(text).size(view.text.small).strong().color(view.palette.accent.egui()));
+    ui.label(
+        RichText::new(text)
+            .size(view.text.small)
+            .family(strong())
+            .color(view.palette.accent.egui()),
+    );
 }
 
 /// A button that shows whether it is on.

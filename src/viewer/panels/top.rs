@@ -15,13 +15,13 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         ui.label(
             RichText::new("Standwell")
                 .size(view.text.title)
-                .strong()
+                .family(style::strong())
                 .color(view.palette.accent.egui()),
         );
         ui.add_space(6.0);
         ui.menu_button("Scene ▾", |ui| scenes(ui, view, out));
         let name = state.path.as_deref().map_or("no scene".to_owned(), name_of);
-        ui.add(egui::Label::new(RichText::new(name).strong()).truncate());
+        ui.add(egui::Label::new(RichText::new(name).family(style::strong())).truncate());
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             ui.add_space(4.0);
             if ui.button("?").on_hover_text("keys and marks (F1)").clicked() {
