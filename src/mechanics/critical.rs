@@ -76,7 +76,6 @@ impl Model<'_> {
         frame_check::check_axial(self.frame, axial)?;
         self.is_regular()?;
         let mut search = Search::new(self, axial);
-        search.look_near_hints(k);
         let mut found: Vec<CriticalMode> = Vec::new();
         while found.len() < k {
             let (low, high) = search.bracket(found.len() + 1)?;
@@ -98,21 +97,6 @@ struct Search<'m> {
 impl<'m> Search<'m> {
     fn new(model: &'m Model<'m>, axial: &'m [f64]) -> Self {
         Self { model, axial, counts: vec![(0.0, 0)] }
-    }
-
-    /// Counts on both sides of where the factors probably are.
-    fn look_near_hints(&mut self, k: usize) {
-        if !self.axial.iter().any(|n| *n < 0.0) {
-            return;
-        }
-        let unit = first_guess(self.model, self.axial);
-        // No hint is no harm: the search by halving finds what there is.
-        for (factor, off) in self.model.hints(self.axial, k, unit).unwrap_or_default() {
-            let off = (2.0 * off).max(0.45 * WIDTH);
-            for side in [-off, off] {
-                let _ = self.count(factor * (1.0 + side));
-            }
-        }
     }
 
     fn count(&mut self, factor: f64) -> Result<(f64, usize), Unknown> {

@@ -13,7 +13,6 @@ mod element;
 pub mod engine;
 pub mod frame;
 mod frame_check;
-mod hints;
 mod linalg;
 mod linear_program;
 pub mod mechanisms;

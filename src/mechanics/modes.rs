@@ -11,7 +11,7 @@ use super::linalg::{Ldl, SymmetricEigen, random_vector, symmetric_eigen};
 use super::model::Model;
 
 /// Iterations of the block; each gains as many digits as the bracket is narrow.
-const ITERATIONS: usize = 4;
+const ITERATIONS: usize = 8;
 /// Vectors beside those wanted, for modes just outside the bracket.
 const GUARD: usize = 2;
 /// Block wider than this: the modes of a cluster are not told apart.

@@ -39,12 +39,14 @@ fn the_tower_itself_is_sound() {
 #[test]
 fn an_unknown_verdict_is_a_finding() {
     let why = || Verdict::Unknown("it did not converge".to_owned());
-    for verdict in [
-        |j: &mut JudgedStage| &mut j.mechanics.mechanisms_certain,
-        |j: &mut JudgedStage| &mut j.mechanics.critical,
-        |j: &mut JudgedStage| &mut j.mechanics.lateral,
-        |j: &mut JudgedStage| &mut j.mechanics.push,
-    ] {
+    type Pick = fn(&mut JudgedStage) -> &mut Verdict;
+    let verdicts: [Pick; 4] = [
+        |j| &mut j.mechanics.mechanisms_certain,
+        |j| &mut j.mechanics.critical,
+        |j| &mut j.mechanics.lateral,
+        |j| &mut j.mechanics.push,
+    ];
+    for verdict in verdicts {
         assert_eq!(seen(|j| *verdict(j) = why()), [("SW304", true)]);
     }
 }
