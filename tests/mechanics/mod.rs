@@ -5,5 +5,6 @@ mod frames;
 mod one_way;
 mod properties;
 mod random_frames;
+mod sequences;
 mod stage;
 mod tree;

@@ -262,22 +262,24 @@ impl OnTree<'_> {
     /// Force by which the ground pushes up on each foot under a case.
     #[must_use]
     pub fn foot_reactions(&self, solution: &TreeSolution, case: &LoadCase) -> Vec<f64> {
-        let mut up: BTreeMap<usize, f64> =
-            self.frame.feet.iter().map(|&(node, _)| (node, 0.0)).collect();
-        for (k, element) in self.elements.iter().enumerate() {
-            for (end, node) in element.nodes.iter().enumerate() {
-                if let Some(force) = up.get_mut(node) {
-                    let along = element.axes[(0, 2)] * solution.axial[k];
-                    *force += if end == 0 { -along } else { along };
+        let mut foot_at = vec![usize::MAX; self.lasting.len()];
+        for (k, &(node, _)) in self.frame.feet.iter().enumerate() {
+            foot_at[node] = k;
+        }
+        let mut up = vec![0.0; self.frame.feet.len()];
+        for (element, axial) in self.elements.iter().zip(&solution.axial) {
+            for (node, sign) in element.nodes.into_iter().zip([-1.0, 1.0]) {
+                if let Some(force) = up.get_mut(foot_at[node]) {
+                    *force += sign * element.axes[(0, 2)] * axial;
                 }
             }
         }
         for (node, force) in &case.nodal {
-            if let Some(up) = up.get_mut(node) {
+            if let Some(up) = up.get_mut(foot_at[*node]) {
                 *up -= force[2];
             }
         }
-        self.frame.feet.iter().map(|(node, _)| up[node]).collect()
+        up
     }
 
     /// Largest vertical force out of balance at a node over the largest load: what the members

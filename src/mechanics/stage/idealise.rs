@@ -31,6 +31,8 @@ pub struct StageFrame {
     pub of: Vec<MemberId>,
     /// Nodes of each post with their stations from the foot, ascending.
     pub posts: BTreeMap<MemberId, Vec<(f64, usize)>>,
+    /// Frame members of each post, foot to head.
+    pub of_post: BTreeMap<MemberId, std::ops::Range<usize>>,
     /// Feet on ground: node and post.
     pub feet: Vec<(usize, MemberId)>,
     /// Posts that could not be modelled, with the reason.
@@ -199,6 +201,7 @@ fn add_post(
         nodes.push((station, node));
     }
     let z = if post.direction().x.abs() < 0.9 { Vector::x() } else { Vector::y() };
+    let first = out.frame.members.len();
     for (k, pair) in nodes.windows(2).enumerate() {
         let middle = 0.5 * (pair[0].0 + pair[1].0);
         let section = if middle < jack {
@@ -226,6 +229,7 @@ fn add_post(
             section,
         );
     }
+    out.of_post.insert(post.id, first..out.frame.members.len());
     let foot = nodes[0].1;
     match spliced {
         Some(Splice::Pinned(_)) => {}

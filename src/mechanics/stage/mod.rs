@@ -3,6 +3,7 @@
 pub mod cases;
 pub mod contact;
 pub mod idealise;
+pub mod lines;
 pub mod motions;
 pub mod push;
 
@@ -38,6 +39,7 @@ pub struct Judge<'a> {
     assembly: &'a Assembly,
     pack: &'a Pack,
     engine: Engine,
+    lines: lines::Lines,
 }
 
 /// Judges one stage on its own.
@@ -54,7 +56,7 @@ pub fn judge_stage(
 impl<'a> Judge<'a> {
     #[must_use]
     pub fn new(assembly: &'a Assembly, pack: &'a Pack) -> Self {
-        Self { assembly, pack, engine: Engine::new(assembly) }
+        Self { assembly, pack, engine: Engine::new(assembly), lines: lines::Lines::default() }
     }
 
     /// Fronts made anew at the last stage (first order, strain, proof), and how many there are.
@@ -120,7 +122,7 @@ impl<'a> Judge<'a> {
             .iter()
             .map(|m| motions::name_mechanism(self.assembly, stage, &frame, m))
             .collect();
-        if let Err(unknown) = job.pinned(&mut self.engine, &mechanisms, &mut out) {
+        if let Err(unknown) = job.pinned(&mut self.engine, &mut self.lines, &mechanisms, &mut out) {
             let why = Verdict::Unknown(unknown.to_string());
             for verdict in [&mut out.critical, &mut out.lateral, &mut out.push] {
                 if matches!(verdict, Verdict::Unknown(_)) {
@@ -165,6 +167,7 @@ impl Job<'_> {
     fn pinned(
         &self,
         engine: &mut Engine,
+        lines: &mut lines::Lines,
         mechanisms: &Mechanisms,
         out: &mut StageMechanics,
     ) -> Result<(), Unknown> {
@@ -219,7 +222,7 @@ impl Job<'_> {
             let solution = tree.solve(case)?;
             Ok(tree.foot_reactions(&solution, case))
         };
-        let test = push::test(subject, &influence, out.required_push);
+        let test = push::test(subject, lines, &influence, out.required_push);
         out.push = match (&test.unknown, test.failing.is_empty()) {
             (_, false) => Verdict::NotMet,
             (Some(why), true) => Verdict::Unknown(why.clone()),

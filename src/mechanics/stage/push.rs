@@ -9,6 +9,7 @@
 use super::cases::{self, sideways};
 use super::contact::{self, Settled};
 use super::idealise::StageFrame;
+use super::lines::Lines;
 use super::motions::name_motion;
 use crate::assembly::model::{Assembly, MemberId};
 use crate::mechanics::answers::{Mechanisms, Unknown};
@@ -57,10 +58,15 @@ pub type Influence<'a> = &'a dyn Fn(&LoadCase) -> Result<Vec<f64>, Unknown>;
 
 /// Pushes every head of the frame that is not part of a mechanism, each way along each axis.
 #[must_use]
-pub fn test(subject: Subject<'_>, influence: Influence<'_>, required: f64) -> PushTest {
+pub fn test(
+    subject: Subject<'_>,
+    lines: &mut Lines,
+    influence: Influence<'_>,
+    required: f64,
+) -> PushTest {
     let Subject { assembly, stage, frame, mechanisms, weight, .. } = subject;
     let mut out = PushTest::default();
-    let mut trials = match trials(subject, influence) {
+    let mut trials = match trials(subject, lines, influence, required) {
         Ok(trials) => trials,
         Err(unknown) => {
             out.unknown = Some(unknown.to_string());
@@ -119,13 +125,20 @@ fn keep_least(bound: &mut Option<Push>, trial: &Trial, force: f64) {
     }
 }
 
-/// The push each head withstands in the elastic state with all feet down.
-fn trials(subject: Subject<'_>, influence: Influence<'_>) -> Result<Vec<Trial>, Unknown> {
+/// The push each head is proven to withstand: by its line alone, or where that is not enough by
+/// the elastic state of the whole stage with all feet down.
+fn trials(
+    subject: Subject<'_>,
+    lines: &mut Lines,
+    influence: Influence<'_>,
+    required: f64,
+) -> Result<Vec<Trial>, Unknown> {
     let Subject { assembly, frame, mechanisms, weight_at_feet, .. } = subject;
     let mut trials = Vec::new();
-    for &post in frame.posts.keys() {
-        let Some(node) = frame.head(post) else { continue };
-        for axis in cases::axes(assembly) {
+    for (which, axis) in cases::axes(assembly).into_iter().enumerate() {
+        let by_line = lines.withstood(frame, which, axis, weight_at_feet);
+        for &post in frame.posts.keys() {
+            let Some(node) = frame.head(post) else { continue };
             let free = mechanisms
                 .motions
                 .iter()
@@ -134,15 +147,15 @@ fn trials(subject: Subject<'_>, influence: Influence<'_>) -> Result<Vec<Trial>, 
                 // Nothing to push against: the mechanism itself is the finding.
                 continue;
             }
-            let case = LoadCase { nodal: vec![sideways(node, axis, 1.0)], uniform: Vec::new() };
-            let reactions = influence(&case)?;
-            for sense in [1.0, -1.0] {
-                let withstands = reactions
-                    .iter()
-                    .zip(weight_at_feet)
-                    .filter(|(r, _)| *r * sense < -1e-9)
-                    .map(|(r, weight)| weight.max(0.0) / -(r * sense))
-                    .fold(f64::INFINITY, f64::min);
+            let mut withstands = by_line.get(&post).copied().unwrap_or([0.0; 2]);
+            if withstands.iter().any(|w| *w < required) {
+                let case = LoadCase { nodal: vec![sideways(node, axis, 1.0)], uniform: Vec::new() };
+                let reactions = influence(&case)?;
+                for (k, sense) in [1.0, -1.0].into_iter().enumerate() {
+                    withstands[k] = withstands[k].max(elastic(&reactions, weight_at_feet, sense));
+                }
+            }
+            for (withstands, sense) in withstands.into_iter().zip([1.0, -1.0]) {
                 trials.push(Trial {
                     post,
                     node,
@@ -153,6 +166,16 @@ fn trials(subject: Subject<'_>, influence: Influence<'_>) -> Result<Vec<Trial>, 
         }
     }
     Ok(trials)
+}
+
+/// How far a push may grow until the first foot has lost its load.
+fn elastic(reactions: &[f64], weight_at_feet: &[f64], sense: f64) -> f64 {
+    reactions
+        .iter()
+        .zip(weight_at_feet)
+        .filter(|(r, _)| *r * sense < -1e-9)
+        .map(|(r, weight)| weight.max(0.0) / -(r * sense))
+        .fold(f64::INFINITY, f64::min)
 }
 
 /// Halves the interval between a push withstood and one that topples. Gives the lower end, on the

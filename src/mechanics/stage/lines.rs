@@ -1,0 +1,230 @@
+//! A push along a line of posts, carried by that line alone.
+//!
+//! Any state of forces in equilibrium in which every foot pushes is proof that a push is withstood
+//! (static theorem of limit analysis). One such state is cheap: the posts of one line, the bars
+//! between them along it and the diagonals in its plane carry the push among themselves, and
+//! nothing else does. Where the line has no bracing of its own, or its bound is not enough, the
+//! whole stage has to be asked.
+//!
+//! The effect of a unit push on the feet of a line depends on the line alone. It is kept from
+//! stage to stage and used again where the line is the same, number for number, so that the
+//! answers are those of making it anew.
+
+use super::idealise::StageFrame;
+use crate::assembly::model::{MemberId, Point, Vector};
+use crate::mechanics::frame::{ElementForm, Frame, FrameMember, LoadCase, MemberKind, Support};
+use crate::mechanics::model::Model;
+use std::collections::BTreeMap;
+
+/// Bars this little out of the plane of a line lie in it, metres.
+const IN_PLANE: f64 = 1e-6;
+/// A line out of balance by more than this, relative, is no proof.
+const OUT_OF_BALANCE: f64 = 1e-8;
+
+/// What each axis and first post of a line had at the stage before.
+#[derive(Clone, Debug, Default)]
+pub struct Lines {
+    kept: BTreeMap<(usize, MemberId), Line>,
+}
+
+#[derive(Clone, Debug)]
+struct Line {
+    posts: Vec<MemberId>,
+    frame: Frame,
+    /// By post pushed at its head: upward reaction at each foot for a unit push. `None`: the line
+    /// cannot carry it.
+    influence: Option<Vec<Vec<(MemberId, f64)>>>,
+}
+
+impl Lines {
+    /// The push each head withstands along an axis and against it by its line alone, newtons.
+    /// Heads whose line carries nothing are left out.
+    pub fn withstood(
+        &mut self,
+        frame: &StageFrame,
+        which: usize,
+        axis: [f64; 2],
+        weight_at_feet: &[f64],
+    ) -> BTreeMap<MemberId, [f64; 2]> {
+        let weight: BTreeMap<MemberId, f64> =
+            frame.feet.iter().zip(weight_at_feet).map(|(&(_, post), &w)| (post, w)).collect();
+        let mut out = BTreeMap::new();
+        for (posts, bars) in in_line(frame, axis) {
+            let plane = in_plane(frame, axis, &posts, &bars);
+            let key = (which, posts[0]);
+            let same =
+                self.kept.get(&key).is_some_and(|l| l.posts == posts && l.frame == plane.frame);
+            if !same {
+                let influence = influence(&plane, &posts);
+                self.kept.insert(key, Line { posts: posts.clone(), frame: plane.frame, influence });
+            }
+            let Some(influence) = self.kept.get(&key).and_then(|l| l.influence.as_ref()) else {
+                continue;
+            };
+            for (post, effects) in posts.iter().zip(influence) {
+                let least = |sense: f64| {
+                    effects
+                        .iter()
+                        .filter(|(_, up)| up * sense < -1e-9)
+                        .map(|(foot, up)| {
+                            weight.get(foot).map_or(0.0, |w| w.max(0.0)) / -(up * sense)
+                        })
+                        .fold(f64::INFINITY, f64::min)
+                };
+                out.insert(*post, [least(1.0), least(-1.0)]);
+            }
+        }
+        out
+    }
+}
+
+/// Posts joined by bars along an axis, with those bars, line by line.
+fn in_line(frame: &StageFrame, axis: [f64; 2]) -> Vec<(Vec<MemberId>, Vec<usize>)> {
+    let mut owner: Vec<Option<MemberId>> = vec![None; frame.frame.nodes.len()];
+    for (&post, chain) in &frame.posts {
+        for &(_, node) in chain {
+            owner[node].get_or_insert(post);
+        }
+    }
+    let mut root: BTreeMap<MemberId, MemberId> = BTreeMap::new();
+    let mut bars: Vec<(usize, MemberId)> = Vec::new();
+    for (k, member) in frame.frame.members.iter().enumerate() {
+        if member.kind != MemberKind::Bar {
+            continue;
+        }
+        let run = frame.frame.nodes[member.j] - frame.frame.nodes[member.i];
+        let along = run.x * axis[0] + run.y * axis[1];
+        let across = run.y * axis[0] - run.x * axis[1];
+        if across.abs() > IN_PLANE || along.abs() <= IN_PLANE {
+            continue;
+        }
+        match (owner[member.i], owner[member.j]) {
+            (Some(a), Some(b)) => {
+                let (a, b) = (find(&mut root, a), find(&mut root, b));
+                root.insert(a.max(b), a.min(b));
+                bars.push((k, a));
+            }
+            (Some(post), None) | (None, Some(post)) => bars.push((k, find(&mut root, post))),
+            (None, None) => {}
+        }
+    }
+    let mut lines: BTreeMap<MemberId, (Vec<MemberId>, Vec<usize>)> = BTreeMap::new();
+    let posts: Vec<MemberId> = root.keys().copied().collect();
+    for post in posts {
+        let first = find(&mut root, post);
+        lines.entry(first).or_default().0.push(post);
+    }
+    for (bar, post) in bars {
+        let first = find(&mut root, post);
+        lines.entry(first).or_default().1.push(bar);
+    }
+    lines.into_values().collect()
+}
+
+fn find(root: &mut BTreeMap<MemberId, MemberId>, of: MemberId) -> MemberId {
+    let mut at = of;
+    loop {
+        let next = *root.entry(at).or_insert(at);
+        if next == at {
+            break;
+        }
+        at = next;
+    }
+    root.insert(of, at);
+    at
+}
+
+/// A line as a frame in the plane x-z.
+struct Plane {
+    frame: Frame,
+    /// Head of each post, in the order of the posts.
+    heads: Vec<usize>,
+    /// Feet on ground.
+    feet: Vec<(usize, MemberId)>,
+}
+
+fn in_plane(frame: &StageFrame, axis: [f64; 2], posts: &[MemberId], bars: &[usize]) -> Plane {
+    let whole = &frame.frame;
+    let mut plane = Plane { frame: Frame::default(), heads: Vec::new(), feet: Vec::new() };
+    let mut number: BTreeMap<usize, usize> = BTreeMap::new();
+    plane.frame.sections.clone_from(&whole.sections);
+    let mut of_posts: Vec<usize> = Vec::new();
+    for post in posts {
+        let Some(chain) = frame.posts.get(post) else { continue };
+        for &(_, node) in chain {
+            take(&mut plane.frame, &mut number, whole, axis, node);
+        }
+        if let Some(&(_, head)) = chain.last() {
+            plane.heads.push(number[&head]);
+        }
+        if let Some(members) = frame.of_post.get(post) {
+            of_posts.extend(members.clone());
+        }
+    }
+    for &k in of_posts.iter().chain(bars) {
+        let member = &whole.members[k];
+        let i = take(&mut plane.frame, &mut number, whole, axis, member.i);
+        let j = take(&mut plane.frame, &mut number, whole, axis, member.j);
+        plane.frame.members.push(FrameMember { i, j, z: Vector::y(), ..*member });
+    }
+    for support in &whole.supports {
+        if let Some(&node) = number.get(&support.node) {
+            let f = support.fixed;
+            let fixed = [f[0] && f[1], true, f[2], true, f[3] && f[4], true];
+            plane.frame.supports.push(Support { node, fixed });
+        }
+    }
+    for node in 0..plane.frame.nodes.len() {
+        // Nothing leaves the plane.
+        plane.frame.supports.push(Support { node, fixed: [false, true, false, true, false, true] });
+    }
+    for &(node, post) in &frame.feet {
+        if let Some(&node) = number.get(&node) {
+            plane.feet.push((node, post));
+        }
+    }
+    plane
+}
+
+fn take(
+    plane: &mut Frame,
+    number: &mut BTreeMap<usize, usize>,
+    whole: &Frame,
+    axis: [f64; 2],
+    node: usize,
+) -> usize {
+    *number.entry(node).or_insert_with(|| {
+        let p = whole.nodes[node];
+        plane.nodes.push(Point::new(p.x * axis[0] + p.y * axis[1], 0.0, p.z));
+        plane.nodes.len() - 1
+    })
+}
+
+/// Upward reactions at the feet for a unit push at each head; `None` where the line is a mechanism
+/// or its balance is in doubt.
+fn influence(plane: &Plane, posts: &[MemberId]) -> Option<Vec<Vec<(MemberId, f64)>>> {
+    if plane.heads.len() != posts.len() {
+        return None;
+    }
+    let model = Model::new(&plane.frame, ElementForm::Exact, &[]).ok()?;
+    let factored = model.factor().ok()?;
+    plane
+        .heads
+        .iter()
+        .map(|&head| {
+            let case = LoadCase {
+                nodal: vec![(head, [1.0, 0.0, 0.0, 0.0, 0.0, 0.0])],
+                uniform: Vec::new(),
+            };
+            let solution = factored.solve(&case).ok()?;
+            if solution.residual > OUT_OF_BALANCE {
+                return None;
+            }
+            let up = |node: usize| {
+                let at = solution.reactions.binary_search_by_key(&node, |r| r.0).ok()?;
+                Some(solution.reactions[at].1[2])
+            };
+            plane.feet.iter().map(|&(node, post)| Some((post, up(node)?))).collect()
+        })
+        .collect()
+}
