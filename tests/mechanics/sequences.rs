@@ -60,6 +60,9 @@ fn every_stage_of_every_scene_is_as_from_scratch() {
     println!("{stages} stages of {} scenes", SCENES.len());
 }
 
+/// Station along a bar, the post there with the share of its height, and the place.
+type End = (f64, Option<(usize, f64)>, nalgebra::Point3<f64>);
+
 /// Motions that strain nothing, by singular values.
 fn oracle(assembly: &Assembly, stage: &Stage) -> usize {
     let standing = |m: MemberId| {
@@ -87,7 +90,7 @@ fn oracle(assembly: &Assembly, stage: &Stage) -> usize {
             continue;
         }
         // Ends along the member: post with the share of its height, or a fixed point.
-        let mut ends: Vec<(f64, Option<(usize, f64)>, nalgebra::Point3<f64>)> = Vec::new();
+        let mut ends: Vec<End> = Vec::new();
         for joint in assembly.joints.iter().filter(|j| j.member == member.id) {
             let passes = match stage.joints[joint.id.index()] {
                 JointState::Open => continue,
