@@ -242,10 +242,12 @@ pub fn apply_rect(
     windows: Query<'_, '_, &Window, With<bevy::window::PrimaryWindow>>,
     mut cameras: Query<'_, '_, &mut Camera, With<SceneCamera>>,
 ) {
-    let Ok(window) = windows.single() else { return };
-    let scale = window.scale_factor();
-    let limit = UVec2::new(window.physical_width(), window.physical_height());
+    let window = windows.single().ok();
+    let scale = window.map_or(1.0, Window::scale_factor);
     for mut camera in &mut cameras {
+        // Without a window, a picture: its own size is the limit.
+        let size = window.map(|w| UVec2::new(w.physical_width(), w.physical_height()));
+        let Some(limit) = size.or_else(|| camera.physical_target_size()) else { continue };
         let viewport = rect.0.and_then(|r| {
             let low = (r.min.max(Vec2::ZERO) * scale).round().as_uvec2().min(limit);
             let high = (r.max.max(Vec2::ZERO) * scale).round().as_uvec2().min(limit);

@@ -99,13 +99,14 @@ pub fn pixels(
     app.cleanup();
     let mut state = app.world_mut().resource_mut::<ViewerState>();
     state.scenes = rooms::shipped_scenes();
-    state.show(Path::new("picture"), review.clone());
+    state.show(Path::new(&review.assembly.scene.title), review.clone());
     state.look = options.look;
     state.stage = stage.min(state.last_stage());
     state.selection.chosen = options.item;
     let full = Rect::new(0.0, 0.0, size.0 as f32, size.1 as f32);
     app.world_mut().insert_resource(SceneRect(Some(full)));
-    pump(&mut app, 3)?;
+    // The first pass sets the typeface, the second lays the panels out: then the room is known.
+    pump(&mut app, 6)?;
     aim(&mut app, &review, options);
     pump(&mut app, 4)?;
     let taken: Arc<Mutex<Option<Image>>> = Arc::default();

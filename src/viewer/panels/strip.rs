@@ -255,8 +255,9 @@ fn axis(ui: &Ui, view: &View<'_>, bars: Rect, count: usize) {
     let now = cell(bars, view.state.stage, count).center().x;
     for number in (0..count).filter(|n| n % every == 0) {
         let x = cell(bars, number, count).center().x;
-        // Near the pointer of the present stage only its own number stands.
-        if (x - now).abs() < 30.0 {
+        // Where the number of the present stage stands, no other does.
+        let ahead = if now + 40.0 < bars.right() { x - now } else { now - x };
+        if (-22.0..48.0).contains(&ahead) {
             continue;
         }
         ui.painter().text(
