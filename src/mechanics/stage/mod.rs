@@ -2,6 +2,7 @@
 
 pub mod cases;
 pub mod contact;
+mod envelope;
 pub mod idealise;
 pub mod lines;
 pub mod motions;
@@ -12,18 +13,16 @@ use super::engine::stage_tree::{Engine, OnTree};
 use super::frame::{Dof, ElementForm, LoadCase};
 use super::mechanisms;
 use super::model::Model;
-use super::stage_model::{AxialRange, Overturned, StageMechanics, Verdict};
+use super::stage_model::{Overturned, StageMechanics, Verdict};
 use crate::assembly::Assembly;
 use crate::criteria::Pack;
 use crate::loads::LoadState;
 use crate::sequence::Stage;
 use contact::Settled;
+use envelope::Envelope;
 use idealise::StageFrame;
 use std::collections::BTreeSet;
 
-/// Compressions are rounded up by at most this factor, from a least band in newtons.
-const BAND: f64 = 1.01;
-const LEAST_BAND: f64 = 10.0;
 /// Pivots of the proof above this share of their start leave no doubt.
 const CERTAIN_PIVOT: f64 = 1e-9;
 /// Out-of-balance force, relative, above which forces are not relied on.
@@ -398,64 +397,4 @@ fn prove(model: &Model<'_>, compression: &[f64], required: f64) -> Result<Verdic
     } else {
         Verdict::NotMet
     })
-}
-
-/// Range of axial force in each frame member over the cases.
-struct Envelope {
-    least: Vec<f64>,
-    greatest: Vec<f64>,
-    /// Largest compression, negative; zero where none.
-    compression: Vec<f64>,
-}
-
-impl Envelope {
-    fn new(frame: &StageFrame) -> Self {
-        let n = frame.frame.members.len();
-        Self {
-            least: vec![f64::INFINITY; n],
-            greatest: vec![f64::NEG_INFINITY; n],
-            compression: vec![0.0; n],
-        }
-    }
-
-    fn take(&mut self, axial: &[f64]) {
-        for (k, &n) in axial.iter().enumerate() {
-            self.least[k] = self.least[k].min(n);
-            self.greatest[k] = self.greatest[k].max(n);
-            self.compression[k] = self.compression[k].min(n);
-        }
-    }
-
-    /// A post carries at least what the take-down brings to it, whatever the braces share.
-    fn take_weights(&mut self, assembly: &Assembly, loads: &LoadState, frame: &StageFrame) {
-        for (k, &member) in frame.of.iter().enumerate() {
-            if assembly.member(member).is_post() {
-                self.compression[k] = self.compression[k].min(-loads.at_foot[member.index()]);
-            }
-        }
-    }
-
-    /// Rounds each compression up into its band, so that small changes of force elsewhere leave
-    /// the matrix of a member as it is.
-    fn band(&mut self) {
-        for n in &mut self.compression {
-            if *n < 0.0 {
-                let steps = (-*n / LEAST_BAND).ln() / BAND.ln();
-                *n = -LEAST_BAND * BAND.powf(steps.ceil().max(0.0));
-            }
-        }
-    }
-
-    fn write(&self, frame: &StageFrame, axial: &mut [AxialRange]) {
-        let mut seen = BTreeSet::new();
-        for (k, &member) in frame.of.iter().enumerate() {
-            let range = &mut axial[member.index()];
-            if seen.insert(member) {
-                *range = AxialRange { least: self.least[k], greatest: self.greatest[k] };
-            } else {
-                range.least = range.least.min(self.least[k]);
-                range.greatest = range.greatest.max(self.greatest[k]);
-            }
-        }
-    }
 }

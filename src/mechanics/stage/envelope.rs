@@ -1,0 +1,76 @@
+//! The range of axial force in each member over the load cases, and the compression the proof of
+//! the critical factor takes.
+
+use super::idealise::StageFrame;
+use crate::assembly::Assembly;
+use crate::loads::LoadState;
+use crate::mechanics::stage_model::AxialRange;
+use std::collections::BTreeSet;
+
+/// Compressions are rounded up by at most this factor, from a least band in newtons.
+const BAND: f64 = 1.01;
+const LEAST_BAND: f64 = 10.0;
+/// Range of axial force in each frame member over the cases.
+pub(super) struct Envelope {
+    least: Vec<f64>,
+    greatest: Vec<f64>,
+    /// Largest compression, negative; zero where none.
+    pub(super) compression: Vec<f64>,
+}
+
+impl Envelope {
+    pub(super) fn new(frame: &StageFrame) -> Self {
+        let n = frame.frame.members.len();
+        Self {
+            least: vec![f64::INFINITY; n],
+            greatest: vec![f64::NEG_INFINITY; n],
+            compression: vec![0.0; n],
+        }
+    }
+
+    pub(super) fn take(&mut self, axial: &[f64]) {
+        for (k, &n) in axial.iter().enumerate() {
+            self.least[k] = self.least[k].min(n);
+            self.greatest[k] = self.greatest[k].max(n);
+            self.compression[k] = self.compression[k].min(n);
+        }
+    }
+
+    /// A post carries at least what the take-down brings to it, whatever the braces share.
+    pub(super) fn take_weights(
+        &mut self,
+        assembly: &Assembly,
+        loads: &LoadState,
+        frame: &StageFrame,
+    ) {
+        for (k, &member) in frame.of.iter().enumerate() {
+            if assembly.member(member).is_post() {
+                self.compression[k] = self.compression[k].min(-loads.at_foot[member.index()]);
+            }
+        }
+    }
+
+    /// Rounds each compression up into its band, so that small changes of force elsewhere leave
+    /// the matrix of a member as it is.
+    pub(super) fn band(&mut self) {
+        for n in &mut self.compression {
+            if *n < 0.0 {
+                let steps = (-*n / LEAST_BAND).ln() / BAND.ln();
+                *n = -LEAST_BAND * BAND.powf(steps.ceil().max(0.0));
+            }
+        }
+    }
+
+    pub(super) fn write(&self, frame: &StageFrame, axial: &mut [AxialRange]) {
+        let mut seen = BTreeSet::new();
+        for (k, &member) in frame.of.iter().enumerate() {
+            let range = &mut axial[member.index()];
+            if seen.insert(member) {
+                *range = AxialRange { least: self.least[k], greatest: self.greatest[k] };
+            } else {
+                range.least = range.least.min(self.least[k]);
+                range.greatest = range.greatest.max(self.greatest[k]);
+            }
+        }
+    }
+}
