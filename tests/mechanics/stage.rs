@@ -164,3 +164,21 @@ fn what_was_judged_before_changes_nothing() {
         }
     }
 }
+
+/// Limit analysis against statics, with a push at one head of a braced tower: the face it acts in
+/// carries it alone once the far face, which nothing twists along, has nothing to give. The tower's
+/// least push is the same whichever head and way, by symmetry, and no more than that of the whole
+/// as one block, ΣW·d / h.
+#[test]
+fn a_tower_goes_over_no_later_than_as_one_block() {
+    let found = judged(&site("A1 B1 A2 B2", TOWER));
+    // Posts 200 N, ledgers 100 N, eight diagonals of 60 N, 2 m square, 3 m high.
+    let block = (4.0 * 200.0 + 4.0 * 100.0 + 8.0 * 60.0) * 1.0 / 3.0;
+    let pushes: Vec<f64> = found.failing_pushes.iter().map(|p| p.force).collect();
+    if let Some(least) = found.least_push {
+        assert!(least.force <= block * (1.0 + 1e-3), "{} against {block}", least.force);
+    }
+    for push in &pushes {
+        assert!((push / pushes[0] - 1.0).abs() < 1e-3, "{pushes:?}");
+    }
+}

@@ -5,6 +5,7 @@
 //! over. A foot that has lifted is held in no direction.
 
 use super::idealise::StageFrame;
+use super::limit::pin_down;
 use crate::mechanics::answers::{Solution, Unknown};
 use crate::mechanics::frame::{Dof, ElementForm, Frame, LoadCase};
 use crate::mechanics::mechanisms;
@@ -159,15 +160,4 @@ fn new_motion(released: &Frame, pins: &[Dof], case: &LoadCase) -> Result<NewMoti
     let mut all = pins.to_vec();
     all.extend(found.all_pins());
     Ok(NewMotion::Unloaded(all))
-}
-
-/// The frame with the given degrees of freedom held.
-fn pin_down(frame: &Frame, pins: &[Dof]) -> Frame {
-    let mut pinned = frame.clone();
-    for &(node, dof) in pins {
-        let mut fixed = [false; 6];
-        fixed[dof] = true;
-        pinned.supports.push(crate::mechanics::frame::Support { node, fixed });
-    }
-    pinned
 }

@@ -4,6 +4,7 @@ pub mod cases;
 pub mod contact;
 mod envelope;
 pub mod idealise;
+pub mod limit;
 pub mod lines;
 pub mod motions;
 pub mod push;
@@ -21,15 +22,13 @@ use crate::sequence::Stage;
 use contact::Settled;
 use envelope::Envelope;
 use idealise::StageFrame;
+use std::cell::OnceCell;
 use std::collections::BTreeSet;
 
 /// Pivots of the proof above this share of their start leave no doubt.
 const CERTAIN_PIVOT: f64 = 1e-9;
 /// Out-of-balance force, relative, above which forces are not relied on.
 const WORST_RESIDUAL: f64 = 1e-6;
-
-/// Halvings towards the share of a lateral case at which something goes over.
-const HALVINGS: usize = 10;
 
 /// Judges the stages of one assembly, one after the other or in any order: each answer is the
 /// same, bit for bit, whatever was judged before it.
@@ -181,7 +180,17 @@ impl Job<'_> {
         let mut envelope = Envelope::new(frame);
         envelope.take_weights(assembly, loads, frame);
         envelope.take(&at_rest.axial);
-        let contact_states = self.lateral_cases(&tree, &pins, &weight, &mut envelope, out)?;
+        // Made only where something goes over, and then once.
+        let (feet, program) = (OnceCell::new(), OnceCell::new());
+        let goes = |push: &LoadCase| {
+            let feet = feet.get_or_init(|| limit::Feet::new(frame, &pins, &weight_at_feet));
+            match program.get_or_init(|| feet.program()) {
+                Ok(program) => limit::goes(program, &weight, push),
+                Err(unknown) => Err(unknown.clone()),
+            }
+        };
+        let contact_states =
+            self.lateral_cases(&tree, &pins, &weight, &goes, &mut envelope, out)?;
         envelope.write(frame, &mut out.axial);
         if out.residual > WORST_RESIDUAL {
             return Err(Unknown::IllConditioned(format!(
@@ -221,7 +230,7 @@ impl Job<'_> {
             let solution = tree.solve(case)?;
             Ok(tree.foot_reactions(&solution, case))
         };
-        let test = push::test(subject, lines, &influence, out.required_push);
+        let test = push::test(subject, lines, &influence, &goes, out.required_push);
         out.push = match (&test.unknown, test.failing.is_empty()) {
             (_, false) => Verdict::NotMet,
             (Some(why), true) => Verdict::Unknown(why.clone()),
@@ -278,6 +287,7 @@ impl Job<'_> {
         tree: &OnTree<'_>,
         pins: &[Dof],
         weight: &LoadCase,
+        goes: limit::Ask<'_>,
         envelope: &mut Envelope,
         out: &mut StageMechanics,
     ) -> Result<BTreeSet<Vec<usize>>, Unknown> {
@@ -289,42 +299,36 @@ impl Job<'_> {
                 let direction = [axis[0] * sense, axis[1] * sense];
                 let words =
                     format!("notional lateral and wind, {}", cases::direction_words(direction));
-                let case_at = |share: f64| {
-                    let mut case = weight.clone();
-                    case.nodal.extend(
-                        heads
-                            .iter()
-                            .map(|&(node, force)| cases::sideways(node, direction, share * force)),
-                    );
-                    case
+                let push = LoadCase {
+                    nodal: heads
+                        .iter()
+                        .map(|&(node, force)| cases::sideways(node, direction, force))
+                        .collect(),
+                    uniform: Vec::new(),
                 };
-                match settle(tree, frame, pins, &case_at(1.0))? {
-                    Settled::Stands { axial, residual, lifted } => {
-                        out.residual = out.residual.max(residual);
-                        envelope.take(&axial);
-                        for &foot in &lifted {
-                            out.lifting_feet.push((frame.feet[foot].1, words.clone()));
-                        }
-                        if !lifted.is_empty() {
-                            states.insert(lifted);
-                        }
+                let mut case = weight.clone();
+                case.nodal.extend(push.nodal.iter().copied());
+                let settled = settle(tree, frame, pins, &case);
+                if let Ok(Settled::Stands { axial, residual, lifted }) = settled {
+                    out.residual = out.residual.max(residual);
+                    envelope.take(&axial);
+                    for &foot in &lifted {
+                        out.lifting_feet.push((frame.feet[foot].1, words.clone()));
                     }
-                    Settled::GoesOver { motion, .. } => {
-                        let (factor, motion) = least_share(
-                            &|share| contact::settle(frame, pins, &case_at(share)),
-                            motion,
-                        )?;
-                        let (members, motion) =
-                            motions::name_motion(assembly, self.stage, frame, &motion);
-                        out.overturned.push(Overturned {
-                            case: words,
-                            direction,
-                            factor,
-                            members,
-                            motion,
-                        });
+                    if !lifted.is_empty() {
+                        states.insert(lifted);
                     }
+                    continue;
                 }
+                let (factor, motion) = match (settled, goes(&push)) {
+                    (_, Ok(limit::Goes::At(share, motion))) if share < 1.0 => (share, motion),
+                    // How far short it falls is not known: of nothing of the case it is certain.
+                    (Ok(Settled::GoesOver { motion, .. }), _) => (0.0, motion),
+                    (Err(unknown), _) => return Err(unknown),
+                    (Ok(Settled::Stands { .. }), _) => continue,
+                };
+                let (members, motion) = motions::name_motion(assembly, self.stage, frame, &motion);
+                out.overturned.push(Overturned { case: words, direction, factor, members, motion });
             }
         }
         out.lateral = if out.overturned.is_empty() { Verdict::Met } else { Verdict::NotMet };
@@ -366,25 +370,6 @@ fn settle(
     }
     let residual = tree.imbalance(&solution, case);
     Ok(Settled::Stands { axial: solution.axial, residual, lifted: Vec::new() })
-}
-
-/// The share of a case at which something goes over, on the safe side, and how it goes.
-fn least_share(
-    at: &dyn Fn(f64) -> Result<Settled, Unknown>,
-    mut motion: Vec<[f64; 6]>,
-) -> Result<(f64, Vec<[f64; 6]>), Unknown> {
-    let (mut low, mut high) = (0.0, 1.0);
-    for _ in 0..HALVINGS {
-        let middle = 0.5 * (low + high);
-        match at(middle)? {
-            Settled::Stands { .. } => low = middle,
-            Settled::GoesOver { motion: found, .. } => {
-                high = middle;
-                motion = found;
-            }
-        }
-    }
-    Ok((low, motion))
 }
 
 /// Whether no critical factor lies between zero and the required one.
