@@ -26,6 +26,7 @@ pub mod equipment;
 pub mod findings;
 pub mod loads;
 pub mod mechanics;
+pub mod plan;
 pub mod report;
 pub mod restraint;
 pub mod review;

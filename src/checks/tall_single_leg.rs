@@ -67,10 +67,13 @@ pub(crate) fn use_of(ctx: &StageContext<'_>, post: &Member) -> Option<Use> {
         Basis::Characteristic => ctx.pack.factor_on_characteristic.value,
         Basis::Ultimate => ctx.pack.factor_on_ultimate.value,
     };
-    let down = ctx.loads.at_foot.get(post.id.index()).copied().unwrap_or(0.0);
+    // With people anywhere on the deck, and shared out as asks most of this post.
+    let at = |by: &[f64]| by.get(post.id.index()).copied().unwrap_or(0.0);
+    let (now, most) = (at(&ctx.loads.at_foot), at(&ctx.loads.foot_greatest));
     let cases = ctx.mechanics.axial.get(post.id.index()).map_or(0.0, |a| -a.least);
     // `max` would pass over what is not a number.
-    let load = if down.is_nan() || cases.is_nan() { f64::NAN } else { down.max(cases) };
+    let all = [now, most, cases];
+    let load = if all.iter().any(|f| f.is_nan()) { f64::NAN } else { now.max(most).max(cases) };
     Some(Use { load, capacity: force / factor, row })
 }
 

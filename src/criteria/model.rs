@@ -80,6 +80,8 @@ pub struct Pack {
     pub fall_height: Rule<Length>,
     /// Half of what a foot must bear on: greatest share of the plate that may overhang its sill.
     pub plate_off_sill: Rule<f64>,
+    /// Greatest height of a layer of fresh concrete in a deep beam's side forms.
+    pub layer_height: Rule<Length>,
     /// Trade words of the region for the file's words.
     #[serde(default)]
     pub aliases: BTreeMap<String, String>,

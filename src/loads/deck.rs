@@ -11,6 +11,9 @@ use crate::sequence::Stage;
 /// beside them; with larger gaps the rest is reported as lying on nothing.
 const GAPS: f64 = 0.1;
 
+/// Panels less than this apart in level are one deck, metres.
+const ONE_DECK: f64 = 0.15;
+
 /// Loads on sheets, beside [`LoadState::on`].
 pub(super) type OnSheets = Vec<(MemberId, SheetLoad)>;
 
@@ -22,12 +25,33 @@ struct Panel {
     outline: Vec<Plan>,
     x: (f64, f64),
     y: (f64, f64),
+    /// Level of its top.
+    z: f64,
+}
+
+/// Levels between which a deck may lie to carry a load.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Levels {
+    pub low: f64,
+    pub high: f64,
+}
+
+impl Levels {
+    pub const ALL: Self = Self { low: f64::NEG_INFINITY, high: f64::INFINITY };
+
+    /// The same with its upper end lower.
+    pub fn lowered(self, by: f64) -> Self {
+        Self { high: self.high - by, ..self }
+    }
+    fn hold(self, z: f64) -> bool {
+        (self.low..=self.high).contains(&z)
+    }
 }
 
 impl Panel {
-    fn new(under: MemberId, edge: Option<(f64, f64)>, outline: Vec<Plan>) -> Self {
+    fn new(under: MemberId, edge: Option<(f64, f64)>, outline: Vec<Plan>, z: f64) -> Self {
         let (x, y) = (extent(&outline, [1.0, 0.0]), extent(&outline, [0.0, 1.0]));
-        Self { under, edge, outline, x, y }
+        Self { under, edge, outline, x, y, z }
     }
     /// Part of a polygon over it, with its size.
     fn part(&self, area: &[Plan], x: (f64, f64), y: (f64, f64)) -> Option<(Vec<Plan>, f64)> {
@@ -54,12 +78,13 @@ impl<'a> Deck<'a> {
             .members
             .iter()
             .filter(|m| m.role == Role::Sheet && stage.state(m.id).is_there())
-            .map(|m| Panel::new(m.id, None, outline(assembly, m)))
+            .map(|m| Panel::new(m.id, None, outline(assembly, m), m.ends[0].z))
             .collect();
         let sheets = deck.len();
         for ledge in ledges {
-            let edge =
-                Panel::new(ledge.member, Some((ledge.from, ledge.to)), ledge.outline(assembly));
+            let z = assembly.member(ledge.member).at(ledge.to).z;
+            let ends = Some((ledge.from, ledge.to));
+            let edge = Panel::new(ledge.member, ends, ledge.outline(assembly), z);
             let whole = size_and_centre(&edge.outline).0;
             let sheeted: f64 = deck[..sheets]
                 .iter()
@@ -73,10 +98,17 @@ impl<'a> Deck<'a> {
         Self { assembly, panels: deck }
     }
 
-    /// Spreads a pressure over what lies under a polygon; says what lies on nothing.
+    /// Whether any deck at these levels lies under a polygon.
+    pub fn any(&self, levels: Levels, area: &[Plan]) -> bool {
+        let (x, y) = (extent(area, [1.0, 0.0]), extent(area, [0.0, 1.0]));
+        self.panels.iter().any(|d| levels.hold(d.z) && d.part(area, x, y).is_some())
+    }
+
+    /// Spreads a pressure over what lies under a polygon at these levels, the highest where decks lie
+    /// above one another; says what lies on nothing.
     pub fn take(
         &self,
-        name: &str,
+        (name, levels): (&str, Levels),
         area: &[Plan],
         pressure: f64,
         state: &mut LoadState,
@@ -87,11 +119,13 @@ impl<'a> Deck<'a> {
             return;
         }
         let (x, y) = (extent(area, [1.0, 0.0]), extent(area, [0.0, 1.0]));
-        let hit: Vec<(&Panel, Vec<Plan>, f64)> = self
+        let mut hit: Vec<(&Panel, Vec<Plan>, f64)> = self
             .panels
             .iter()
+            .filter(|d| levels.hold(d.z))
             .filter_map(|d| d.part(area, x, y).map(|(part, size)| (d, part, size)))
             .collect();
+        hide_lower(&mut hit);
         let covered: f64 = hit.iter().map(|h| h.2).sum();
         let more =
             if covered < whole && covered >= (1.0 - GAPS) * whole { whole / covered } else { 1.0 };
@@ -113,6 +147,26 @@ impl<'a> Deck<'a> {
             state.unplaced.push((why, pressure * rest));
         }
     }
+}
+
+/// Takes from each panel's size what a higher one covers.
+fn hide_lower(hit: &mut Vec<(&Panel, Vec<Plan>, f64)>) {
+    let level = |z: f64| hit.iter().map(|h| h.0.z).fold(z, f64::max);
+    let Some(first) = hit.first() else { return };
+    let highest = level(first.0.z);
+    if hit.iter().all(|h| highest - h.0.z < ONE_DECK) {
+        return;
+    }
+    let above: Vec<(f64, Vec<Plan>)> = hit.iter().map(|h| (h.0.z, h.1.clone())).collect();
+    for (panel, _, size) in &mut *hit {
+        let hidden: f64 = above
+            .iter()
+            .filter(|(z, _)| z - panel.z >= ONE_DECK)
+            .map(|(_, over)| size_and_centre(&clip(over, &panel.outline)).0.abs())
+            .sum();
+        *size = (*size - hidden).max(0.0);
+    }
+    hit.retain(|h| h.2 > 1e-9);
 }
 
 /// The stretch of an edge beam beside a polygon, with the polygon's weight.

@@ -24,6 +24,9 @@ pub struct HeadLateral {
     pub vertical: f64,
     /// The pack's share of that.
     pub notional: f64,
+    /// While concrete goes in: the head's part of the pack's least force along the floor's edge, along
+    /// its block's axis and across it.
+    pub edge: [f64; 2],
     /// Wind at the working speed on half the post and on what it carries, in the worse of the two
     /// axes; nothing is taken as sheltered by anything else.
     pub wind: f64,
@@ -34,7 +37,7 @@ pub struct HeadLateral {
 impl HeadLateral {
     #[must_use]
     pub fn greatest(&self) -> f64 {
-        self.notional.max(self.wind).max(self.push)
+        self.notional.max(self.wind).max(self.push).max(self.edge[0]).max(self.edge[1])
     }
     /// Words for the part that governs.
     #[must_use]
@@ -44,6 +47,8 @@ impl HeadLateral {
             "a worker's push"
         } else if self.wind >= greatest {
             "the working wind"
+        } else if self.edge[0].max(self.edge[1]) >= greatest {
+            "the least force along the floor's edge"
         } else {
             "the notional share of the load"
         }
@@ -64,8 +69,8 @@ pub fn head_lateral(
 
 /// All three at a post's head.
 ///
-/// Left out: the least load per length of floor edge, which belongs to the floor as a whole, and
-/// wind on edge forms and on the deck, whose heights the scene does not give.
+/// Wind on edge forms counts where the scene gives their height, at the head of the edge post.
+/// Left out: wind on stacked material, whose height no scene gives.
 #[must_use]
 pub fn head_lateral_parts(
     assembly: &Assembly,
@@ -82,15 +87,37 @@ pub fn head_lateral_parts(
         .sum();
     let own = if member.weight.is_finite() { member.weight.max(0.0) } else { 0.0 };
     let vertical = (above + 0.5 * own).max(0.0);
+    let edge = loads.edge_lateral.get(post.index()).copied().unwrap_or_default();
     let speed =
         assembly.scene.wind.as_ref().map_or(pack.working_wind.value.si(), |w| w.working.si());
+    let forms: f64 = loads.edge_area.iter().filter(|(p, _)| *p == post).map(|(_, a)| a).sum();
     let q = HALF_AIR_DENSITY * speed * speed;
     HeadLateral {
         vertical,
         notional: pack.lateral_share.value * vertical,
-        wind: q * FORCE_COEFFICIENT * area_at_head(assembly, stage, post),
+        edge,
+        wind: q * FORCE_COEFFICIENT * (area_at_head(assembly, stage, post) + forms),
         push: pack.worker_push.value.si(),
     }
+}
+
+/// The sideways force at a post's head along one plan direction, newtons: the greatest of the
+/// notional share, the wind, and while concrete goes in the head's part of the least force along the
+/// floor's edge.
+#[must_use]
+pub fn head_lateral_along(
+    assembly: &Assembly,
+    pack: &Pack,
+    stage: &Stage,
+    loads: &LoadState,
+    post: MemberId,
+    direction: [f64; 2],
+) -> f64 {
+    let parts = head_lateral_parts(assembly, pack, stage, loads, post);
+    let axis = axis_of(assembly, assembly.member(post));
+    let along = (direction[0] * axis[0] + direction[1] * axis[1]).abs();
+    let across = (direction[1] * axis[0] - direction[0] * axis[1]).abs();
+    parts.notional.max(parts.wind).max(along * parts.edge[0] + across * parts.edge[1])
 }
 
 /// Projected area at a head in square metres, for the worse wind direction of the block's axes.

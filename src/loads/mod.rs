@@ -2,25 +2,32 @@
 //!
 //! [`take_down`] walks from the top to the ground: sheet, filler, joist and ledger, post, sill. Each
 //! member is a piece of statics of its own ([`beam`] for bars, `sheet` for deck sheets) that hands
-//! its reactions to what carries it. Nothing is elastic here: what is taken down is what the lever
-//! rule gives. [`lateral`] makes the sideways force at each head from it.
+//! its reactions to what carries it. The force itself is what the lever rule gives. Beside it goes a
+//! least and a greatest one: people may stand anywhere on the deck or nowhere, and what runs over
+//! more than two supports shares its load out as single spans or as one continuous beam, whichever
+//! asks more of a support. A post is judged with its greatest. [`lateral`] makes the sideways force
+//! at each head.
 
 use crate::assembly::{JointId, MemberId};
 use std::borrow::Cow;
 
-mod area;
+use crate::plan as area;
 pub mod beam;
 mod carriers;
 mod deck;
+mod floor_edge;
 pub mod lateral;
 mod ledge;
+mod live;
+mod moving;
+pub mod path;
 mod placing;
 mod pour;
 mod sheet;
 mod take_down;
 
 pub use carriers::passes;
-pub use lateral::{HeadLateral, head_lateral, head_lateral_parts};
+pub use lateral::{HeadLateral, head_lateral, head_lateral_along, head_lateral_parts};
 pub use ledge::EDGE_FORM;
 pub(crate) use ledge::{Ledge, decked, ledges};
 pub(crate) use placing::brings_edge_form;
@@ -40,6 +47,10 @@ pub struct BeamLoad {
     pub to: f64,
     /// Total, downwards positive.
     pub force: f64,
+    /// The least and the greatest it may be, over where people may stand and over the ways in which
+    /// what is above may share it out.
+    pub least: f64,
+    pub greatest: f64,
     /// Its centre of gravity along the member.
     pub centre: f64,
 }
@@ -48,7 +59,7 @@ impl BeamLoad {
     /// A point load.
     #[must_use]
     pub fn point(what: Cow<'static, str>, by: Option<MemberId>, at: f64, force: f64) -> Self {
-        Self { what, by, from: at, to: at, force, centre: at }
+        Self { what, by, from: at, to: at, force, least: force, greatest: force, centre: at }
     }
     /// A load spread evenly between two stations.
     #[must_use]
@@ -58,7 +69,18 @@ impl BeamLoad {
         (from, to): (f64, f64),
         force: f64,
     ) -> Self {
-        Self { what, by, from, to, force, centre: 0.5 * (from + to) }
+        Self { what, by, from, to, force, least: force, greatest: force, centre: 0.5 * (from + to) }
+    }
+
+    /// The same with bounds that hold its force.
+    #[must_use]
+    pub fn within(mut self, least: f64, greatest: f64) -> Self {
+        if least.is_nan() || greatest.is_nan() || self.force.is_nan() {
+            (self.least, self.greatest) = (f64::NAN, f64::NAN);
+        } else {
+            (self.least, self.greatest) = (least.min(self.force), greatest.max(self.force));
+        }
+        self
     }
 }
 
@@ -74,6 +96,17 @@ pub struct LoadState {
     pub passed: Vec<f64>,
     /// By member: axial load of a post at its foot, own weight included; 0 for others.
     pub at_foot: Vec<f64>,
+    /// By member: the least and the greatest that load at the foot can be at the stage. Between the
+    /// two lie: members that run over several supports taken as single spans and as one continuous
+    /// beam; people anywhere or nowhere on the deck, on any span alone; a weight anywhere on its way.
+    pub foot_least: Vec<f64>,
+    pub foot_greatest: Vec<f64>,
+    /// By member: sideways force at a post's head from the least force along the floor's edge, along
+    /// its block's axis and across it, while fresh concrete is on; empty otherwise.
+    pub edge_lateral: Vec<[f64; 2]>,
+    /// Edge posts with the area of edge form that faces the wind there, where its height is known;
+    /// square metres.
+    pub edge_area: Vec<(MemberId, f64)>,
     /// Members whose load found no way down, sorted.
     pub no_path: Vec<MemberId>,
     /// Joints that would have to pull and cannot, sorted.
@@ -94,5 +127,7 @@ impl LoadState {
 
 /// How a member's own weight is called among its loads.
 pub const OWN: &str = "self-weight";
+/// How people that may stand somewhere are called.
+pub const PEOPLE: &str = "people";
 /// How a load from a member above is called.
 pub const RESTS: &str = "rests on it";

@@ -1,12 +1,13 @@
 //! Where the loads of a stage lie: on a member, or on the sheets of the deck.
 
 use super::area::{Plan, rectangle};
-use super::deck::{Deck, OnSheets};
+use super::deck::{Deck, Levels, OnSheets};
 use super::ledge::{EDGE_FORM, Ledge, decked, ledges};
-use super::pour::pour;
+use super::live::Live;
+use super::pour::{layer, pour};
 use super::sheet::{SheetLoad, outline};
 use super::{BeamLoad, LoadState};
-use crate::assembly::{Assembly, MemberId, Role};
+use crate::assembly::{Assembly, JointKind, MemberId, Role};
 use crate::criteria::Pack;
 use crate::scene::model::{LoadKind, LoadPlace};
 use crate::sequence::Stage;
@@ -16,17 +17,21 @@ use crate::units::Length;
 /// Standard gravity, m/s² (exact by definition, 3rd CGPM 1901).
 pub const GRAVITY: f64 = 9.806_65;
 
-/// Puts every load of the stage where it lies.
+/// Puts loads of the stage where they lie; `all` are those that are on, of which a pour leaves out
+/// what layers have brought.
 pub(super) fn place(
     assembly: &Assembly,
     pack: &Pack,
     stage: &Stage,
     loads: &[&StageLoad],
+    all: &[&StageLoad],
+    live: &Live,
     state: &mut LoadState,
 ) -> OnSheets {
     let mut on_sheets = OnSheets::new();
     let ledges = ledges(assembly, stage);
-    edge_forms(assembly, stage, &ledges, loads, state);
+    edge_forms(assembly, stage, &ledges, all, state);
+    people_on_edges(assembly, stage, &ledges, live, state);
     let mut deck: Option<Deck<'_>> = None;
     for load in loads {
         let name = &load.text.name;
@@ -54,7 +59,7 @@ pub(super) fn place(
             LoadPlace::Area { from, to, load } => {
                 let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, &ledges));
                 let area = plan_rectangle(*from, *to);
-                deck.take(name, &area, load.si(), state, &mut on_sheets);
+                deck.take((name, Levels::ALL), &area, load.si(), state, &mut on_sheets);
             }
             LoadPlace::Pour { slab, from, to } => {
                 let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, &ledges));
@@ -64,11 +69,75 @@ pub(super) fn place(
                 };
                 let within = plan_rectangle(*from, *to);
                 let density = pack.concrete.value.si();
-                pour(stage, (name, slab), &within, density, deck, state, &mut on_sheets);
+                pour(stage, (name, slab), &within, density, (deck, all), state, &mut on_sheets);
+            }
+            LoadPlace::Layer { slab, beam, from, to, bottom, top } => {
+                let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, &ledges));
+                let slab = assembly.scene.slabs.iter().find(|s| s.name == *slab);
+                let found =
+                    slab.and_then(|s| Some((s, s.drop_beams.iter().find(|b| b.name == *beam)?)));
+                let Some((slab, beam)) = found else {
+                    state
+                        .unplaced
+                        .push((format!("{name}: there is no drop beam {beam}"), f64::NAN));
+                    continue;
+                };
+                let within = plan_rectangle(*from, *to);
+                let pressure = pack.concrete.value.si() * (top.si() - bottom.si());
+                layer(stage, (name, slab, beam), &within, pressure, deck, state, &mut on_sheets);
+            }
+            LoadPlace::Heap { at, across, height } => {
+                let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, &ledges));
+                let (disc, pressure) = heap(
+                    [at.0.si(), at.1.si()],
+                    across.si(),
+                    height.si(),
+                    pack.concrete.value.si(),
+                );
+                deck.take((name, Levels::ALL), &disc, pressure, state, &mut on_sheets);
+            }
+            LoadPlace::Along { from, to, weight } => {
+                let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, &ledges));
+                if let LoadPlace::Area { from, to, load } =
+                    super::moving::at(*from, *to, weight.si(), 0.5)
+                {
+                    let area = plan_rectangle(from, to);
+                    deck.take((name, Levels::ALL), &area, load.si(), state, &mut on_sheets);
+                }
             }
         }
     }
     on_sheets
+}
+
+/// A cone of concrete as an even pressure on a disc with the same weight and the same mean square
+/// distance from its middle: a cone of radius R has 3/10 R², an even disc of radius r has r²/2, so
+/// r = R √(3/5). Its weight is a third of height times foot area.
+pub(crate) fn heap(middle: Plan, across: f64, height: f64, density: f64) -> (Vec<Plan>, f64) {
+    let radius = 0.5 * across * 0.6_f64.sqrt();
+    let weight = density * height * std::f64::consts::PI * across * across / 12.0;
+    (crate::plan::round(middle, radius), weight / (std::f64::consts::PI * radius * radius))
+}
+
+/// People that may stand on an overhang that a deck reaches.
+fn people_on_edges(
+    assembly: &Assembly,
+    stage: &Stage,
+    ledges: &[Ledge<'_>],
+    live: &Live,
+    state: &mut LoadState,
+) {
+    for ledge in ledges {
+        if !decked(assembly, stage, ledge.member) {
+            continue;
+        }
+        let people = live.on_ledge(assembly, ledge);
+        if people > 0.0 {
+            let span = (ledge.from.min(ledge.to), ledge.from.max(ledge.to));
+            let load = BeamLoad::spread(super::PEOPLE.into(), None, span, 0.0);
+            state.on[ledge.member.index()].push(load.within(0.0, people));
+        }
+    }
 }
 
 fn plan_rectangle(from: (Length, Length), to: (Length, Length)) -> Vec<Plan> {
@@ -93,6 +162,14 @@ fn edge_forms(
             .clamp(ledge.from.min(ledge.to), ledge.from.max(ledge.to));
         let force = form.weight.si() * ledge.width();
         state.on[ledge.member.index()].push(BeamLoad::point(EDGE_FORM.into(), None, at, force));
+        let post = assembly.joints_of(ledge.member).iter().map(|&j| assembly.joint(j)).find(|j| {
+            j.member == ledge.member
+                && j.kind == JointKind::Head
+                && (j.member_at - ledge.from).abs() < 1e-9
+        });
+        if let (Some(height), Some(post)) = (form.height, post.and_then(|j| j.carrier)) {
+            state.edge_area.push((post, height.si() * ledge.width()));
+        }
     }
 }
 
@@ -103,7 +180,11 @@ pub(crate) fn brings_edge_form(assembly: &Assembly, load: &StageLoad, member: Me
             LoadPlace::Point { member: on, .. }
             | LoadPlace::Lump { member: on, .. }
             | LoadPlace::Line { member: on, .. } => assembly.find(on) == Some(member),
-            LoadPlace::Area { .. } | LoadPlace::Pour { .. } => false,
+            LoadPlace::Area { .. }
+            | LoadPlace::Pour { .. }
+            | LoadPlace::Layer { .. }
+            | LoadPlace::Heap { .. }
+            | LoadPlace::Along { .. } => false,
         }
 }
 

@@ -6,6 +6,7 @@
 //! lies on.
 
 use super::area::{Plan, extent, half_plane, rectangle, size_and_centre};
+use super::beam::{self, Piece, Ranged};
 use super::{BeamLoad, RESTS, carriers};
 use crate::assembly::{Assembly, JointId, Member, MemberId};
 use crate::sequence::Stage;
@@ -178,17 +179,21 @@ pub(crate) fn across(assembly: &Assembly, stage: &Stage, sheet: MemberId) -> Opt
 /// A piece of load after cutting at the supports.
 struct Cut {
     s: f64,
+    /// How far it reaches across.
+    reach: (f64, f64),
     v: (f64, f64),
     centre: f64,
     force: f64,
 }
 
+/// What a sheet hands down of its own weight, of loads, and of people that may be on it, newtons.
 pub(super) fn hand_down(
     assembly: &Assembly,
     stage: &Stage,
     sheet: &Member,
     supports: &[JointId],
     loads: &[&SheetLoad],
+    people: f64,
 ) -> HandedDown {
     let mut out = HandedDown::default();
     let Some(mut on) = Lines::new(assembly, stage, supports) else {
@@ -228,16 +233,69 @@ pub(super) fn hand_down(
             out.no_path = moment.abs() > 1e-6 * (1.0 + sums[0].abs());
         }
         out.to.reserve(2 * on.parts.len());
+        let ratios = ratios(&cuts, &on.lines, &sums);
         for c in &cuts {
             for (line, share) in shares(&on.lines, c.s) {
                 if share != 0.0 {
                     let parts = on.parts(&on.lines[line]);
-                    along_line(parts, c, c.force * share, sheet.id, &mut out.to);
+                    let force = c.force * share;
+                    let (a, b) = (force * ratios[line].0, force * ratios[line].1);
+                    along_line(parts, c, [force, a.min(b), a.max(b)], sheet.id, &mut out.to);
                 }
+            }
+        }
+        if people > 0.0 {
+            let whole = people_on(sheet, axis, &on, people);
+            for (line, (least, greatest)) in
+                people_bounds(&whole, &on.lines).into_iter().enumerate()
+            {
+                let parts = on.parts(&on.lines[line]);
+                along_line(parts, &whole, [0.0, least, greatest], sheet.id, &mut out.to);
             }
         }
         return out;
     }
+}
+
+/// Stations of the lines.
+fn stations(lines: &[Line]) -> Vec<f64> {
+    lines.iter().map(|l| l.s).collect()
+}
+
+/// What each line would get of the loads from one continuous sheet, over what single spans give:
+/// the lesser and the greater of that and 1. Never less than nothing: what cannot pull lets go.
+fn ratios(cuts: &[Cut], lines: &[Line], sums: &[f64]) -> Vec<(f64, f64)> {
+    if lines.len() < 3 {
+        return vec![(1.0, 1.0); lines.len()];
+    }
+    let pieces: Vec<Piece> = cuts
+        .iter()
+        .map(|c| Piece { from: c.reach.0, to: c.reach.1, force: c.force, centre: c.s })
+        .collect();
+    beam::continuous(&stations(lines), &pieces)
+        .into_iter()
+        .zip(sums)
+        .map(|(one, &spans)| {
+            let ratio = if spans > 1e-9 { (one / spans).max(0.0) } else { 1.0 };
+            (ratio.min(1.0), ratio.max(1.0))
+        })
+        .collect()
+}
+
+/// People all over a sheet.
+fn people_on(sheet: &Member, axis: Plan, on: &Lines, people: f64) -> Cut {
+    let corner = |i: usize| [sheet.ends[i].x, sheet.ends[i].y];
+    let outline = rectangle(corner(0), corner(1), axis);
+    let (reach, v) = (extent(&outline, on.across), extent(&outline, on.along));
+    Cut { s: 0.5 * (reach.0 + reach.1), reach, v, centre: 0.5 * (v.0 + v.1), force: people }
+}
+
+/// Least and greatest that each line gets from people on any of the spans.
+fn people_bounds(people: &Cut, lines: &[Line]) -> Vec<(f64, f64)> {
+    let (from, to) = people.reach;
+    let piece = Piece { from, to, force: 0.0, centre: people.s };
+    let load = Ranged { piece, least: 0.0, greatest: people.force };
+    beam::bounds(&stations(lines), &[load])
 }
 
 /// Inner support lines, where areas are cut.
@@ -263,6 +321,7 @@ fn cut_weight(sheet: &Member, axis: Plan, on: &Lines, out: &mut Vec<Cut>) {
         if to - from > 1e-9 {
             out.push(Cut {
                 s: 0.5 * (from + to),
+                reach: (from, to),
                 v,
                 centre: 0.5 * (v.0 + v.1),
                 force: sheet.weight * (to - from) / (high - low),
@@ -278,7 +337,8 @@ fn cut(load: &SheetLoad, on: &Lines, out: &mut Vec<Cut>) {
     match load {
         SheetLoad::Point(at, force) => {
             let v = dot(*at, along);
-            out.push(Cut { s: dot(*at, across), v: (v, v), centre: v, force: *force });
+            let s = dot(*at, across);
+            out.push(Cut { s, reach: (s, s), v: (v, v), centre: v, force: *force });
         }
         SheetLoad::Patch(polygon, force) => {
             let whole = size_and_centre(polygon).0;
@@ -299,6 +359,7 @@ fn cut(load: &SheetLoad, on: &Lines, out: &mut Vec<Cut>) {
                 if area > 1e-9 {
                     out.push(Cut {
                         s: dot(centre, across),
+                        reach: extent(&strip, across),
                         v: extent(&strip, along),
                         centre: dot(centre, along),
                         force: force * area / whole,
@@ -336,7 +397,7 @@ fn line_sums(cuts: &[Cut], lines: &[Line]) -> Vec<f64> {
 fn along_line(
     parts: &[Part],
     cut: &Cut,
-    force: f64,
+    [force, least, greatest]: [f64; 3],
     sheet: MemberId,
     out: &mut Vec<(JointId, BeamLoad)>,
 ) {
@@ -350,8 +411,9 @@ fn along_line(
             }
             let (from, to) = (part.station(a), part.station(b));
             let span = (from.min(to), from.max(to));
-            let mut load =
-                BeamLoad::spread(RESTS.into(), Some(sheet), span, force * (b - a) / covered);
+            let share = (b - a) / covered;
+            let mut load = BeamLoad::spread(RESTS.into(), Some(sheet), span, force * share)
+                .within(least * share, greatest * share);
             if single && (cut.centre - 0.5 * (cut.v.0 + cut.v.1)).abs() > 1e-9 {
                 load.centre = part.station(cut.centre.clamp(a, b));
             }
@@ -365,7 +427,8 @@ fn along_line(
     };
     if let Some(part) = parts.iter().min_by(|a, b| gap(a).total_cmp(&gap(b))) {
         let at = part.station(cut.centre).clamp(0.0, part.length);
-        put(out, part.joint, BeamLoad::point(RESTS.into(), Some(sheet), at, force));
+        let load = BeamLoad::point(RESTS.into(), Some(sheet), at, force);
+        put(out, part.joint, load.within(least, greatest));
     }
 }
 
@@ -377,7 +440,11 @@ fn put(out: &mut Vec<(JointId, BeamLoad)>, joint: JointId, load: BeamLoad) {
             && (l.centre - load.centre).abs() < 1e-9
     };
     match out.iter_mut().find(|(j, l)| *j == joint && alike(l)) {
-        Some((_, l)) => l.force += load.force,
+        Some((_, l)) => {
+            l.force += load.force;
+            l.least += load.least;
+            l.greatest += load.greatest;
+        }
         None => out.push((joint, load)),
     }
 }

@@ -1,12 +1,14 @@
 //! Loads from the top to the ground, one stage at a time.
 
-use super::beam::{Piece, settle};
+use super::beam::{Piece, Ranged, bounds, settle};
 use super::carriers::{Carriers, passes};
+use super::live::Live;
 use super::placing::place;
-use super::sheet::{SheetLoad, hand_down};
+use super::sheet::{SheetLoad, hand_down, outline};
 use super::{BeamLoad, LoadState, OWN, RESTS};
 use crate::assembly::{Assembly, JointId, MemberId, Role};
 use crate::criteria::Pack;
+use crate::scene::model::LoadPlace;
 use crate::sequence::Stage;
 use crate::sequence::model::StageLoad;
 use crate::units::Force;
@@ -31,11 +33,27 @@ pub fn take_down_of(
     stage: &Stage,
     loads: &[&StageLoad],
 ) -> LoadState {
+    let mut state = take_down_still(assembly, pack, stage, loads);
+    if loads.iter().any(|l| matches!(l.text.on, LoadPlace::Along { .. })) {
+        super::moving::widen(assembly, pack, stage, loads, &mut state);
+    }
+    state
+}
+
+/// The same with every weight that moves standing in the middle of its way.
+pub(super) fn take_down_still(
+    assembly: &Assembly,
+    pack: &Pack,
+    stage: &Stage,
+    loads: &[&StageLoad],
+) -> LoadState {
     let count = assembly.members.len();
     let mut state = LoadState {
         on: vec![Vec::new(); count],
         passed: vec![0.0; assembly.joints.len()],
         at_foot: vec![0.0; count],
+        foot_least: vec![0.0; count],
+        foot_greatest: vec![0.0; count],
         ..LoadState::default()
     };
     for member in &assembly.members {
@@ -50,24 +68,64 @@ pub fn take_down_of(
         let own = BeamLoad::spread(OWN.into(), None, (0.0, length), member.weight);
         state.on[member.id.index()].push(own);
     }
-    let mut on_sheets = place(assembly, pack, stage, loads, &mut state);
+    let live = Live::new(assembly, pack, stage);
+    let mut on_sheets = place(assembly, pack, stage, loads, loads, &live, &mut state);
     on_sheets.sort_by_key(|(sheet, _)| *sheet);
     let carriers = Carriers::new(assembly, stage);
+    let step = Step { assembly, stage, carriers: &carriers, live: &live };
     for &member in &carriers.order {
-        Step { assembly, stage, carriers: &carriers }.hand_on(member, &on_sheets, &mut state);
+        step.hand_on(member, &on_sheets, &mut state);
     }
     state.no_path.extend(&carriers.circle);
     state.no_path.sort_unstable();
     state.no_path.dedup();
     state.lifting.sort_unstable();
     state.lifting.dedup();
+    state.edge_lateral = super::floor_edge::edge_lateral(assembly, pack, stage, &state);
     state
+}
+
+/// A force with the least and the greatest it may be, newtons.
+#[derive(Clone, Copy)]
+struct Passed {
+    force: f64,
+    least: f64,
+    greatest: f64,
+}
+
+impl Passed {
+    fn new(force: f64, least: f64, greatest: f64) -> Self {
+        // `min` and `max` would pass over what is not a number.
+        if force.is_nan() || least.is_nan() || greatest.is_nan() {
+            return Self { force, least: f64::NAN, greatest: f64::NAN };
+        }
+        Self { force, least: least.min(force), greatest: greatest.max(force) }
+    }
+    fn sum(loads: &[BeamLoad]) -> Self {
+        loads.iter().fold(Self { force: 0.0, least: 0.0, greatest: 0.0 }, |sum, l| Self {
+            force: sum.force + l.force,
+            least: sum.least + l.least,
+            greatest: sum.greatest + l.greatest,
+        })
+    }
+    fn times(self, share: f64) -> Self {
+        let Self { force, least, greatest } = self;
+        Self { force: force * share, least: least * share, greatest: greatest * share }
+    }
+    fn is_nothing(self) -> bool {
+        self.force == 0.0 && self.least == 0.0 && self.greatest == 0.0
+    }
+}
+
+fn piece(load: &BeamLoad) -> Piece {
+    Piece { from: load.from, to: load.to, force: load.force, centre: load.centre }
 }
 
 struct Step<'a> {
     assembly: &'a Assembly,
     stage: &'a Stage,
     carriers: &'a Carriers,
+    live: &'a Live,
 }
 
 impl Step<'_> {
@@ -83,13 +141,15 @@ impl Step<'_> {
 
     /// Posts and sills: all of it to what is beneath, in equal parts.
     fn straight_down(&self, id: MemberId, state: &mut LoadState) {
-        let total: f64 = state.on[id.index()].iter().map(|l| l.force).sum();
+        let total = Passed::sum(&state.on[id.index()]);
         if self.assembly.member(id).is_post() {
-            state.at_foot[id.index()] = total;
+            state.at_foot[id.index()] = total.force;
+            state.foot_least[id.index()] = total.least;
+            state.foot_greatest[id.index()] = total.greatest;
         }
         let supports = self.carriers.of(id);
         for &joint in supports {
-            self.pass(joint, total / supports.len() as f64, state);
+            self.pass(joint, total.times(1.0 / supports.len() as f64), state);
         }
         if supports.is_empty() {
             self.no_way_down(id, state);
@@ -110,9 +170,10 @@ impl Step<'_> {
         }
         let stations: Vec<f64> =
             supports.iter().map(|&j| self.assembly.joint(j).member_at).collect();
-        let mut pieces: Vec<Piece> = state.on[id.index()]
+        let mut pieces: Vec<Piece> = state.on[id.index()].iter().map(piece).collect();
+        let ranged: Vec<Ranged> = state.on[id.index()]
             .iter()
-            .map(|l| Piece { from: l.from, to: l.to, force: l.force, centre: l.centre })
+            .map(|l| Ranged { piece: piece(l), least: l.least, greatest: l.greatest })
             .collect();
         let held = self.stage.state(id).is_held();
         let mut at = stations.clone();
@@ -131,9 +192,13 @@ impl Step<'_> {
         }
         pieces.retain(|p| p.force != 0.0);
         let settled = settle(&at, &holds, &pieces);
+        let range = bounds(&at, &ranged);
         let first = usize::from(at.len() > stations.len() && at[0] != stations[0]);
         for (i, &joint) in supports.iter().enumerate() {
-            self.pass(joint, settled.taken[first + i], state);
+            let (least, greatest) = range[first + i];
+            // A support that cannot pull that much lets go.
+            let least = least.max(-holds[first + i]);
+            self.pass(joint, Passed::new(settled.taken[first + i], least, greatest), state);
         }
         for (i, pull) in settled.lifting {
             if let Some(&joint) = i.checked_sub(first).and_then(|i| supports.get(i)) {
@@ -156,15 +221,31 @@ impl Step<'_> {
             return false;
         }
         let (mut total, mut second) = (0.0, 0.0);
+        // Beyond the loads as they are: what may be less or more.
+        let (mut less, mut more) = ([0.0; 2], [0.0; 2]);
         for load in &state.on[id.index()] {
+            let share = (load.centre - at(a)) / span;
             total += load.force;
-            second += load.force * (load.centre - at(a)) / span;
+            second += load.force * share;
+            if load.least == load.greatest {
+                continue;
+            }
+            if load.from < at(a) - 1e-9 || load.to > at(b) + 1e-9 {
+                // Runs past a support: its parts must be looked at one by one.
+                return false;
+            }
+            for (k, share) in [1.0 - share, share].into_iter().enumerate() {
+                less[k] += share * (load.least - load.force);
+                more[k] += share * (load.greatest - load.force);
+            }
         }
-        if second < 0.0 || total - second < 0.0 {
+        let now = [total - second, second];
+        if now.iter().zip(less).any(|(now, less)| now + less < 0.0) {
             return false;
         }
-        self.pass(a, total - second, state);
-        self.pass(b, second, state);
+        for (k, joint) in [a, b].into_iter().enumerate() {
+            self.pass(joint, Passed::new(now[k], now[k] + less[k], now[k] + more[k]), state);
+        }
         true
     }
 
@@ -173,7 +254,9 @@ impl Step<'_> {
         let loads: Vec<&SheetLoad> =
             sheets[first..].iter().take_while(|(s, _)| *s == id).map(|(_, load)| load).collect();
         let member = self.assembly.member(id);
-        let down = hand_down(self.assembly, self.stage, member, self.carriers.of(id), &loads);
+        let people = self.live.on_sheet(member, &outline(self.assembly, member));
+        let down =
+            hand_down(self.assembly, self.stage, member, self.carriers.of(id), &loads, people);
         if down.no_path {
             self.no_way_down(id, state);
         }
@@ -204,12 +287,13 @@ impl Step<'_> {
         }
     }
 
-    fn pass(&self, joint: JointId, force: f64, state: &mut LoadState) {
-        state.passed[joint.index()] = force;
+    fn pass(&self, joint: JointId, passed: Passed, state: &mut LoadState) {
+        state.passed[joint.index()] = passed.force;
         let joint = self.assembly.joint(joint);
-        if let Some(carrier) = joint.carrier.filter(|_| force != 0.0) {
-            let load = BeamLoad::point(RESTS.into(), Some(joint.member), joint.carrier_at, force);
-            state.on[carrier.index()].push(load);
+        if let Some(carrier) = joint.carrier.filter(|_| !passed.is_nothing()) {
+            let load =
+                BeamLoad::point(RESTS.into(), Some(joint.member), joint.carrier_at, passed.force);
+            state.on[carrier.index()].push(load.within(passed.least, passed.greatest));
         }
     }
 

@@ -29,7 +29,13 @@ impl Machine<'_> {
                 vec![id]
             }
             LoadPlace::Area { from, to, .. } => self.under(*from, *to),
-            LoadPlace::Pour { slab, from, to } => {
+            LoadPlace::Along { from, to, .. } => self.under(*from, *to),
+            LoadPlace::Heap { at, across, .. } => {
+                let half = 0.5 * across.si();
+                let corner = |s: f64| (Length(at.0.si() + s * half), Length(at.1.si() + s * half));
+                self.under(corner(-1.0), corner(1.0))
+            }
+            LoadPlace::Pour { slab, from, to } | LoadPlace::Layer { slab, from, to, .. } => {
                 let slabs = &self.assembly.scene.slabs;
                 if !slabs.iter().any(|s| &s.name == slab) {
                     let close = names::did_you_mean(slab, slabs.iter().map(|s| s.name.as_str()));
@@ -37,6 +43,7 @@ impl Machine<'_> {
                         Trouble::new(format!("there is no slab \"{slab}\"")).help_maybe(close)
                     );
                 }
+                self.placed_once(load)?;
                 self.under(*from, *to)
             }
         };
@@ -47,6 +54,44 @@ impl Machine<'_> {
         Ok(())
     }
 
+    /// The same concrete must not be placed twice.
+    fn placed_once(&self, load: &LoadText) -> Done {
+        let overlap = |a: (Length, Length), b: (Length, Length), c: (Length, Length), d| {
+            let over = |p: (f64, f64), q: (f64, f64)| p.1.min(q.1) - p.0.max(q.0) > 1e-6;
+            let d: (Length, Length) = d;
+            over(span(a.0.si(), b.0.si()), span(c.0.si(), d.0.si()))
+                && over(span(a.1.si(), b.1.si()), span(c.1.si(), d.1.si()))
+        };
+        let twice = self.loads.iter().find(|there| match (&load.on, &there.text.on) {
+            (
+                LoadPlace::Pour { slab, from, to },
+                LoadPlace::Pour { slab: other, from: f, to: t },
+            ) => slab == other && overlap(*from, *to, *f, *t),
+            (
+                LoadPlace::Layer { slab, beam, from, to, bottom, top },
+                LoadPlace::Layer { slab: s, beam: b, from: f, to: t, bottom: low, top: high },
+            ) => {
+                (slab, beam) == (s, b)
+                    && overlap(*from, *to, *f, *t)
+                    && top.si().min(high.si()) - bottom.si().max(low.si()) > 1e-6
+            }
+            // The rest of the slab went in over the beam: a layer below it comes too late.
+            (
+                LoadPlace::Layer { slab, from, to, .. },
+                LoadPlace::Pour { slab: s, from: f, to: t },
+            ) => slab == s && overlap(*from, *to, *f, *t),
+            _ => false,
+        });
+        match twice {
+            None => Ok(()),
+            Some(there) => Err(Trouble::new(format!(
+                "\"{}\" places concrete where \"{}\" has placed it already",
+                load.name, there.text.name
+            ))
+            .help("make the strips meet without overlapping")),
+        }
+    }
+
     pub(super) fn unload(&mut self, name: &str) -> Done {
         let Some(at) = self.loads.iter().position(|l| l.text.name == name) else {
             let on = self.loads.iter().map(|l| l.text.name.as_str());
@@ -55,6 +100,12 @@ impl Machine<'_> {
         };
         self.loads.remove(at);
         Ok(())
+    }
+
+    /// Whether no deck or beam lies under a plan rectangle, given by least and greatest corner.
+    pub(super) fn nothing_under(&self, rect: [[f64; 2]; 2]) -> bool {
+        let point = |p: [f64; 2]| (Length(p[0]), Length(p[1]));
+        self.under(point(rect[0]), point(rect[1])).is_empty()
     }
 
     /// Horizontal members there that a plan rectangle touches.
@@ -103,7 +154,11 @@ impl Machine<'_> {
             LoadPlace::Point { member, .. }
             | LoadPlace::Lump { member, .. }
             | LoadPlace::Line { member, .. } => self.assembly.find(member) == Some(id),
-            LoadPlace::Area { .. } | LoadPlace::Pour { .. } => false,
+            LoadPlace::Area { .. }
+            | LoadPlace::Pour { .. }
+            | LoadPlace::Layer { .. }
+            | LoadPlace::Heap { .. }
+            | LoadPlace::Along { .. } => false,
         });
         if let Some(load) = on {
             return Err(Trouble::new(format!(

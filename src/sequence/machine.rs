@@ -4,7 +4,7 @@
 //! one before in a handful of entries, so they can be put behind shared pointers without touching
 //! the rules here.
 
-use super::model::{JointState, MemberState, StageLoad};
+use super::model::{Hold, JointState, MemberState, StageLoad};
 use super::names;
 use super::trouble::Trouble;
 use crate::assembly::{Assembly, Joint, JointId, JointKind, MemberId, Role};
@@ -20,6 +20,7 @@ pub struct Machine<'a> {
     pub(super) head_locked: Vec<bool>,
     pub(super) nailed: Vec<bool>,
     pub(super) loads: Vec<StageLoad>,
+    pub(super) holds: Vec<Hold>,
     /// Hung members whose far end is in hand until a post comes under it.
     pub(super) in_hand: BTreeSet<MemberId>,
     /// Posts whose head has been let down.
@@ -41,6 +42,9 @@ pub struct Record {
     pub hands_needed: u32,
     pub removed_under: BTreeSet<(MemberId, MemberId)>,
     pub loaded_unlocked: BTreeSet<(MemberId, MemberId)>,
+    pub watch: Option<String>,
+    pub keep_out: Vec<[[f64; 2]; 2]>,
+    pub jacked: BTreeSet<(MemberId, bool)>,
 }
 
 /// What an action says when it cannot be done.
@@ -63,6 +67,7 @@ impl<'a> Machine<'a> {
             head_locked: vec![false; assembly.members.len()],
             nailed: vec![false; assembly.members.len()],
             loads: Vec::new(),
+            holds: Vec::new(),
             in_hand: BTreeSet::new(),
             let_down: BTreeSet::new(),
             clip_joints,
@@ -125,6 +130,10 @@ impl<'a> Machine<'a> {
             Action::Unload(name) => self.unload(name),
             Action::Lower(text) => self.each(text, "lower", Self::lower),
             Action::Remove(text) => self.remove(text),
+            Action::Jack(text) => self.each(text, "jack", Self::jack),
+            Action::HoldPoint(text) => self.hold_point(text),
+            Action::Watch(who) => self.watch(who),
+            Action::KeepOut(from, to) => self.keep_out(*from, *to),
         }
     }
 

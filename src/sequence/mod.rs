@@ -15,6 +15,7 @@ mod fix;
 pub mod machine;
 pub mod model;
 pub mod names;
+pub mod placing;
 mod print;
 mod run;
 pub mod trouble;

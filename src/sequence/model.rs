@@ -2,7 +2,7 @@
 
 use crate::assembly::model::Point;
 use crate::assembly::{JointId, MemberId};
-use crate::scene::model::LoadText;
+use crate::scene::model::{HoldText, LoadText};
 use serde::Serialize;
 use std::ops::Range;
 
@@ -55,6 +55,27 @@ pub struct Person {
     pub tied_off: bool,
 }
 
+/// A hold point that was met.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Hold {
+    pub text: HoldText,
+    /// Position of the step that met it.
+    pub step: usize,
+}
+
+/// What is arranged around the placing of concrete.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Placing {
+    /// Hold points met up to this step, released or not.
+    pub holds: Vec<Hold>,
+    /// Who watches the shoring during this step.
+    pub watch: Option<String>,
+    /// Plan rectangles below which nobody goes during this step: least and greatest corner, metres.
+    pub keep_out: Vec<[[f64; 2]; 2]>,
+    /// Posts whose jack is turned in this step, sorted; true: with fresh concrete on the stage.
+    pub jacked: Vec<(MemberId, bool)>,
+}
+
 /// What stands when the hands are off after a step.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stage {
@@ -72,6 +93,7 @@ pub struct Stage {
     /// Sheets nailed at their pattern, by [`MemberId`].
     pub nailed: Vec<bool>,
     pub loads: Vec<StageLoad>,
+    pub placing: Placing,
     pub people: Vec<Person>,
     /// Members touched by this step: set, hung, stood up, released, removed …
     pub touched: Vec<MemberId>,

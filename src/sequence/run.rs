@@ -2,7 +2,7 @@
 
 use super::expand::steps_of;
 use super::machine::Machine;
-use super::model::{JointState, MemberState, Person, Sequence, Stage};
+use super::model::{JointState, MemberState, Person, Placing, Sequence, Stage};
 use super::trouble::{At, Trouble};
 use crate::assembly::model::{Member, Point};
 use crate::assembly::{Assembly, JointKind};
@@ -121,6 +121,12 @@ fn stage(machine: &Machine<'_>, step: &StepText, written_at: Range<usize>) -> St
         head_locked: machine.head_locked.clone(),
         nailed: machine.nailed.clone(),
         loads: machine.loads.clone(),
+        placing: Placing {
+            holds: machine.holds.clone(),
+            watch: record.watch.clone(),
+            keep_out: record.keep_out.clone(),
+            jacked: record.jacked.iter().copied().collect(),
+        },
         people: people.collect(),
         touched: record.touched.iter().copied().collect(),
         released: record.released.iter().copied().collect(),
@@ -154,6 +160,7 @@ fn finished(assembly: &Assembly) -> Stage {
         head_locked: posts.collect(),
         nailed: vec![false; assembly.members.len()],
         loads: Vec::new(),
+        placing: Placing::default(),
         people: Vec::new(),
         touched: Vec::new(),
         released: Vec::new(),

@@ -70,6 +70,8 @@ fn what_is_not_a_number_is_not_good_enough() {
     assert!(tips.contains(&("SW401", false)), "{tips:?}");
     let heavy = seen(|j| j.loads.at_foot.fill(f64::NAN));
     assert!(heavy.contains(&("SW202", false)), "{heavy:?}");
+    let most = seen(|j| j.loads.foot_greatest.fill(f64::NAN));
+    assert!(most.contains(&("SW202", false)), "{most:?}");
 }
 
 #[test]

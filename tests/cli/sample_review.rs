@@ -54,6 +54,7 @@ fn stage(index: usize) -> Stage {
         head_locked: Vec::new(),
         nailed: Vec::new(),
         loads: Vec::new(),
+        placing: Default::default(),
         people: Vec::new(),
         touched: Vec::new(),
         released: Vec::new(),

@@ -283,6 +283,7 @@ impl Site {
                 .iter()
                 .map(|text| StageLoad { text: text.clone(), since_step: 0 })
                 .collect(),
+            placing: Default::default(),
             people: Vec::new(),
             touched: Vec::new(),
             released: Vec::new(),
@@ -347,6 +348,7 @@ pub fn pack() -> Pack {
         hand_force: rule(Force(200.0)),
         fall_height: rule(Length(1.8)),
         plate_off_sill: rule(0.25),
+        layer_height: rule(Length(0.5)),
         aliases: std::collections::BTreeMap::default(),
     }
 }

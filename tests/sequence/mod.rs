@@ -4,5 +4,6 @@ mod actions;
 mod expansion;
 mod floor;
 mod loose;
+mod pour;
 mod scenes;
 mod troubles;

@@ -36,7 +36,8 @@ impl Envelope {
         }
     }
 
-    /// A post carries at least what the take-down brings to it, whatever the braces share.
+    /// A post carries at least the most that the take-down can bring to it, whatever the braces
+    /// share.
     pub(super) fn take_weights(
         &mut self,
         assembly: &Assembly,
@@ -45,7 +46,7 @@ impl Envelope {
     ) {
         for (k, &member) in frame.of.iter().enumerate() {
             if assembly.member(member).is_post() {
-                self.compression[k] = self.compression[k].min(-loads.at_foot[member.index()]);
+                self.compression[k] = self.compression[k].min(-loads.foot_greatest[member.index()]);
             }
         }
     }

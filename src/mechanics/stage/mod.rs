@@ -293,8 +293,8 @@ impl Job<'_> {
     ) -> Result<BTreeSet<Vec<usize>>, Unknown> {
         let Self { assembly, frame, .. } = *self;
         let mut states = BTreeSet::new();
-        let heads = self.lateral_at_heads();
         for axis in cases::axes(assembly) {
+            let heads = self.lateral_at_heads(axis);
             for sense in [1.0, -1.0] {
                 let direction = [axis[0] * sense, axis[1] * sense];
                 let words =
@@ -335,20 +335,22 @@ impl Job<'_> {
         Ok(states)
     }
 
-    /// Lateral force at each head's node: the greater of notional share and wind. Newtons.
-    fn lateral_at_heads(&self) -> Vec<(usize, f64)> {
+    /// Lateral force at each head's node along an axis: the greatest of notional share, wind and the
+    /// least force along the floor's edge. Newtons.
+    fn lateral_at_heads(&self, axis: [f64; 2]) -> Vec<(usize, f64)> {
         self.frame
             .posts
             .keys()
             .filter_map(|&post| {
-                let lateral = crate::loads::head_lateral_parts(
+                let force = crate::loads::head_lateral_along(
                     self.assembly,
                     self.pack,
                     self.stage,
                     self.loads,
                     post,
+                    axis,
                 );
-                Some((self.frame.head(post)?, lateral.notional.max(lateral.wind)))
+                Some((self.frame.head(post)?, force))
             })
             .collect()
     }

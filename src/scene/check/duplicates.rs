@@ -46,6 +46,7 @@ pub(super) fn id(item: &SequenceItem) -> &str {
         SequenceItem::Tower(tower) => &tower.id,
         SequenceItem::Erect(erect) => &erect.id,
         SequenceItem::Deck(deck) => &deck.id,
+        SequenceItem::Pour(pour) => &pour.id,
     }
 }
 

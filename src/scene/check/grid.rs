@@ -142,7 +142,8 @@ fn sequence(check: &mut Check<'_>) {
                 (&e.block, areas, Some(&e.bracing.lines))
             }
             SequenceItem::Deck(d) => (&d.block, vec![("posts", d.posts.as_ref())], None),
-            SequenceItem::Step(_) => continue,
+            // Strips name lines in their own ways; the expansion reads them.
+            SequenceItem::Pour(_) | SequenceItem::Step(_) => continue,
         };
         let Some(grid) = check.grids.get(block.as_str()).cloned() else { continue };
         for (field, text) in areas {

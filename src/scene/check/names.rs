@@ -70,20 +70,31 @@ fn sequence(check: &mut Check<'_>) {
             SequenceItem::Tower(tower) => Some(&tower.block),
             SequenceItem::Erect(erect) => Some(&erect.block),
             SequenceItem::Deck(deck) => Some(&deck.block),
+            SequenceItem::Pour(pour) => pour.block.as_ref(),
             SequenceItem::Step(_) => None,
         };
         if let Some(block) = block {
             let path = format!("sequence[{i}].block");
             check.known(&path, "block", block, blocks.iter().copied());
         }
+        if let SequenceItem::Pour(pour) = item {
+            let path = format!("sequence[{i}].slab");
+            check.known(&path, "slab", &pour.slab, slabs.iter().copied());
+        }
         let SequenceItem::Step(step) = item else { continue };
         for (j, action) in step.actions.iter().enumerate() {
             let path = format!("sequence[{i}].do[{j}]");
             match action {
                 Action::Load(load) => {
-                    if let LoadPlace::Pour { slab, .. } = &load.on {
-                        let path = format!("{path}.on.slab");
-                        check.known(&path, "slab", slab, slabs.iter().copied());
+                    if let LoadPlace::Pour { slab, .. } | LoadPlace::Layer { slab, .. } = &load.on {
+                        let at = format!("{path}.on.slab");
+                        check.known(&at, "slab", slab, slabs.iter().copied());
+                    }
+                    if let LoadPlace::Layer { slab, beam, .. } = &load.on
+                        && let Some(slab) = scene.slabs.iter().find(|s| s.name == *slab)
+                    {
+                        let beams = slab.drop_beams.iter().map(|b| b.name.as_str());
+                        check.known(&format!("{path}.on.beam"), "drop beam", beam, beams);
                     }
                 }
                 Action::Unload(name) => {

@@ -185,6 +185,17 @@ fn sequence(check: &mut Check<'_>) {
             }
             SequenceItem::Tower(tower) => tower.crew,
             SequenceItem::Deck(_) => None,
+            SequenceItem::Pour(pour) => {
+                for (field, length) in [("every", pour.every), ("layers", pour.layers)] {
+                    if let Some(length) = length {
+                        check.positive(&format!("{path}.{field}"), length.si());
+                    }
+                }
+                if let Some(away) = pour.keep_out {
+                    check.not_negative(&format!("{path}.keep_out"), away.si());
+                }
+                pour.crew
+            }
         };
         if crew == Some(0) {
             check.at(&format!("{path}.crew"), "a crew has at least one person");
@@ -217,6 +228,21 @@ fn load_numbers(check: &mut Check<'_>, path: &str, on: &LoadPlace) {
             area(check, path, *from, *to);
         }
         LoadPlace::Pour { from, to, .. } => area(check, path, *from, *to),
+        LoadPlace::Layer { from, to, bottom, top, .. } => {
+            area(check, path, *from, *to);
+            check.not_negative(&format!("{path}.bottom"), bottom.si());
+            if top <= bottom {
+                check.at(&format!("{path}.top"), "the top of a layer lies above its bottom");
+            }
+        }
+        LoadPlace::Heap { across, height, .. } => {
+            check.positive(&format!("{path}.across"), across.si());
+            check.positive(&format!("{path}.height"), height.si());
+        }
+        LoadPlace::Along { from, to, weight } => {
+            check.positive(&format!("{path}.weight"), weight.si());
+            check.apart(&format!("{path}.to"), *from, *to);
+        }
     }
 }
 

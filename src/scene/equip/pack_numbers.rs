@@ -32,6 +32,7 @@ pub(super) fn check<'a>(
         ("lift_weight", pack.lift_weight.value.si()),
         ("hand_force", pack.hand_force.value.si()),
         ("fall_height", pack.fall_height.value.si()),
+        ("layer_height", pack.layer_height.value.si()),
     ];
     for (field, value) in more_than_zero {
         if !(value.is_finite() && value > 0.0) {

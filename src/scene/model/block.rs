@@ -106,6 +106,9 @@ pub struct Overhang {
 pub struct EdgeForm {
     pub at: Length,
     pub weight: LineLoad,
+    /// Height above the deck, for wind on it.
+    #[serde(default)]
+    pub height: Option<Length>,
 }
 
 /// Part of a block whose heads lie higher or lower than the rest.

@@ -3,12 +3,14 @@
 mod block;
 mod cycle;
 mod member;
+mod pour;
 mod site;
 mod step;
 
 pub use block::{Block, EdgeForm, Lines, Offset, Overhang, Override};
 pub use cycle::{BracingRule, DeckText, ErectText, TowerText};
 pub use member::{Place, RoleName, SingleMember};
+pub use pour::{HoldText, PourText, StripPlace, StripText};
 pub use site::{DropBeam, Floor, FloorKind, Permanent, PermanentKind, Slab};
 pub use step::{Action, LoadKind, LoadPlace, LoadText, PersonText, SequenceItem, StepText};
 

@@ -1,6 +1,6 @@
 //! Steps, their actions, and the loads they set down.
 
-use super::{DeckText, ErectText, TowerText};
+use super::{DeckText, ErectText, HoldText, PourText, TowerText};
 use crate::units::{Force, Length, LineLoad, Mass, Pressure};
 use serde::{Deserialize, Serialize};
 
@@ -14,6 +14,8 @@ pub enum SequenceItem {
     Erect(ErectText),
     /// Fillers and sheets over finished bays.
     Deck(DeckText),
+    /// A slab placed strip by strip.
+    Pour(PourText),
 }
 
 /// A step written out. Hands are off when it ends, but for what is still held.
@@ -79,6 +81,14 @@ pub enum Action {
     /// Let a head down, so that what it carried hangs lower.
     Lower(String),
     Remove(String),
+    /// Turn the jack of a post that stands.
+    Jack(String),
+    /// A hold point, with who released it and on what.
+    HoldPoint(HoldText),
+    /// Somebody watches the shoring without a break during this step.
+    Watch(String),
+    /// Nobody goes below this plan rectangle during this step: two opposite corners.
+    KeepOut((Length, Length), (Length, Length)),
 }
 
 /// A load set down in a step.
@@ -126,6 +136,21 @@ pub enum LoadPlace {
     Line { member: String, load: LineLoad },
     /// On a plan rectangle of the deck: two opposite corners.
     Area { from: (Length, Length), to: (Length, Length), load: Pressure },
-    /// Fresh concrete of a named slab, within a plan rectangle.
+    /// Fresh concrete of a named slab, within a plan rectangle: slab and drop beams, less what
+    /// layers have brought already.
     Pour { slab: String, from: (Length, Length), to: (Length, Length) },
+    /// A layer of one of the slab's drop beams, within a plan rectangle: from one height above the
+    /// beam's underside to another.
+    Layer {
+        slab: String,
+        beam: String,
+        from: (Length, Length),
+        to: (Length, Length),
+        bottom: Length,
+        top: Length,
+    },
+    /// A cone of fresh concrete heaped up on the deck: its middle, width at the foot and height.
+    Heap { at: (Length, Length), across: Length, height: Length },
+    /// A weight that may stand anywhere on a straight line over the deck: a buggy, a hose.
+    Along { from: (Length, Length), to: (Length, Length), weight: Force },
 }

@@ -5,6 +5,7 @@ pub mod deck;
 pub mod erect;
 pub mod grid;
 pub mod order;
+pub mod pour;
 pub mod tower;
 
 use super::machine::Machine;
@@ -25,5 +26,6 @@ pub fn steps_of<'e>(
         SequenceItem::Tower(text) => tower::steps(text, before).map(Cow::Owned),
         SequenceItem::Erect(text) => erect::steps(text, before).map(Cow::Owned),
         SequenceItem::Deck(text) => deck::steps(text, before).map(Cow::Owned),
+        SequenceItem::Pour(text) => pour::steps(text, before).map(Cow::Owned),
     }
 }
