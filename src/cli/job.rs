@@ -4,11 +4,14 @@ use super::progress::Progress;
 
 use super::shipped::{self, Shipped};
 use super::{Context, Status};
+use crate::assembly::Assembly;
+use crate::criteria::Pack;
 use crate::findings::Severity;
 use crate::report::FileUsed;
 use crate::review::Review;
 use crate::scene::model::StepText;
 use crate::scene::{self, Loaded, Problem, Problems};
+use crate::sequence::Sequence;
 use crate::units::UnitSystem;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -144,6 +147,14 @@ pub fn expand(scene: &SceneArg) -> Result<Vec<StepText>, Problems> {
     // Going through the sequence with its text at hand gives problems their line and column.
     crate::sequence::run(&assembly, &source)?;
     crate::sequence::expand(&scene, &assembly)
+}
+
+/// A job laid out and stepped through, and not judged.
+pub fn laid_out(scene: &SceneArg) -> Result<(Assembly, Pack, Sequence), Problems> {
+    let Loaded { scene, source, library, pack, .. } = load(&scene.source()?)?;
+    let assembly = crate::assembly::build(&scene, &library, &source)?;
+    let sequence = crate::sequence::run(&assembly, &source)?;
+    Ok((assembly, pack, sequence))
 }
 
 /// How a person would name the job.

@@ -8,6 +8,7 @@ mod expand;
 mod explain;
 mod grid;
 mod job;
+mod loads;
 mod out;
 #[cfg(feature = "viewer")]
 mod picture;
@@ -51,6 +52,8 @@ enum Command {
     Explain(explain::Args),
     /// List the stages of a job with the worst of each.
     Stages(stages::Args),
+    /// Say where a post's load comes from, as paths from what lies on top.
+    Loads(loads::Args),
     /// Print the sequence with every line written out as steps, to copy and edit.
     Expand(expand::Args),
     /// Write a new job: one grid of posts of a given size.
@@ -105,6 +108,7 @@ fn dispatch(command: Option<Command>, context: &mut Context) -> anyhow::Result<S
         Some(Command::Check(args)) => check::run(&args, context),
         Some(Command::Explain(args)) => explain::run(&args, context),
         Some(Command::Stages(args)) => stages::run(&args, context),
+        Some(Command::Loads(args)) => loads::run(&args, context),
         Some(Command::Expand(args)) => expand::run(&args, context),
         Some(Command::Grid(args)) => grid::run(&args, context),
         Some(Command::View(args)) => view::run(&args, context),

@@ -1,6 +1,7 @@
 //! Ways out: text for people, JSON for machines. Same review, same bytes.
 
 pub mod json;
+pub mod loads;
 pub mod stages;
 pub mod style;
 pub mod text;
