@@ -32,7 +32,7 @@ crate::declare_hazard! {
         name: "cantilever-tips",
         summary: "a member that overhangs its last support tips, or would under a worker",
         severity: Severity::Stop,
-        follows: ["SW402", "SW403"],
+        follows: ["SW402", "SW403", "SW701"],
         sources: [Source { title: "29 CFR 1926 Subpart Q", locator: "1926.703(a)(1)", seen: Seen::Memory }],
         check: check,
     }

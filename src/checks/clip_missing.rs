@@ -30,7 +30,7 @@ crate::declare_hazard! {
         name: "clip-missing",
         summary: "an overhang that needs a hold-down has none fixed",
         severity: Severity::Stop,
-        follows: [],
+        follows: ["SW701"],
         sources: [Source { title: "Ontario Regulation 213/91", locator: "s. 87", seen: Seen::Print }],
         check: check,
     }

@@ -28,7 +28,7 @@ crate::declare_hazard! {
         name: "clip-on-light-post",
         summary: "a clip is tied to a post that would lift or come apart, or is itself too weak",
         severity: Severity::Stop,
-        follows: [],
+        follows: ["SW701"],
         sources: [Source { title: "Ontario Regulation 213/91", locator: "s. 87", seen: Seen::Print }],
         check: check,
     }

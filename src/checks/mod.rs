@@ -17,20 +17,28 @@ mod engineer_required;
 mod foot_lifts;
 mod graph_disagrees;
 mod head_loaded_unlocked;
+mod heap_too_high;
+mod hold_point_missing;
+mod jacking_under_concrete;
 mod joint_near_miss;
+mod layer_too_tall;
 mod layout_problem;
 mod lift_too_heavy;
 mod more_hands_than_crew;
+mod no_watch_while_placing;
 mod not_judged;
+mod people_below_placing;
 mod post_not_held;
 mod post_on_nothing;
 mod post_overloaded;
 mod removed_under_load;
 mod sheet_past_last_joist;
+mod slab_part_not_placed;
 mod stage_unstable;
 mod tall_single_leg;
 mod tiered_post_unbraced;
 mod toppled_by_push;
+mod unbalanced_pour;
 
 use crate::assembly::Assembly;
 use crate::criteria::Pack;
@@ -70,6 +78,14 @@ pub static REGISTER: &[&Hazard] = &[
     &damaged_part_in_use::DAMAGED_PART_IN_USE,
     &diagonals_required::DIAGONALS_REQUIRED,
     &engineer_required::ENGINEER_REQUIRED,
+    &unbalanced_pour::UNBALANCED_POUR,
+    &heap_too_high::HEAP_TOO_HIGH,
+    &jacking_under_concrete::JACKING_UNDER_CONCRETE,
+    &hold_point_missing::HOLD_POINT_MISSING,
+    &people_below_placing::PEOPLE_BELOW_PLACING,
+    &layer_too_tall::LAYER_TOO_TALL,
+    &no_watch_while_placing::NO_WATCH_WHILE_PLACING,
+    &slab_part_not_placed::SLAB_PART_NOT_PLACED,
 ];
 
 /// Everything a check may read.

@@ -34,7 +34,7 @@ crate::declare_hazard! {
         name: "stage-unstable",
         summary: "the stage is unstable, or below its required critical load factor",
         severity: Severity::Stop,
-        follows: ["SW101", "SW501", "SW504"],
+        follows: ["SW101", "SW501", "SW504", "SW701"],
         sources: [Source {
             title: "Timoshenko and Gere, Theory of Elastic Stability",
             locator: "chapter 2",

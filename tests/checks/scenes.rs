@@ -129,4 +129,12 @@ scenes! {
     damaged_part_in_use: ["finished", FixFirst, "main.brace.A1-B1.a"];
     diagonals_required: ["finished", Watch, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     engineer_required: ["finished", Note, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    unbalanced_pour: ["pour.edge", Stop, "main.ledger.B1-C1" "main.ledger.B2-C2"];
+    heap_too_high: ["heap", FixFirst,];
+    jacking_under_concrete: ["level", Stop, "main.post.B1"];
+    hold_point_missing: ["pour", FixFirst,];
+    people_below_placing: ["pour", Stop,];
+    layer_too_tall: ["pour.strip-1.layer-1", FixFirst,];
+    no_watch_while_placing: ["two", FixFirst,];
+    slab_part_not_placed: ["after", Watch,];
 }

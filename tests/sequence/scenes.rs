@@ -70,7 +70,7 @@ fn every_scene_lays_out_whole_and_ends_with_nothing_in_hand() {
             assert!(stage.removed_under.is_empty() && stage.loaded_unlocked.is_empty());
             let text = &loaded.source.text[stage.written_at.clone()];
             assert!(
-                ["Tower(", "Erect(", "Deck(", "Step("].iter().any(|w| text.starts_with(w)),
+                ["Tower(", "Erect(", "Deck(", "Step(", "Pour("].iter().any(|w| text.starts_with(w)),
                 "{} is said to be written at {text:?}",
                 stage.step
             );
@@ -82,7 +82,16 @@ fn every_scene_lays_out_whole_and_ends_with_nothing_in_hand() {
 
 #[test]
 fn sound_scenes_have_nothing_above_watch_at_any_stage() {
-    for name in ["sound-floor", "starter-tower", "slab-edge", "offset-and-grade", "tall-lobby"] {
+    let sound = [
+        "sound-floor",
+        "starter-tower",
+        "slab-edge",
+        "offset-and-grade",
+        "tall-lobby",
+        "deep-beam",
+        "spandrel-edge",
+    ];
+    for name in sound {
         let review = judge(name);
         assert_eq!(above_watch(&review), [], "{name}");
         let loaded = load(name);
@@ -111,6 +120,25 @@ fn the_faulty_floor_names_each_planted_fault_and_nothing_else() {
     );
     let all = &review.findings;
     assert!(all.iter().all(|f| f.root.is_none_or(|root| all[root].root.is_none())));
+}
+
+#[test]
+fn the_pour_in_the_wrong_order_is_named_with_the_order_that_would_do() {
+    let review = judge("pour-order");
+    let ledgers: Vec<String> = (1..=4).map(|y| format!("main.ledger.C{y}-D{y}")).collect();
+    let ledgers: Vec<&str> = ledgers.iter().map(String::as_str).collect();
+    assert_eq!(above_watch(&review), [("SW701", "pour.edge", Some("pour.b"), ledgers)]);
+    let found = review.findings.iter().find(|f| f.code == "SW701").unwrap();
+    assert_eq!(found.cures[0], "place pour.a, then pour.b, then pour.edge, then pour.c");
+    // The order it names is judged as a job of its own, and nothing is found above *watch*.
+    let mut loaded = load("pour-order");
+    for item in &mut loaded.scene.sequence {
+        if let scene::model::SequenceItem::Pour(pour) = item {
+            pour.strips.swap(1, 2);
+        }
+    }
+    let review = review::judge(loaded, &|_, _| true).unwrap();
+    assert_eq!(above_watch(&review), []);
 }
 
 #[test]
@@ -143,7 +171,7 @@ fn the_faulty_floor_without_its_edits_is_as_sound_as_the_sound_one() {
 
 #[test]
 fn an_expansion_takes_the_place_of_its_sequence_and_gives_the_same_stages() {
-    for name in ["faulty-floor", "slab-edge", "offset-and-grade"] {
+    for name in ["faulty-floor", "slab-edge", "offset-and-grade", "deep-beam", "pour-order"] {
         let loaded = load(name);
         let built = assembly::build(&loaded.scene, &loaded.library, &loaded.source).unwrap();
         let steps = sequence::expand(&loaded.scene, &built).unwrap();

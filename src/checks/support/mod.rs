@@ -2,6 +2,8 @@
 
 pub mod loose;
 pub mod overhang;
+pub mod placing;
+pub mod pour_order;
 pub mod words;
 
 pub use loose::{LooseGroup, loose_groups};
