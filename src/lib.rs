@@ -10,7 +10,8 @@
 //! 5. [`loads`]: what each stage weighs and carries, taken down to the post heads.
 //! 6. [`restraint`], [`mechanics`], [`equilibrium`]: who is held by what; whether it stays
 //!    standing as a frame; whether it tips on its one-way supports.
-//! 7. [`checks`]: one file per hazard, from a judged stage to [`findings`].
+//! 7. [`capacity`], [`calc`]: what a part carries by formula and table; one member's use of it at a
+//!    stage, line by line. [`checks`]: one file per hazard, from a judged stage to [`findings`].
 //! 8. [`review`]: the whole way from a scene to all findings of all stages.
 //! 9. [`report`], [`cli`] and, with the feature `viewer`, the 3D window.
 //!
@@ -18,6 +19,8 @@
 //! knows Bevy or egui.
 
 pub mod assembly;
+pub mod calc;
+pub mod capacity;
 pub mod checks;
 pub mod cli;
 pub mod criteria;

@@ -6,6 +6,8 @@
 )]
 
 mod assembly;
+mod calc;
+mod capacity;
 mod checks;
 mod cli;
 mod equilibrium;

@@ -36,7 +36,7 @@ pub(super) fn is_under(floor: &Floor, [x, y]: [f64; 2]) -> bool {
 }
 
 /// The floor whose surface lies within a tolerance of a point, the nearest one first.
-pub(super) fn at<'s>(scene: &'s Scene, point: &Point, within: f64) -> Option<&'s Floor> {
+pub(crate) fn at<'s>(scene: &'s Scene, point: &Point, within: f64) -> Option<&'s Floor> {
     let plan = [point.x, point.y];
     scene
         .floors

@@ -5,7 +5,7 @@
 //! pascals, radians.
 
 use super::{CAUTIONS, Counts, SAMPLE_CAUTION, Subject};
-use crate::criteria::model::Pack;
+use crate::criteria::{Pack, RuleLine};
 use crate::findings::{Dimension, Finding, Measure, Motion, Severity, SourceNote};
 use crate::review::StageSummary;
 use crate::scene::{FileStamp, Problem, Problems};
@@ -64,7 +64,7 @@ pub struct ProblemReport {
 }
 
 /// What was judged, and by what rules.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Job {
     pub title: String,
     pub about: String,
@@ -82,11 +82,34 @@ pub struct Equipment {
     pub sample: bool,
 }
 
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Criteria {
     pub name: String,
     pub title: String,
     pub region: String,
+    /// Options laid over the pack.
+    pub options: Vec<String>,
+    /// Numbers of the pack that nobody has seen in print; while there are any it is incomplete.
+    pub from_memory: usize,
+    /// In words, for every output; null: complete.
+    pub incomplete: Option<String>,
+    /// Every number of the pack with its source and the file that gives it.
+    pub rules: Vec<RuleReport>,
+}
+
+/// A number of the pack.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct RuleReport {
+    /// Its name in the pack's file.
+    pub name: String,
+    /// SI value; null: the pack sets no limit.
+    pub value: Option<f64>,
+    pub source: String,
+    /// `print`, `memory` or `practice`.
+    pub seen: String,
+    pub note: String,
+    /// The file that gives it.
+    pub from: String,
 }
 
 /// A file the result rests on.
@@ -309,7 +332,30 @@ impl ProblemReport {
 
 impl Criteria {
     fn of(pack: &Pack) -> Self {
-        Self { name: pack.name.clone(), title: pack.title.clone(), region: pack.region.clone() }
+        Self {
+            name: pack.name.clone(),
+            title: pack.full_title(),
+            region: pack.region.clone(),
+            options: pack.options.clone(),
+            from_memory: pack.from_memory().0,
+            incomplete: pack.incomplete(),
+            rules: pack.rules().iter().map(RuleReport::of).collect(),
+        }
+    }
+}
+
+impl RuleReport {
+    /// A rule for machines.
+    #[must_use]
+    pub fn of(rule: &RuleLine<'_>) -> Self {
+        Self {
+            name: rule.name.to_owned(),
+            value: rule.si,
+            source: rule.source.to_owned(),
+            seen: crate::checks::support::seen(rule.seen).to_owned(),
+            note: rule.note.to_owned(),
+            from: rule.from.to_owned(),
+        }
     }
 }
 

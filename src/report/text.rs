@@ -66,7 +66,11 @@ fn header(out: &mut dyn Write, subject: &Subject<'_>, style: Style) -> io::Resul
     let review = subject.review;
     let scene = &review.assembly.scene;
     writeln!(out, "{}", style.bold(&scene.title))?;
-    field(out, "criteria", &format!("{} ({})", review.pack.title, review.pack.region))?;
+    let pack = &review.pack;
+    field(out, "criteria", &format!("{} ({})", pack.full_title(), pack.region))?;
+    if let Some(words) = pack.incomplete() {
+        field(out, "", &words)?;
+    }
     field(out, "equipment", &review.assembly.library.title)?;
     if let Some(file) = subject.files.first() {
         field(out, "scene", &file.path)?;

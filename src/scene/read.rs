@@ -63,7 +63,14 @@ pub fn read(text: &str, path: &Path) -> Result<Loaded, Problems> {
         library = equip::libraries(&scene.equipment, &source, folder, &mut files, &mut problems);
     }
     if whole || source.find("criteria").is_some() && fits(&substituted, "criteria") {
-        pack = equip::pack(&scene.criteria, &source, folder, &mut files, &mut problems);
+        pack = equip::pack(
+            &scene.criteria,
+            &scene.options,
+            &source,
+            folder,
+            &mut files,
+            &mut problems,
+        );
     }
     let found = check::scene(&scene, &source, library.as_ref());
     problems.extend(found.into_iter().filter(|p| whole || !follows(p, &substituted)));

@@ -59,6 +59,7 @@ pub fn empty_scene() -> Scene {
         units: standwell::units::UnitSystem::Metres,
         equipment: Vec::new(),
         criteria: "test".into(),
+        options: Vec::new(),
         crew: standwell::scene::model::Crew::default(),
         floors: Vec::new(),
         slabs: Vec::new(),
@@ -311,11 +312,18 @@ pub fn finished(assembly: &Assembly) -> Stage {
 }
 
 fn rule<T>(value: T) -> Rule<T> {
-    Rule { value, source: "test".into(), seen: Seen::Practice, note: String::new() }
+    Rule {
+        value,
+        source: "test".into(),
+        seen: Seen::Practice,
+        note: String::new(),
+        from: String::new(),
+    }
 }
 
-/// Round numbers near US practice.
+/// Round numbers near US practice; the rest is the shipped US pack.
 pub fn pack() -> Pack {
+    let shipped: Pack = ron::from_str(include_str!("../../assets/criteria/us.ron")).unwrap();
     Pack {
         extends: None,
         format: 1,
@@ -350,5 +358,6 @@ pub fn pack() -> Pack {
         plate_off_sill: rule(0.25),
         layer_height: rule(Length(0.5)),
         aliases: std::collections::BTreeMap::default(),
+        ..shipped
     }
 }

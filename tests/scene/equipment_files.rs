@@ -116,7 +116,7 @@ fn numbers_that_cannot_be() {
 
 #[test]
 fn a_part_twice_in_one_file() {
-    let text = own().replace("jacks: {", "jacks: {\n        \"own-jack\": (mass: \"1 kg\", extension: (\"2 in\", \"12 in\"), outside: \"48 mm\", plate: \"150 mm\", capacity: \"90 kN\"),");
+    let text = own().replace("jacks: {", "jacks: {\n        \"own-jack\": (mass: \"1 kg\", extension: (\"2 in\", \"12 in\"), outside: \"48 mm\", plate: \"150 mm\", basis: Some(ultimate), capacity: \"90 kN\"),");
     let found = with_own(&text);
     assert_eq!(found.len(), 1, "{found:#?}");
     assert_eq!(found[0].message, "a second \"own-jack\" in this list");

@@ -6,6 +6,7 @@ mod equipment_files;
 mod files_on_disk;
 mod lines;
 mod mutilated;
+mod options;
 mod reads;
 mod tree;
 mod units;

@@ -3,6 +3,7 @@
 mod library;
 mod library_numbers;
 mod pack;
+mod pack_layers;
 mod pack_numbers;
 mod shipped;
 

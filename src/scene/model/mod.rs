@@ -35,8 +35,11 @@ pub struct Scene {
     /// Equipment libraries: a shipped name such as `sample`, or a file beside the scene. A later
     /// library replaces parts of the same name.
     pub equipment: Vec<String>,
-    /// Criteria pack: a shipped name such as `us` or `uk-eu`, or a file beside the scene.
+    /// Criteria pack: a shipped name such as `us`, `uk` or `eu`, or a file beside the scene.
     pub criteria: String,
+    /// Stricter rules laid over the pack: a shipped name such as `california`, or a file.
+    #[serde(default)]
+    pub options: Vec<String>,
     #[serde(default)]
     pub crew: Crew,
     /// What posts stand on.

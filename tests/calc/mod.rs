@@ -1,0 +1,1 @@
+//! Calculations of members at stages, and the sheets they make.
