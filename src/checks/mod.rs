@@ -7,18 +7,27 @@
 
 pub mod support;
 
+mod beam_crushed;
+mod beam_overstressed;
+mod brace_overloaded;
 mod brace_plane_broken;
 mod cantilever_tips;
 mod clip_missing;
 mod clip_on_light_post;
+mod clip_overloaded;
 mod damaged_part_in_use;
+mod deck_sags;
 mod diagonals_required;
 mod engineer_required;
 mod foot_lifts;
 mod graph_disagrees;
+mod ground_overloaded;
 mod head_loaded_unlocked;
+mod head_overloaded;
 mod heap_too_high;
 mod hold_point_missing;
+mod jack_beyond_extension;
+mod jack_overloaded;
 mod jacking_under_concrete;
 mod joint_near_miss;
 mod layer_too_tall;
@@ -32,7 +41,9 @@ mod post_not_held;
 mod post_on_nothing;
 mod post_overloaded;
 mod removed_under_load;
+mod sheet_overstressed;
 mod sheet_past_last_joist;
+mod sill_overloaded;
 mod slab_part_not_placed;
 mod stage_unstable;
 mod tall_single_leg;
@@ -58,6 +69,14 @@ pub static REGISTER: &[&Hazard] = &[
     &graph_disagrees::GRAPH_DISAGREES,
     &tall_single_leg::TALL_SINGLE_LEG,
     &post_overloaded::POST_OVERLOADED,
+    &beam_overstressed::BEAM_OVERSTRESSED,
+    &beam_crushed::BEAM_CRUSHED,
+    &deck_sags::DECK_SAGS,
+    &sheet_overstressed::SHEET_OVERSTRESSED,
+    &brace_overloaded::BRACE_OVERLOADED,
+    &head_overloaded::HEAD_OVERLOADED,
+    &jack_overloaded::JACK_OVERLOADED,
+    &clip_overloaded::CLIP_OVERLOADED,
     &stage_unstable::STAGE_UNSTABLE,
     &toppled_by_push::TOPPLED_BY_PUSH,
     &foot_lifts::FOOT_LIFTS,
@@ -76,6 +95,9 @@ pub static REGISTER: &[&Hazard] = &[
     &lift_too_heavy::LIFT_TOO_HEAVY,
     &layout_problem::LAYOUT_PROBLEM,
     &damaged_part_in_use::DAMAGED_PART_IN_USE,
+    &jack_beyond_extension::JACK_BEYOND_EXTENSION,
+    &sill_overloaded::SILL_OVERLOADED,
+    &ground_overloaded::GROUND_OVERLOADED,
     &diagonals_required::DIAGONALS_REQUIRED,
     &engineer_required::ENGINEER_REQUIRED,
     &unbalanced_pour::UNBALANCED_POUR,

@@ -116,8 +116,17 @@ pub struct Judged {
 
 /// Reads and judges a job.
 pub fn judge(scene: &SceneArg, context: &Context) -> Result<Judged, Problems> {
+    judge_under(scene, None, context)
+}
+
+/// The same under another pack than the scene's, its options after plus signs: `us+california`.
+pub fn judge_under(
+    scene: &SceneArg,
+    criteria: Option<&str>,
+    context: &Context,
+) -> Result<Judged, Problems> {
     let started = Instant::now();
-    let loaded = load(&scene.source()?)?;
+    let loaded = load_under(&scene.source()?, criteria)?;
     context.timing("read", started);
     let files = loaded.files.iter().map(FileUsed::of).collect();
     let started = Instant::now();
@@ -132,10 +141,15 @@ pub fn judge(scene: &SceneArg, context: &Context) -> Result<Judged, Problems> {
 }
 
 fn load(source: &Source) -> Result<Loaded, Problems> {
+    load_under(source, None)
+}
+
+fn load_under(source: &Source, criteria: Option<&str>) -> Result<Loaded, Problems> {
     match source {
-        Source::File(path) => scene::load(path),
+        Source::File(path) => scene::load_under(path, criteria),
         Source::Shipped(shipped) => {
-            scene::read(shipped.text, Path::new(&format!("shipped:{}", shipped.name)))
+            let path = PathBuf::from(format!("shipped:{}", shipped.name));
+            scene::read_under(shipped.text, &path, criteria)
         }
     }
 }

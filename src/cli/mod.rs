@@ -3,6 +3,7 @@
 //! Results go to standard output alone; progress and problems to standard error. The exit status
 //! is the answer for scripts, see [`Status`].
 
+mod calc;
 mod check;
 mod expand;
 mod explain;
@@ -13,6 +14,7 @@ mod out;
 #[cfg(feature = "viewer")]
 mod picture;
 mod progress;
+mod rules;
 mod scenes;
 mod schema;
 pub mod shipped;
@@ -48,6 +50,10 @@ struct Args {
 enum Command {
     /// Judge every stage of a job, or one of them.
     Check(check::Args),
+    /// Write out the calculation behind a finding, or of a member, to check by hand.
+    Calc(calc::Args),
+    /// Print every number of a criteria pack with its source and file.
+    Rules(rules::Args),
     /// Say what a hazard is, why it is dangerous and how it is judged.
     Explain(explain::Args),
     /// List the stages of a job with the worst of each.
@@ -106,6 +112,8 @@ fn dispatch(command: Option<Command>, context: &mut Context) -> anyhow::Result<S
     match command {
         None => view::open_demo(context),
         Some(Command::Check(args)) => check::run(&args, context),
+        Some(Command::Calc(args)) => calc::run(&args, context),
+        Some(Command::Rules(args)) => rules::run(&args, context),
         Some(Command::Explain(args)) => explain::run(&args, context),
         Some(Command::Stages(args)) => stages::run(&args, context),
         Some(Command::Loads(args)) => loads::run(&args, context),

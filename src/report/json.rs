@@ -289,13 +289,19 @@ impl Report {
         }
     }
 
+    /// This program and its version.
+    #[must_use]
+    pub fn program() -> Program {
+        Program {
+            name: env!("CARGO_PKG_NAME").to_owned(),
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+        }
+    }
+
     fn empty() -> Self {
         Self {
             report_version: REPORT_VERSION,
-            program: Program {
-                name: env!("CARGO_PKG_NAME").to_owned(),
-                version: env!("CARGO_PKG_VERSION").to_owned(),
-            },
+            program: Self::program(),
             exit_status: 0,
             problems: Vec::new(),
             job: None,
@@ -331,7 +337,9 @@ impl ProblemReport {
 }
 
 impl Criteria {
-    fn of(pack: &Pack) -> Self {
+    /// A pack for machines.
+    #[must_use]
+    pub fn of(pack: &Pack) -> Self {
         Self {
             name: pack.name.clone(),
             title: pack.full_title(),

@@ -1,7 +1,10 @@
 //! Ways out: text for people, JSON for machines. Same review, same bytes.
 
+pub mod beside;
+pub mod calc;
 pub mod json;
 pub mod loads;
+pub mod rules;
 pub mod stages;
 pub mod style;
 pub mod text;

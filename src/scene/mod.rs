@@ -20,6 +20,6 @@ pub use file::FileStamp;
 pub use lines::{Grid, GridPoint, LinesError, grid_run};
 pub use model::Scene;
 pub use problem::{Problem, Problems};
-pub use read::{Loaded, load, read};
+pub use read::{Loaded, load, load_under, read, read_pack, read_under};
 pub use source::SceneSource;
 pub use write::write;

@@ -4,15 +4,15 @@ use standwell::criteria::Pack;
 use standwell::criteria::model::{Rule, Seen};
 use standwell::equipment::model::Basis;
 
-fn us() -> Pack {
+pub fn us() -> Pack {
     ron::from_str(include_str!("../../assets/criteria/us.ron")).unwrap()
 }
 
-fn uk() -> Pack {
+pub fn uk() -> Pack {
     ron::from_str(include_str!("../../assets/criteria/uk.ron")).unwrap()
 }
 
-fn eu() -> Pack {
+pub fn eu() -> Pack {
     ron::from_str(include_str!("../../assets/criteria/eu.ron")).unwrap()
 }
 

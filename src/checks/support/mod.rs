@@ -4,6 +4,7 @@ pub mod loose;
 pub mod overhang;
 pub mod placing;
 pub mod pour_order;
+pub mod usage;
 pub mod words;
 
 pub use loose::{LooseGroup, loose_groups};

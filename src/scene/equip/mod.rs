@@ -11,6 +11,11 @@ pub use library::libraries;
 pub use pack::pack;
 pub use shipped::{CRITERIA, EQUIPMENT, Shipped};
 
+/// Names of the packs and options that ship, sorted.
+pub fn shipped_packs() -> impl Iterator<Item = &'static str> {
+    Shipped::Criteria.names()
+}
+
 use super::file::{self, FileStamp};
 use super::format;
 use super::problem::Problem;
