@@ -26,7 +26,7 @@ crate::declare_hazard! {
     /// heavy enough to hold the clip is `clip-on-light-post`.
     ///
     /// ## Source
-    /// 29 CFR 1926.703(a)(1).
+    /// 29 CFR 1926.703(a)(1): capable of supporting without failure all loads that may be anticipated.
     pub static CLIP_OVERLOADED = {
         code: "SW218",
         name: "clip-overloaded",

@@ -19,7 +19,7 @@ pub struct Args {
     #[arg(long, value_name = "CODE@STEP", conflicts_with = "member")]
     finding: Option<String>,
     /// A member by its name.
-    #[arg(long, value_name = "NAME", required_unless_present = "finding")]
+    #[arg(long, value_name = "NAME")]
     member: Option<String>,
     /// The stage of the member: the id of the step that leads to it, or its number; the last one
     /// when left out.

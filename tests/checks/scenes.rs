@@ -106,10 +106,12 @@ scenes! {
     beam_crushed: ["load", Stop, "main.ledger.A1-B1"];
     deck_sags: ["load", Watch, "main.joist.A1-A2"];
     sheet_overstressed: ["load", Stop, "sheet"];
-    brace_overloaded: ["load", Stop, "main.brace.A1-A2.a"];
+    brace_overloaded: ["tower.B2", Stop,
+        "main.brace.A1-A2.a" "main.brace.A1-A2.b" "main.brace.A1-B1.a" "main.brace.A1-B1.b"
+        "main.brace.A2-B2.a" "main.brace.A2-B2.b" "main.brace.B1-B2.a" "main.brace.B1-B2.b"];
     head_overloaded: ["load", Stop, "main.post.A1"];
     jack_overloaded: ["load", Stop, "main.post.A1"];
-    clip_overloaded: ["load", Stop, "main.clip.B1-C1"];
+    clip_overloaded: ["load", Stop, "main.clip.C1"];
     stage_unstable: ["load", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     toppled_by_push: ["tower.B2", Stop, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     foot_lifts: ["finished", Watch, "main.post.B1" "main.post.B2" "main.post.C1" "main.post.C2"];
@@ -135,7 +137,7 @@ scenes! {
     lift_too_heavy: ["finished", Note, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     layout_problem: ["finished", FixFirst,];
     damaged_part_in_use: ["finished", FixFirst, "main.brace.A1-B1.a"];
-    jack_beyond_extension: ["tower.A1", Stop, "main.post.A1"];
+    jack_beyond_extension: ["tower.B2", Stop, "main.post.A1"];
     sill_overloaded: ["load", FixFirst, "main.sill.A1"];
     ground_overloaded: ["load", FixFirst, "main.post.A1"];
     diagonals_required: ["finished", Watch, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];

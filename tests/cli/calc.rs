@@ -17,7 +17,7 @@ fn a_members_sheet_names_its_sources_and_that_data_are_samples() {
         "use your supplier's table",
         "incomplete:",
         "numbers are from memory",
-        "P_a",
+        "P_t",
         "[post-",
         "End conditions of the table: pinned at foot and head.",
     ] {
@@ -42,7 +42,7 @@ fn calc_says_what_is_not_there() {
             vec!["calc", "starter-tower", "--finding", "SW202@nowhere"],
             "there is no step \"nowhere\"",
         ),
-        (vec!["calc", "starter-tower"], "--finding"),
+        (vec!["calc", "starter-tower"], "say which --finding or --member"),
     ] {
         let ran = run(&args);
         assert_ne!(ran.status, 0, "{args:?}");
