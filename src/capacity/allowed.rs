@@ -16,7 +16,7 @@ pub struct Stated<'a> {
 }
 
 /// The factor of the pack on a basis, and which rule it is.
-fn factor<'a>(pack: &'a Pack, basis: Basis) -> (f64, &'a str, &'static str) {
+fn factor(pack: &Pack, basis: Basis) -> (f64, &str, &'static str) {
     match basis {
         Basis::SafeWorkingLoad => {
             (1.0, "data are safe working loads", "factor on a safe working load")

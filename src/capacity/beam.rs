@@ -207,12 +207,9 @@ impl Letters {
         for nudge in [-1e-6, 1e-6] {
             let x = at + nudge;
             let mut sum = Sum::default();
-            for ((station, support), reaction) in
-                bar.supports.iter().zip(&self.supports).zip(reactions)
-            {
+            for (station, reaction) in bar.supports.iter().zip(reactions) {
                 if *station < x {
                     sum.add('+', &reaction.symbol, &[reaction], reaction.si);
-                    let _ = support;
                 }
             }
             for (load, (size, _, spread)) in bar.loads.iter().zip(&self.loads) {

@@ -113,7 +113,7 @@ fn from_section(
     let weaker = |by: fn(&Section) -> f64| {
         if by(&post.inner) < by(&post.outer) { &post.inner } else { &post.outer }
     };
-    let thin = weaker(|s| s.r());
+    let thin = weaker(Section::r);
     let area = w.given(
         "A",
         "area, the lesser of both tubes",

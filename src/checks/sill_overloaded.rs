@@ -63,7 +63,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         for (respect, usage) in respects {
             match usage {
                 Some(Ok(usage)) => {
-                    found.push(Heavy { member: sill.id, part: &sill.part, respect, usage })
+                    found.push(Heavy { member: sill.id, part: &sill.part, respect, usage });
                 }
                 Some(Err(why)) => missing.entry(why).or_default().push(sill.id),
                 None => {}

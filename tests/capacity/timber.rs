@@ -4,7 +4,7 @@
 //! Emin 470 000 psi (NDS Supplement Tables 4A and 4D, from memory). The results were recomputed
 //! in a survey of published values from the equation seen in print.
 
-use super::{INCH, LB, PSI, given, prints};
+use super::{PSI, given, prints};
 use standwell::capacity::{Kind, Work, ec5_column, nds_column};
 
 #[test]
@@ -39,7 +39,6 @@ fn nds_column_stability_factor() {
                 "{side} in, {feet} ft, {what}: {value} for {due}"
             );
         }
-        assert!(load * LB > 0.0 && INCH > 0.0);
     }
 }
 

@@ -1,7 +1,7 @@
 //! The page that shows where the shipped packs disagree is made from the packs.
 
 use super::criteria::{eu, uk, us};
-use standwell::criteria::RuleLine;
+use standwell::criteria::{Pack, RuleLine};
 use standwell::units::UnitSystem;
 use std::path::Path;
 
@@ -36,7 +36,7 @@ The documents do not only differ in numbers:
 
 fn page() -> String {
     let packs = [us(), uk(), eu()];
-    let rules: Vec<Vec<RuleLine<'_>>> = packs.iter().map(|p| p.rules()).collect();
+    let rules: Vec<Vec<RuleLine<'_>>> = packs.iter().map(Pack::rules).collect();
     let mut out = HEAD.to_owned();
     out.push_str("| rule | us | uk | eu |\n| --- | --- | --- | --- |\n");
     for rule in &rules[0] {
