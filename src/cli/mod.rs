@@ -69,8 +69,8 @@ enum Command {
     /// Draw one stage to a PNG file, without a window.
     #[cfg(feature = "viewer")]
     Picture(picture::Args),
-    /// Print the JSON schema of the report that `check --format json` gives.
-    Schema,
+    /// Print the JSON schema of the report that `check --format json` gives, or of another.
+    Schema(schema::Args),
     /// List the jobs that come with the program.
     Scenes(scenes::Args),
 }
@@ -122,7 +122,7 @@ fn dispatch(command: Option<Command>, context: &mut Context) -> anyhow::Result<S
         Some(Command::View(args)) => view::run(&args, context),
         #[cfg(feature = "viewer")]
         Some(Command::Picture(args)) => picture::run(&args, context),
-        Some(Command::Schema) => schema::run(context),
+        Some(Command::Schema(args)) => schema::run(&args, context),
         Some(Command::Scenes(args)) => scenes::run(&args, context),
     }
 }

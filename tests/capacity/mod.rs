@@ -1,6 +1,7 @@
 //! What parts carry: every formula against published or independently computed numbers.
 
 mod columns;
+mod post;
 mod section;
 mod sill;
 mod statics;

@@ -6,3 +6,4 @@ mod register;
 mod roots;
 mod scenes;
 mod unknown;
+mod usage_unknown;
