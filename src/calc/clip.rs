@@ -1,7 +1,7 @@
 //! Hold-down clips: the pull that is asked of them against what they hold.
 
 use super::{At, no_part};
-use crate::assembly::{JointKind, Member, MemberId};
+use crate::assembly::{Joint, JointKind, Member, MemberId};
 use crate::capacity::allowed::{Stated, allowed};
 use crate::capacity::{Kind, Missing, Use, Work, used};
 use crate::sequence::JointState;
@@ -9,6 +9,7 @@ use crate::sequence::JointState;
 /// A clip in use.
 #[derive(Clone, Debug)]
 pub struct ClipUse {
+    pub clip: MemberId,
     pub usage: Use,
     /// The beam it holds down, and the post it holds it to.
     pub beam: MemberId,
@@ -20,17 +21,19 @@ pub struct ClipUse {
 /// # Errors
 /// Where the part is not known or does not say what its number means.
 pub fn clip(w: &mut Work, at: &At<'_>, member: &Member) -> Result<Option<ClipUse>, Missing> {
-    let Some(joint) = at
-        .assembly
-        .joints_of(member.id)
-        .iter()
-        .copied()
-        .chain(of_clip(at, member.id))
-        .map(|j| at.assembly.joint(j))
-        .find(|j| j.kind == JointKind::Clip && j.clip == Some(member.id))
-    else {
-        return Ok(None);
-    };
+    match at.assembly.joints.iter().find(|j| j.clip == Some(member.id)) {
+        Some(joint) => clip_joint(w, at, joint),
+        None => Ok(None),
+    }
+}
+
+/// The same from the joint that the clip makes.
+///
+/// # Errors
+/// As [`clip`].
+pub fn clip_joint(w: &mut Work, at: &At<'_>, joint: &Joint) -> Result<Option<ClipUse>, Missing> {
+    let Some(clip) = joint.clip.filter(|_| joint.kind == JointKind::Clip) else { return Ok(None) };
+    let member = at.assembly.member(clip);
     let (beam, Some(post)) = (joint.member, joint.carrier) else { return Ok(None) };
     if at.stage.joint(joint.id) != JointState::Locked {
         return Ok(None);
@@ -58,13 +61,5 @@ pub fn clip(w: &mut Work, at: &At<'_>, member: &Member) -> Result<Option<ClipUse
         kind: Kind::Force,
     };
     let capacity = allowed(w, at.pack, part.basis, stated, "U_a")?;
-    Ok(Some(ClipUse { usage: used(w, &demand, &capacity), beam, post }))
-}
-
-/// The joint a clip makes belongs to the beam and the post, not to the clip itself.
-fn of_clip<'a>(
-    at: &At<'a>,
-    clip: MemberId,
-) -> impl Iterator<Item = crate::assembly::JointId> + use<'a> {
-    at.assembly.joints.iter().filter(move |j| j.clip == Some(clip)).map(|j| j.id)
+    Ok(Some(ClipUse { clip, usage: used(w, &demand, &capacity), beam, post }))
 }

@@ -14,7 +14,7 @@ mod sheets;
 
 pub use bar::{BarUse, bar, sag};
 pub use brace::{BraceUse, brace};
-pub use clip::{ClipUse, clip};
+pub use clip::{ClipUse, clip, clip_joint};
 pub use foot::{FootUse, foot};
 pub use post::{head, jack, post};
 pub use sheet::{SheetUse, sheet};
@@ -51,7 +51,8 @@ impl<'a> At<'a> {
     }
 
     /// Fresh concrete lies somewhere: from then on sag shows in the slab.
-    fn concrete_is_on(&self) -> bool {
+    #[must_use]
+    pub fn concrete_is_on(&self) -> bool {
         use crate::scene::model::{LoadKind, LoadPlace};
         self.stage.loads.iter().any(|l| {
             l.text.kind == LoadKind::Concrete || matches!(l.text.on, LoadPlace::Pour { .. })

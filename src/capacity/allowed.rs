@@ -47,6 +47,9 @@ pub fn allowed(
         Missing::new(stated.part, "basis (safe_working_load, characteristic or ultimate)")
     })?;
     let (factor, source, words) = factor(pack, basis);
+    if !w.is_written() {
+        return Ok(Value { symbol: to.into(), si: stated.si / factor, kind: stated.kind });
+    }
     let value = w.given(stated.symbol, stated.meaning, stated.si, stated.kind, stated.part);
     let f = w.given("F", words, factor, Kind::Number, source);
     let formula = format!("{}/F", stated.symbol);

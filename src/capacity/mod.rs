@@ -49,6 +49,10 @@ pub struct Use {
 
 /// The last line of every calculation: what is used of what there is.
 pub fn used(w: &mut Work, demand: &Value, capacity: &Value) -> Use {
+    if !w.is_written() {
+        let share = demand.si / capacity.si;
+        return Use { demand: demand.clone(), capacity: capacity.clone(), share };
+    }
     let formula = format!("{}/{}", demand.symbol, capacity.symbol);
     let share =
         w.line("U", "use, at most 1", &formula, Kind::Number, &[demand, capacity], "", |v| {

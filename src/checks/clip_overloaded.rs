@@ -2,7 +2,7 @@
 
 use super::support::usage::{self, Heavy, Sayings};
 use super::{Source, StageContext};
-use crate::assembly::{MemberId, Role};
+use crate::assembly::MemberId;
 use crate::calc::{self, At};
 use crate::capacity::{Missing, Work};
 use crate::criteria::model::Seen;
@@ -43,15 +43,15 @@ crate::declare_hazard! {
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let at = At::of(ctx);
     let (mut found, mut missing) = (Vec::new(), BTreeMap::<Missing, Vec<MemberId>>::new());
-    let clips = ctx.assembly.members.iter().filter(|m| m.role == Role::Clip);
-    for clip in clips.filter(|m| ctx.stage.state(m.id).is_there()) {
-        match calc::clip(&mut Work::silent(), &at, clip) {
+    for joint in &ctx.assembly.joints {
+        let Some(clip) = joint.clip.filter(|&c| ctx.stage.state(c).is_there()) else { continue };
+        match calc::clip_joint(&mut Work::silent(), &at, joint) {
             Ok(Some(used)) => {
-                let usage = used.usage;
-                found.push(Heavy { member: clip.id, part: &clip.part, respect: "pull", usage });
+                let (part, usage) = (ctx.assembly.member(clip).part.as_str(), used.usage);
+                found.push(Heavy { member: clip, part, respect: "pull", usage });
             }
             Ok(None) => {}
-            Err(why) => missing.entry(why).or_default().push(clip.id),
+            Err(why) => missing.entry(why).or_default().push(clip),
         }
     }
     let say = Sayings {

@@ -43,6 +43,9 @@ crate::declare_hazard! {
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let at = At::of(ctx);
+    if !at.concrete_is_on() {
+        return;
+    }
     let (mut found, mut missing) = (Vec::new(), BTreeMap::<Missing, Vec<MemberId>>::new());
     for member in ctx.assembly.members.iter().filter(|m| ctx.stage.state(m.id).is_there()) {
         let heavy = |usage| Heavy { member: member.id, part: &member.part, respect: "sag", usage };
