@@ -8,7 +8,7 @@ use crate::capacity::statics::{Bar, Sag};
 use crate::capacity::{Kind, Missing, Use, Work, used};
 use crate::equipment::model::Beam;
 use crate::loads::beam::Piece;
-use crate::loads::passes;
+use crate::loads::{BeamLoad, passes};
 
 /// Use of a bar in each respect.
 #[derive(Clone, Debug)]
@@ -33,7 +33,41 @@ pub(super) fn spans(member: &Member) -> bool {
     matches!(member.role, Role::Ledger | Role::Joist | Role::Filler | Role::DropBeam)
 }
 
-fn loaded(w: &Work, at: &At<'_>, member: &Member) -> Loaded {
+/// How much of what may come and go is on a bar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Pattern {
+    /// As it is, people nowhere.
+    Present,
+    Greatest,
+    /// Most between the supports and least on the overhangs, and the other way round.
+    Inside,
+    Outside,
+}
+
+impl Pattern {
+    fn words(self) -> &'static str {
+        match self {
+            Self::Present => "as it is",
+            Self::Greatest => "everything at its greatest",
+            Self::Inside => "greatest between the supports, least on overhangs",
+            Self::Outside => "greatest on overhangs, least between the supports",
+        }
+    }
+
+    fn of(self, load: &BeamLoad, supports: &[f64]) -> f64 {
+        let inside = match (supports.first(), supports.last()) {
+            (Some(first), Some(last)) => (*first..=*last).contains(&load.centre),
+            _ => true,
+        };
+        match (self, inside) {
+            (Self::Present, _) => load.force,
+            (Self::Greatest, _) | (Self::Inside, true) | (Self::Outside, false) => load.greatest,
+            _ => load.least,
+        }
+    }
+}
+
+fn loaded(w: &Work, at: &At<'_>, member: &Member, pattern: Pattern) -> Loaded {
     let mut supports: Vec<f64> = at
         .assembly
         .joints_of(member.id)
@@ -49,11 +83,14 @@ fn loaded(w: &Work, at: &At<'_>, member: &Member) -> Loaded {
         .collect();
     supports.sort_by(f64::total_cmp);
     supports.dedup_by(|a, b| (*a - *b).abs() < 1e-3);
-    let on = at.loads.on[member.id.index()].iter().filter(|l| l.force != 0.0);
+    let on = at.loads.on[member.id.index()]
+        .iter()
+        .map(|l| (l, pattern.of(l, &supports)))
+        .filter(|(_, force)| *force != 0.0);
     let mut names = Vec::new();
     let mut pieces = Vec::new();
-    for load in on {
-        pieces.push(Piece { from: load.from, to: load.to, force: load.force, centre: load.centre });
+    for (load, force) in on {
+        pieces.push(Piece { from: load.from, to: load.to, force, centre: load.centre });
         if w.is_written() {
             names.push(match load.by {
                 Some(by) => format!("{} {}", at.assembly.name(by), load.what),
@@ -69,7 +106,8 @@ fn loaded(w: &Work, at: &At<'_>, member: &Member) -> Loaded {
 fn at_most(at: &At<'_>, member: &Member, beam: &Beam) -> Option<f64> {
     let basis = beam.basis?;
     let factor = at.pack.factor_on(basis);
-    let total: f64 = at.loads.on[member.id.index()].iter().map(|l| l.force.abs()).sum();
+    let total: f64 =
+        at.loads.on[member.id.index()].iter().map(|l| l.greatest.abs().max(l.least.abs())).sum();
     // A simple span takes WL/4 at most, an overhang Wa, and a support of an overhanging bar no more
     // than W(L + a)/L; the length of the bar is above both, and twice W above all shears of bars
     // whose overhang is no longer than their span.
@@ -97,9 +135,25 @@ pub fn bar(
     if !w.is_written() && at_most(at, member, beam).is_some_and(|most| most < above) {
         return Ok(None);
     }
-    let loaded = loaded(w, at, member);
+    // The pattern that uses most of the bar in any respect counts for all of them: where that is
+    // within its limit, so is every other.
+    let mut worst: Option<(f64, Pattern)> = None;
+    for pattern in [Pattern::Greatest, Pattern::Inside, Pattern::Outside] {
+        let loaded = loaded(w, at, member, pattern);
+        let bar =
+            Bar { length: member.length(), supports: &loaded.supports, loads: &loaded.pieces };
+        let Some(found) = bar.worst() else { continue };
+        let share = (found.moment.1.abs() / beam.moment.si())
+            .max(found.shear.1.abs() / beam.shear.si())
+            .max(beam.bearing.map_or(0.0, |b| found.reaction.1.abs() / b.si()));
+        if worst.is_none_or(|(most, _)| share > most || share.is_nan()) {
+            worst = Some((share, pattern));
+        }
+    }
+    let pattern = worst.map_or(Pattern::Greatest, |(_, pattern)| pattern);
+    let loaded = loaded(w, at, member, pattern);
     let bar = Bar { length: member.length(), supports: &loaded.supports, loads: &loaded.pieces };
-    w.section(|| format!("{}: forces", member.name));
+    w.section(|| format!("{}: forces, {}", member.name, pattern.words()));
     let Some(forces) = forces(w, &bar, &loaded.names) else {
         w.note(|| "It has fewer than two supports at this stage: nothing to span.".to_owned());
         return Ok(None);
@@ -176,7 +230,7 @@ pub fn sag(w: &mut Work, at: &At<'_>, member: &Member) -> Option<(Use, Sag)> {
     if !w.is_written() && total * member.length().powi(2) / (3.0 * ei) * limit.value < 1.0 {
         return None;
     }
-    let loaded = loaded(w, at, member);
+    let loaded = loaded(w, at, member, Pattern::Present);
     let bar = Bar { length: member.length(), supports: &loaded.supports, loads: &loaded.pieces };
     let worst = bar
         .sags()

@@ -48,8 +48,7 @@ pub fn foot(w: &mut Work, at: &At<'_>, post: &Member) -> Result<Option<FootUse>,
     };
     let part = assembly.library.posts.get(&post.part).ok_or_else(|| no_part(&post.part))?;
     let plate = jack.map_or(part.base_plate.si(), |j| j.plate.si());
-    let load = at.loads.at_foot[post.id.index()]
-        .max(at.mechanics.axial.get(post.id.index()).map_or(0.0, |a| -a.least));
+    let load = super::post::load(at, post);
     match sill {
         Some(sill) => on_sill(w, at, post, (sill, floor), (plate, load)).map(Some),
         None => on_ground(w, post, floor, (plate, load)),

@@ -6,9 +6,16 @@ use crate::capacity::allowed::{Stated, allowed};
 use crate::capacity::post::{PostCapacity, capacity};
 use crate::capacity::{Kind, Missing, Use, Value, Work, used};
 
+/// Load at a post's foot, with people anywhere on the deck and shared out as asks most of it.
+fn down(at: &At<'_>, post: &Member) -> f64 {
+    let of = |by: &[f64]| by.get(post.id.index()).copied().unwrap_or(0.0);
+    let (now, most) = (of(&at.loads.at_foot), of(&at.loads.foot_greatest));
+    if now.is_nan() || most.is_nan() { f64::NAN } else { now.max(most) }
+}
+
 /// Greatest axial load of a post in newtons: taken down to its foot, or of a load case.
-fn load(at: &At<'_>, post: &Member) -> f64 {
-    let down = at.loads.at_foot.get(post.id.index()).copied().unwrap_or(0.0);
+pub(super) fn load(at: &At<'_>, post: &Member) -> f64 {
+    let down = down(at, post);
     let cases = at.mechanics.axial.get(post.id.index()).map_or(0.0, |a| -a.least);
     // `max` would pass over what is not a number.
     if down.is_nan() || cases.is_nan() { f64::NAN } else { down.max(cases) }
@@ -20,8 +27,13 @@ fn demand(w: &mut Work, at: &At<'_>, post: &Member) -> Value {
     }
     let down = at.loads.at_foot.get(post.id.index()).copied().unwrap_or(0.0);
     let cases = at.mechanics.axial.get(post.id.index()).map_or(0.0, |a| -a.least);
-    let down =
-        w.given("P_w", "load at the foot, taken down", down, Kind::Force, "loads of the stage");
+    let down = w.given(
+        "P_w",
+        "greatest load at the foot, taken down",
+        down,
+        Kind::Force,
+        "loads of the stage",
+    );
     let meaning = "greatest compression of a load case, of the frame's calculation";
     let cases = w.given("P_c", meaning, cases, Kind::Force, "frame, not by hand");
     w.line("P", "load of the post", "max(P_w,P_c)", Kind::Force, &[&down, &cases], "", |v| {
@@ -51,7 +63,7 @@ pub fn head(w: &mut Work, at: &At<'_>, post: &Member) -> Option<Result<Use, Miss
     let above: f64 = at.loads.on[post.id.index()]
         .iter()
         .filter(|l| l.by.is_some() && l.centre >= half)
-        .map(|l| l.force)
+        .map(|l| l.greatest)
         .sum();
     if above <= 0.0 {
         return None;

@@ -119,11 +119,11 @@ fn demand(at: &At<'_>, on: &[BeamLoad], area: f64, own: f64) -> (f64, f64) {
             load.what == s.text.name.as_str()
                 || load.what.strip_prefix(s.text.name.as_str()).is_some_and(|r| r.starts_with(", "))
         });
-        let average = load.force / area;
+        let average = load.greatest / area;
         match written.map(|s| &s.text.on) {
             Some(LoadPlace::Area { load, .. }) => pressure += load.si(),
             Some(LoadPlace::Point { .. } | LoadPlace::Lump { .. } | LoadPlace::Line { .. }) => {
-                point = point.max(load.force);
+                point = point.max(load.greatest);
             }
             Some(LoadPlace::Pour { slab, .. }) => {
                 let deep = poured(at, slab, &load.what);
