@@ -49,7 +49,8 @@ impl Pack {
         lines!(
             concrete, live_load, access_load, combined_minimum, lateral_share, lateral_edge,
             worker_weight, worker_push, workers_on_overhang, rail_force, working_wind,
-            critical_factor, overturning, sliding, friction, out_of_plumb, slenderness,
+            critical_factor, overturning, sliding, friction, out_of_plumb,
+            head_eccentricity, telescope_play, bow, yield_factor, slenderness,
             factor_on_characteristic, factor_on_ultimate, use_of_capacity, lift_weight, hand_force,
             fall_height, plate_off_sill, layer_height;
             diagonals_above, engineer_above

@@ -1,6 +1,6 @@
 //! The equipment library as typed data.
 
-use crate::units::{Area, Force, Length, Mass, Moment, Pressure, SecondMoment};
+use crate::units::{Angle, Area, Force, Length, Mass, Moment, Pressure, SecondMoment};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -85,6 +85,10 @@ pub struct Post {
     /// Foot and head parts stay together in tension (pinned), so a pull goes through.
     #[serde(default)]
     pub joined_in_tension: bool,
+    /// How much wider than its pin the hole between the tubes is. None: nobody stated it, and the
+    /// second-order strength of a drawn-out post is unknown.
+    #[serde(default)]
+    pub pin_play: Option<Length>,
     pub capacity: CapacityTable,
 }
 
@@ -204,6 +208,13 @@ pub struct Jack {
     pub extension: (Length, Length),
     pub outside: Length,
     pub plate: Length,
+    /// Yield or proof stress of the spindle. None: nobody stated it, and the second-order strength
+    /// of a post on this jack is unknown.
+    #[serde(default)]
+    pub fy: Option<Pressure>,
+    /// Angle by which the spindle may stand askew in the post. None: as for `fy`.
+    #[serde(default)]
+    pub tilt: Option<Angle>,
     pub capacity: Force,
     #[serde(default)]
     pub joined_in_tension: bool,

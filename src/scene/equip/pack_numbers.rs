@@ -23,9 +23,11 @@ pub(super) fn check<'a>(
         ("concrete", pack.concrete.value.si()),
         ("worker_weight", pack.worker_weight.value.si()),
         ("critical_factor", pack.critical_factor.value),
+        ("yield_factor", pack.yield_factor.value),
         ("overturning", pack.overturning.value),
         ("sliding", pack.sliding.value),
         ("slenderness", pack.slenderness.value),
+        ("yield_factor", pack.yield_factor.value),
         ("factor_on_characteristic", pack.factor_on_characteristic.value),
         ("factor_on_ultimate", pack.factor_on_ultimate.value),
         ("use_of_capacity", pack.use_of_capacity.value),
@@ -50,6 +52,9 @@ pub(super) fn check<'a>(
         ("working_wind", pack.working_wind.value.si()),
         ("friction", pack.friction.value),
         ("out_of_plumb", pack.out_of_plumb.value.si()),
+        ("head_eccentricity", pack.head_eccentricity.value.si()),
+        ("telescope_play", pack.telescope_play.value),
+        ("bow", pack.bow.value),
         ("plate_off_sill", pack.plate_off_sill.value),
     ];
     for (field, value) in not_less {
