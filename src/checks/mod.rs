@@ -31,6 +31,7 @@ mod people_below_placing;
 mod post_not_held;
 mod post_on_nothing;
 mod post_overloaded;
+mod post_yields;
 mod removed_under_load;
 mod sheet_past_last_joist;
 mod slab_part_not_placed;
@@ -58,6 +59,7 @@ pub static REGISTER: &[&Hazard] = &[
     &graph_disagrees::GRAPH_DISAGREES,
     &tall_single_leg::TALL_SINGLE_LEG,
     &post_overloaded::POST_OVERLOADED,
+    &post_yields::POST_YIELDS,
     &stage_unstable::STAGE_UNSTABLE,
     &toppled_by_push::TOPPLED_BY_PUSH,
     &foot_lifts::FOOT_LIFTS,

@@ -102,6 +102,7 @@ scenes! {
     graph_disagrees: ["finished", Note, "main.post.A1"];
     tall_single_leg: ["finished", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     post_overloaded: ["load", Watch, "main.post.A1"];
+    post_yields: ["load", Watch, "main.post.A1"];
     stage_unstable: ["load", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     toppled_by_push: ["tower.B2", Stop, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     foot_lifts: ["finished", Watch, "main.post.B1" "main.post.B2" "main.post.C1" "main.post.C2"];

@@ -269,7 +269,11 @@ impl Job<'_> {
             .of
             .iter()
             .zip(&rest)
-            .map(|(member, n)| n.max(loads.foot_greatest[member.index()]).max(0.0))
+            .map(|(member, n)| {
+                let most = loads.foot_greatest[member.index()];
+                // `max` would pass over what is not a number.
+                if most.is_nan() { f64::INFINITY } else { n.max(most).max(0.0) }
+            })
             .collect();
         let start = strength::Start { rest: &rest, most: &most, weighed: &weighed };
         strength::judge(&subject, &mut tree, kept.columns, start, out);

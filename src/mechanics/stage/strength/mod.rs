@@ -1,8 +1,8 @@
 //! The second-order strength check of a stage.
 //!
 //! Each post leans by the pack's out-of-plumb, its tubes and jack stand askew by their play, it
-//! bows, and its load comes down off the axis of its head; on the heads act the greater of notional
-//! share, wind and floor-edge force, and on each line at least one worker's push. All loads are multiplied by the
+//! bows, and its load comes down off the axis of its head; the heads are pushed sideways as in the
+//! lateral cases, and each line of posts by at least one worker. All loads are multiplied by the
 //! pack's factor on yield, and K + Kg answers. No fibre may yield: `N/(A·fy) + M/(W·fy) ≤ 1`.
 //!
 //! Why it is on the safe side:
