@@ -46,8 +46,8 @@ pub struct PostStrengthReport {
     pub at: f64,
     /// Second-order sway of the head under the loads themselves.
     pub sway: f64,
-    /// Yield over demand.
-    pub reserve: f64,
+    /// Yield over demand. Null: nothing presses or bends it.
+    pub reserve: Option<f64>,
     /// Critical compression over the required multiple of what there is. Null: not held.
     pub elastic_reserve: Option<f64>,
     /// `elastic stability` or `second-order strength`: the lesser of the two reserves.
@@ -152,7 +152,7 @@ impl PostStrengthReport {
             usage: p.usage,
             at: p.at,
             sway: p.sway,
-            reserve: p.reserve(),
+            reserve: Some(p.reserve()).filter(|r| r.is_finite()),
             elastic_reserve: Some(elastic).filter(|e| e.is_finite() && p.critical > 0.0),
             governs: p.governing(mechanics.required_factor).1.words().to_owned(),
             critical: Some(p.critical).filter(|c| *c > 0.0),
