@@ -40,6 +40,7 @@ mod people_below_placing;
 mod post_not_held;
 mod post_on_nothing;
 mod post_overloaded;
+mod post_yields;
 mod removed_under_load;
 mod sheet_overstressed;
 mod sheet_past_last_joist;
@@ -77,6 +78,7 @@ pub static REGISTER: &[&Hazard] = &[
     &head_overloaded::HEAD_OVERLOADED,
     &jack_overloaded::JACK_OVERLOADED,
     &clip_overloaded::CLIP_OVERLOADED,
+    &post_yields::POST_YIELDS,
     &stage_unstable::STAGE_UNSTABLE,
     &toppled_by_push::TOPPLED_BY_PUSH,
     &foot_lifts::FOOT_LIFTS,

@@ -36,9 +36,12 @@ crate::declare_hazard! {
     }
 }
 
+const MET: Verdict = Verdict::Met;
+
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let assembly = ctx.assembly;
     let mechanics = ctx.mechanics;
+    let strength = &mechanics.strength;
     // Each with whether a "no" names what is wrong; one that does not would be silence.
     let verdicts = [
         (
@@ -56,6 +59,14 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             "whether every head stands the required push",
             &mechanics.push,
             !mechanics.failing_pushes.is_empty(),
+        ),
+        (
+            "whether a post yields with lean, play and sway",
+            // Posts that could not be worked out are findings of their own.
+            if strength.unknown.is_empty() { &strength.verdict } else { &MET },
+            strength.unstable
+                || !strength.falls.is_empty()
+                || strength.posts.iter().any(|p| !(p.usage <= 1.0)),
         ),
     ];
     let standing = ctx.stage.members.iter().any(|m| m.is_there());

@@ -80,8 +80,14 @@ pub struct Pack {
     pub sliding: Rule<f64>,
     pub friction: Rule<f64>,
     pub out_of_plumb: Rule<Angle>,
-    /// How far off a post's axis its load may come without anybody's mistake.
+    /// How far off its axis the load may come down on a head.
     pub head_eccentricity: Rule<Length>,
+    /// What the angle between telescoped tubes is multiplied by, over clearance by overlap.
+    pub telescope_play: Rule<f64>,
+    /// Bow of a post between foot and head, as a share of its length.
+    pub bow: Rule<f64>,
+    /// Loads are multiplied by this in the second-order check, and nothing may yield then.
+    pub yield_factor: Rule<f64>,
     /// Unbraced length over radius of gyration.
     pub slenderness: Rule<f64>,
     /// Timber: unbraced length over the side.

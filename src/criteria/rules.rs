@@ -79,7 +79,8 @@ macro_rules! with_rules {
             combined_minimum_motorised, lateral_share, lateral_tolerance, lateral_edge,
             worker_weight, worker_push, workers_on_overhang, rail_force, rail_height, fall_anchor,
             working_wind, wind_at_rest, wind_short_time, critical_factor, overturning, sliding,
-            friction, out_of_plumb, head_eccentricity, slenderness, slenderness_timber,
+            friction, out_of_plumb, head_eccentricity, telescope_play, bow, yield_factor, slenderness,
+            slenderness_timber,
             factor_on_characteristic, factor_on_ultimate, factor_on_steel, factor_on_aluminium,
             factor_on_timber, deflection, sheet_deflection, sill_spread, use_of_capacity,
             engineer_span_above, engineer_load_above, lift_weight, hand_force, fall_height,
@@ -93,7 +94,8 @@ macro_rules! with_rules {
         $one!(More rail_height); $one!(More fall_anchor); $one!(More working_wind);
         $one!(More wind_at_rest); $one!(More wind_short_time); $one!(More critical_factor);
         $one!(More overturning); $one!(More sliding); $one!(Less friction);
-        $one!(More out_of_plumb); $one!(More head_eccentricity); $one!(Less slenderness);
+        $one!(More out_of_plumb); $one!(More head_eccentricity);
+        $one!(More telescope_play); $one!(More bow); $one!(More yield_factor); $one!(Less slenderness);
         $one!(Less slenderness_timber); $one!(More factor_on_characteristic);
         $one!(More factor_on_ultimate); $one!(More factor_on_steel);
         $one!(More factor_on_aluminium); $one!(More factor_on_timber); $one!(More deflection);

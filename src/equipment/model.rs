@@ -1,6 +1,6 @@
 //! The equipment library as typed data.
 
-use crate::units::{Area, Force, Length, Mass, Moment, Pressure, SecondMoment};
+use crate::units::{Angle, Area, Force, Length, Mass, Moment, Pressure, SecondMoment};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -91,6 +91,10 @@ pub struct Post {
     /// Diameter of the holes right through the inner tube, 0 where it has none.
     #[serde(default)]
     pub pin_hole: Option<Length>,
+    /// How much wider than its pin the hole between the tubes is. None: nobody stated it, and the
+    /// second-order strength of a drawn-out post is unknown.
+    #[serde(default)]
+    pub pin_play: Option<Length>,
     pub capacity: CapacityTable,
 }
 
@@ -320,6 +324,13 @@ pub struct Jack {
     #[serde(default)]
     pub basis: Option<Basis>,
     /// At every extension, unless there are rows.
+    /// Yield or proof stress of the spindle. None: nobody stated it, and the second-order strength
+    /// of a post on this jack is unknown.
+    #[serde(default)]
+    pub fy: Option<Pressure>,
+    /// Angle by which the spindle may stand askew in the post. None: as for `fy`.
+    #[serde(default)]
+    pub tilt: Option<Angle>,
     pub capacity: Force,
     /// Extension and capacity; an extension between rows takes the next longer row.
     #[serde(default)]

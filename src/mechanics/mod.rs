@@ -7,6 +7,8 @@
 
 pub mod active_set;
 pub mod answers;
+pub mod beam_column;
+mod bent;
 pub mod collapse;
 pub mod critical;
 mod element;
@@ -29,6 +31,9 @@ mod stability;
 pub mod stage;
 pub mod stage_model;
 mod strain_modes;
+pub mod strength_model;
+mod walk;
 
 pub use stage::judge_stage;
 pub use stage_model::{StageMechanics, Verdict};
+pub use strength_model::{BraceLine, PostStrength, Strength, Sway};

@@ -2,6 +2,7 @@
 
 use crate::assembly::MemberId;
 use crate::findings::Motion;
+use crate::mechanics::strength_model::{BraceLine, Strength, Sway};
 
 /// Whether a question was answered, and how.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,6 +82,12 @@ pub struct StageMechanics {
     pub lifting_feet: Vec<(MemberId, String)>,
     /// By member: range over the load cases.
     pub axial: Vec<AxialRange>,
+    /// Second-order strength of each post.
+    pub strength: Strength,
+    /// Sway of the heads, lateral case by lateral case.
+    pub sways: Vec<Sway>,
+    /// Vertical bracing by plane, with its part of the sideways force.
+    pub brace_lines: Vec<BraceLine>,
     /// Largest relative equilibrium residual seen.
     pub residual: f64,
     /// Posts that could not be modelled, with the reason.
@@ -108,6 +115,9 @@ impl StageMechanics {
             failing_pushes: Vec::new(),
             lifting_feet: Vec::new(),
             axial: vec![AxialRange::default(); members],
+            strength: Strength::unknown(why),
+            sways: Vec::new(),
+            brace_lines: Vec::new(),
             residual: 0.0,
             not_modelled: Vec::new(),
         }

@@ -4,6 +4,7 @@
 //! takes one away raises it. Every number is SI: metres, newtons, kilograms, newton metres,
 //! pascals, radians.
 
+use super::strength::StrengthReport;
 use super::{CAUTIONS, Counts, SAMPLE_CAUTION, Subject};
 use crate::criteria::{Pack, RuleLine};
 use crate::findings::{Dimension, Finding, Measure, Motion, Severity, SourceNote};
@@ -167,6 +168,8 @@ pub struct StageReport {
     pub reserve_of: String,
     /// The reserve is a proven lower bound: at least this much.
     pub reserve_at_least: bool,
+    /// Strength, sway and bracing, second order.
+    pub strength: StrengthReport,
     /// `id`s of the findings that stand here, listed below or not.
     pub findings: Vec<usize>,
 }
@@ -272,7 +275,10 @@ impl Report {
                 .stages
                 .iter()
                 .zip(&review.summaries)
-                .map(|(stage, summary)| StageReport::of(stage, summary))
+                .map(|(stage, summary)| {
+                    let all = subject.selection.stage == Some(stage.index);
+                    StageReport::of(stage, summary, StrengthReport::of(review, stage.index, all))
+                })
                 .collect(),
             findings: shown.iter().map(|(id, f)| FindingReport::of(*id, f)).collect(),
             ..Self::empty()
@@ -375,7 +381,7 @@ impl From<Counts> for CountsReport {
 }
 
 impl StageReport {
-    fn of(stage: &Stage, summary: &StageSummary) -> Self {
+    fn of(stage: &Stage, summary: &StageSummary, strength: StrengthReport) -> Self {
         let count = |which: fn(&MemberState) -> bool| {
             stage.members.iter().filter(|state| which(state)).count()
         };
@@ -392,6 +398,7 @@ impl StageReport {
             reserve: summary.reserve.filter(|reserve| reserve.is_finite()),
             reserve_of: summary.reserve_of.clone(),
             reserve_at_least: summary.reserve_at_least,
+            strength,
             findings: summary.findings.clone(),
         }
     }

@@ -6,6 +6,7 @@ pub mod json;
 pub mod loads;
 pub mod rules;
 pub mod stages;
+pub mod strength;
 pub mod style;
 pub mod text;
 pub mod words;

@@ -90,6 +90,9 @@ fn header(out: &mut dyn Write, subject: &Subject<'_>, style: Style) -> io::Resul
     if let Some(stage) = subject.selection.stage.and_then(|index| stages.get(index)) {
         field(out, "shown", &format!("stage {} alone: {}", stage.index, step_words(stage)))?;
     }
+    for (name, words) in super::strength::lines(subject) {
+        field(out, name, &words)?;
+    }
     let sample = review.assembly.library.sample.then_some(SAMPLE_CAUTION);
     for caution in sample.into_iter().chain(CAUTIONS) {
         for (i, line) in wrap(caution, WIDTH - 4).iter().enumerate() {

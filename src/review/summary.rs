@@ -71,6 +71,12 @@ pub fn reserve(ctx: &StageContext<'_>) -> Reserve {
         _ if mechanics.push == Verdict::Met => proven.push("push at the heads".to_owned()),
         _ => {}
     }
+    if let Some(worst) = mechanics.strength.worst() {
+        known.push((
+            worst.reserve(),
+            format!("second-order strength of post {}", words::short(assembly, worst.post)),
+        ));
+    }
     for tipping in &ctx.equilibrium.tipping {
         known.push((
             tipping.factor / tipping.required,

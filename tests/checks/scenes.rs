@@ -112,6 +112,7 @@ scenes! {
     head_overloaded: ["load", Stop, "main.post.A1"];
     jack_overloaded: ["load", Stop, "main.post.A1"];
     clip_overloaded: ["load", Stop, "main.clip.C1"];
+    post_yields: ["load", Watch, "main.post.A1"];
     stage_unstable: ["load", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     toppled_by_push: ["tower.B2", Stop, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     foot_lifts: ["finished", Watch, "main.post.B1" "main.post.B2" "main.post.C1" "main.post.C2"];

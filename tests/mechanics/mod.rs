@@ -7,4 +7,5 @@ mod properties;
 mod random_frames;
 mod sequences;
 mod stage;
+mod strength;
 mod tree;

@@ -91,6 +91,12 @@ pub(super) fn check(library: &Library, source: &SceneSource, problems: &mut Vec<
             ],
         );
         check.not_negative(&path, &[("extension[0]", jack.extension.0.si())]);
+        if let Some(fy) = jack.fy {
+            check.positive(&path, &[("fy", fy.si())]);
+        }
+        if let Some(tilt) = jack.tilt {
+            check.not_negative(&path, &[("tilt", tilt.si())]);
+        }
         check.ordered(&format!("{path}.extension"), jack.extension);
         rows(&mut check, &format!("{path}.rows"), &jack.rows, JACK);
         basis(&mut check, &path, jack.basis, true);
@@ -164,6 +170,9 @@ fn check_post(check: &mut Check<'_>, path: &str, post: &Post) {
             ("brace_high", post.brace_high.si()),
         ],
     );
+    if let Some(play) = post.pin_play {
+        check.not_negative(path, &[("pin_play", play.si())]);
+    }
     check.ordered(&format!("{path}.reach"), post.reach);
     check_section(check, &format!("{path}.outer"), &post.outer);
     check_section(check, &format!("{path}.inner"), &post.inner);
