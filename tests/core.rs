@@ -8,8 +8,10 @@
 mod assembly;
 mod checks;
 mod cli;
+mod concrete;
 mod equilibrium;
 mod equipment;
+mod levels;
 mod loads;
 mod mechanics;
 mod properties;

@@ -131,6 +131,11 @@ pub fn judge(scene: &SceneArg, context: &Context) -> Result<Judged, Problems> {
     Ok(Judged { review: review?, files })
 }
 
+/// Reads a job without judging it.
+pub fn load_scene(scene: &SceneArg) -> Result<Loaded, Problems> {
+    load(&scene.source()?)
+}
+
 fn load(source: &Source) -> Result<Loaded, Problems> {
     match source {
         Source::File(path) => scene::load(path),

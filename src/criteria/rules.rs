@@ -51,7 +51,7 @@ impl Pack {
             worker_weight, worker_push, workers_on_overhang, rail_force, working_wind,
             critical_factor, overturning, sliding, friction, out_of_plumb, slenderness,
             factor_on_characteristic, factor_on_ultimate, use_of_capacity, lift_weight, hand_force,
-            fall_height, plate_off_sill, layer_height;
+            fall_height, strip_by_time, plate_off_sill, layer_height;
             diagonals_above, engineer_above
         )
     }

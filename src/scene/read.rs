@@ -2,6 +2,7 @@
 
 use super::check;
 use super::equip;
+use super::evidence;
 use super::file::{self, FileStamp};
 use super::format;
 use super::model::Scene;
@@ -52,7 +53,7 @@ pub fn read(text: &str, path: &Path) -> Result<Loaded, Problems> {
             (found.value, found.misfits)
         }
     };
-    let Some(scene) = scene else { return Err(sorted(path, problems)) };
+    let Some(mut scene) = scene else { return Err(sorted(path, problems)) };
     // A list that was passed over is empty here; what it would hold is not "not there".
     let whole = substituted.is_empty();
 
@@ -68,6 +69,9 @@ pub fn read(text: &str, path: &Path) -> Result<Loaded, Problems> {
     let found = check::scene(&scene, &source, library.as_ref());
     problems.extend(found.into_iter().filter(|p| whole || !follows(p, &substituted)));
 
+    if let Some(pack) = pack.as_ref().filter(|_| problems.is_empty()) {
+        evidence::resolve(&mut scene, &source, folder, pack, &mut files, &mut problems);
+    }
     match (library, pack) {
         (Some(library), Some(pack)) if problems.is_empty() => {
             Ok(Loaded { scene, source, library, pack, files })

@@ -66,6 +66,7 @@ pub fn empty_scene() -> Scene {
         wind: None,
         blocks: Vec::new(),
         members: Vec::new(),
+        levels: None,
         sequence: Vec::new(),
         accepted: Vec::new(),
         changes: Vec::new(),
@@ -292,6 +293,7 @@ impl Site {
             crew: 3,
             removed_under: Vec::new(),
             loaded_unlocked: Vec::new(),
+            strip: standwell::sequence::StripState::default(),
             written_at: 0..0,
         };
         let scene = self.scene.clone().unwrap_or_else(empty_scene);
@@ -347,6 +349,7 @@ pub fn pack() -> Pack {
         lift_weight: rule(Mass(25.0)),
         hand_force: rule(Force(200.0)),
         fall_height: rule(Length(1.8)),
+        strip_by_time: rule(false),
         plate_off_sill: rule(0.25),
         layer_height: rule(Length(0.5)),
         aliases: std::collections::BTreeMap::default(),
