@@ -29,8 +29,8 @@ pub(super) fn solve<T: Amount>(mut rows: Vec<Vec<T>>, mut right: Vec<T>) -> Opti
                 continue;
             }
             let factor = row[c].clone() / pivot[c].clone();
-            for k in c..n {
-                row[k] = row[k].clone() - factor.clone() * pivot[k].clone();
+            for (value, above) in row.iter_mut().zip(pivot).skip(c) {
+                *value = value.clone() - factor.clone() * above.clone();
             }
             right[c + 1 + r] = right[c + 1 + r].clone() - factor * right[c].clone();
         }
@@ -38,8 +38,8 @@ pub(super) fn solve<T: Amount>(mut rows: Vec<Vec<T>>, mut right: Vec<T>) -> Opti
     let mut x = vec![T::zero(); n];
     for c in (0..n).rev() {
         let mut sum = right[c].clone();
-        for k in c + 1..n {
-            sum = sum - rows[c][k].clone() * x[k].clone();
+        for (factor, known) in rows[c].iter().zip(&x).skip(c + 1) {
+            sum = sum - factor.clone() * known.clone();
         }
         x[c] = sum / rows[c][c].clone();
     }
