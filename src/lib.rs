@@ -6,6 +6,8 @@
 //! 1. [`scene`]: the RON document a person writes, read with line and column.
 //! 2. [`equipment`], [`criteria`]: components and rules as data.
 //! 3. [`assembly`]: the scene laid out as members and joints with coordinates.
+//!    [`concrete`] says what evidence shows of a slab's strength, [`levels`] what slabs and props
+//!    carry through several floors.
 //! 4. [`sequence`]: steps and actions become stages, what stands when the hands are off.
 //! 5. [`loads`]: what each stage weighs and carries, taken down to the post heads.
 //! 6. [`restraint`], [`mechanics`], [`equilibrium`]: who is held by what; whether it stays
@@ -23,10 +25,12 @@ pub mod calc;
 pub mod capacity;
 pub mod checks;
 pub mod cli;
+pub mod concrete;
 pub mod criteria;
 pub mod equilibrium;
 pub mod equipment;
 pub mod findings;
+pub mod levels;
 pub mod loads;
 pub mod mechanics;
 pub mod plan;

@@ -19,12 +19,14 @@ mod damaged_part_in_use;
 mod deck_sags;
 mod diagonals_required;
 mod engineer_required;
+mod evidence_short;
 mod foot_lifts;
 mod graph_disagrees;
 mod ground_overloaded;
 mod head_loaded_unlocked;
 mod head_overloaded;
 mod heap_too_high;
+mod held_by_friction;
 mod hold_point_missing;
 mod jack_beyond_extension;
 mod jack_overloaded;
@@ -32,6 +34,8 @@ mod jacking_under_concrete;
 mod joint_near_miss;
 mod layer_too_tall;
 mod layout_problem;
+mod left_in_overloaded;
+mod level_post_overloaded;
 mod lift_too_heavy;
 mod more_hands_than_crew;
 mod no_watch_while_placing;
@@ -41,12 +45,19 @@ mod post_not_held;
 mod post_on_nothing;
 mod post_overloaded;
 mod post_yields;
-mod removed_under_load;
 mod sheet_overstressed;
-mod sheet_past_last_joist;
 mod sill_overloaded;
+mod posts_not_above;
+mod posts_out_together;
+mod removed_under_load;
+mod reshore_order_worse;
+mod sheet_past_last_joist;
+mod sheet_trapped;
+mod slab_on_nothing;
+mod slab_overloaded_at_age;
 mod slab_part_not_placed;
 mod stage_unstable;
+mod stripped_before_strength;
 mod tall_single_leg;
 mod tiered_post_unbraced;
 mod toppled_by_push;
@@ -110,6 +121,17 @@ pub static REGISTER: &[&Hazard] = &[
     &layer_too_tall::LAYER_TOO_TALL,
     &no_watch_while_placing::NO_WATCH_WHILE_PLACING,
     &slab_part_not_placed::SLAB_PART_NOT_PLACED,
+    &stripped_before_strength::STRIPPED_BEFORE_STRENGTH,
+    &evidence_short::EVIDENCE_SHORT,
+    &slab_on_nothing::SLAB_ON_NOTHING,
+    &held_by_friction::HELD_BY_FRICTION,
+    &sheet_trapped::SHEET_TRAPPED,
+    &posts_out_together::POSTS_OUT_TOGETHER,
+    &left_in_overloaded::LEFT_IN_OVERLOADED,
+    &slab_overloaded_at_age::SLAB_OVERLOADED_AT_AGE,
+    &reshore_order_worse::RESHORE_ORDER_WORSE,
+    &level_post_overloaded::LEVEL_POST_OVERLOADED,
+    &posts_not_above::POSTS_NOT_ABOVE,
 ];
 
 /// Everything a check may read.

@@ -140,6 +140,11 @@ pub fn judge_under(
     Ok(Judged { review: review?, files })
 }
 
+/// Reads a job without judging it.
+pub fn load_scene(scene: &SceneArg) -> Result<Loaded, Problems> {
+    load(&scene.source()?)
+}
+
 fn load(source: &Source) -> Result<Loaded, Problems> {
     load_under(source, None)
 }

@@ -9,6 +9,7 @@ mod expand;
 mod explain;
 mod grid;
 mod job;
+mod levels;
 mod loads;
 mod out;
 #[cfg(feature = "viewer")]
@@ -20,6 +21,7 @@ mod schema;
 pub mod shipped;
 mod stages;
 mod status;
+mod strip;
 mod view;
 
 pub use status::Status;
@@ -62,6 +64,10 @@ enum Command {
     Loads(loads::Args),
     /// Print the sequence with every line written out as steps, to copy and edit.
     Expand(expand::Args),
+    /// What each slab and level of props carries, floor by floor.
+    Levels(levels::Args),
+    /// What comes free at each step of the stripping, and which posts stay.
+    Strip(strip::Args),
     /// Write a new job: one grid of posts of a given size.
     Grid(grid::Args),
     /// Open the window.
@@ -118,6 +124,8 @@ fn dispatch(command: Option<Command>, context: &mut Context) -> anyhow::Result<S
         Some(Command::Stages(args)) => stages::run(&args, context),
         Some(Command::Loads(args)) => loads::run(&args, context),
         Some(Command::Expand(args)) => expand::run(&args, context),
+        Some(Command::Levels(args)) => levels::run(&args, context),
+        Some(Command::Strip(args)) => strip::run(&args, context),
         Some(Command::Grid(args)) => grid::run(&args, context),
         Some(Command::View(args)) => view::run(&args, context),
         #[cfg(feature = "viewer")]

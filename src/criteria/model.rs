@@ -117,6 +117,8 @@ pub struct Pack {
     /// Push at hand height one person can resist while holding something up.
     pub hand_force: Rule<Force>,
     pub fall_height: Rule<Length>,
+    /// Whether times by table alone release a slab, without specification or test.
+    pub strip_by_time: Rule<bool>,
     /// Half of what a foot must bear on: greatest share of the plate that may overhang its sill.
     pub plate_off_sill: Rule<f64>,
     /// Greatest height of a layer of fresh concrete in a deep beam's side forms.

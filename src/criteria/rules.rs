@@ -84,7 +84,7 @@ macro_rules! with_rules {
             factor_on_characteristic, factor_on_ultimate, factor_on_steel, factor_on_aluminium,
             factor_on_timber, deflection, sheet_deflection, sill_spread, use_of_capacity,
             engineer_span_above, engineer_load_above, lift_weight, hand_force, fall_height,
-            plate_off_sill, layer_height, diagonals_above, engineer_above,
+            plate_off_sill, layer_height, strip_by_time, diagonals_above, engineer_above,
         } = $pack;
         $one!(More concrete); $one!(More live_load); $one!(More live_load_motorised);
         $one!(More access_load); $one!(More combined_minimum);
@@ -102,7 +102,7 @@ macro_rules! with_rules {
         $one!(Less sheet_deflection); $one!(Less sill_spread); $one!(Less use_of_capacity);
         $one!(Less engineer_span_above); $one!(Less engineer_load_above); $one!(Less lift_weight);
         $one!(Less hand_force); $one!(Less fall_height); $one!(Less plate_off_sill);
-        $one!(Less layer_height);
+        $one!(Less layer_height); $one!(Less strip_by_time);
         $many!(Less diagonals_above); $many!(Less engineer_above);
     }};
 }

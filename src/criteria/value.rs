@@ -53,6 +53,15 @@ impl RuleValue for u32 {
     }
 }
 
+impl RuleValue for bool {
+    fn si(&self) -> Option<f64> {
+        Some(f64::from(u8::from(*self)))
+    }
+    fn words(&self, _: UnitSystem) -> String {
+        (if *self { "yes" } else { "no" }).to_owned()
+    }
+}
+
 impl<T: RuleValue> RuleValue for Option<T> {
     fn si(&self) -> Option<f64> {
         self.as_ref().and_then(T::si)

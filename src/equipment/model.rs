@@ -221,6 +221,11 @@ pub struct Head {
     /// Has a lock that must be home before it is loaded.
     #[serde(default)]
     pub locks: bool,
+    /// The cap stands through the deck and bears on the slab itself: the head can be let down
+    /// while the post stays tight, and sheets end at the cap. Else sheets lie over the head and
+    /// are trapped by it.
+    #[serde(default)]
+    pub through: bool,
     #[serde(default)]
     pub hung: Passes,
     pub locked: Passes,

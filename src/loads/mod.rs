@@ -24,6 +24,7 @@ pub mod path;
 mod placing;
 mod pour;
 mod sheet;
+pub mod slab;
 mod take_down;
 
 pub use carriers::passes;
@@ -31,7 +32,7 @@ pub use lateral::{HeadLateral, head_lateral, head_lateral_along, head_lateral_pa
 pub use ledge::EDGE_FORM;
 pub(crate) use ledge::{Ledge, decked, ledges};
 pub(crate) use placing::brings_edge_form;
-pub(crate) use sheet::{across as sheet_supports, axis_of};
+pub(crate) use sheet::{across as sheet_supports, axis_of, outline as sheet_outline};
 pub(crate) use take_down::{clip_at, hold_down};
 pub use take_down::{take_down, take_down_of};
 

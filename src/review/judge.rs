@@ -40,6 +40,8 @@ pub fn judge(
 ) -> Result<Review, Problems> {
     let assembly = assembly::build(&loaded.scene, &loaded.library, &loaded.source)?;
     let sequence = sequence::run(&assembly, &loaded.source)?;
+    let steps: Vec<&str> = sequence.stages.iter().map(|s| s.step.as_str()).collect();
+    crate::levels::job::check(&assembly, &loaded.pack, &steps, &loaded.source)?;
     judge_laid_out(assembly, loaded.pack, sequence, progress)
         .ok_or_else(|| cancelled(&loaded.source.path))
 }

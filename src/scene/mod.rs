@@ -3,6 +3,7 @@
 mod check;
 pub mod edit;
 pub mod equip;
+mod evidence;
 pub mod file;
 pub mod format;
 pub mod lines;

@@ -2,6 +2,7 @@
 
 use super::check;
 use super::equip;
+use super::evidence;
 use super::file::{self, FileStamp};
 use super::format;
 use super::model::Scene;
@@ -97,6 +98,9 @@ pub fn read_under(text: &str, path: &Path, criteria: Option<&str>) -> Result<Loa
     let found = check::scene(&scene, &source, library.as_ref());
     problems.extend(found.into_iter().filter(|p| whole || !follows(p, &substituted)));
 
+    if let Some(pack) = pack.as_ref().filter(|_| problems.is_empty()) {
+        evidence::resolve(&mut scene, &source, folder, pack, &mut files, &mut problems);
+    }
     match (library, pack) {
         (Some(library), Some(pack)) if problems.is_empty() => {
             Ok(Loaded { scene, source, library, pack, files })

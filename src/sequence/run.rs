@@ -135,6 +135,7 @@ fn stage(machine: &Machine<'_>, step: &StepText, written_at: Range<usize>) -> St
         crew: step.crew.unwrap_or(machine.assembly.scene.crew.size),
         removed_under: record.removed_under.iter().copied().collect(),
         loaded_unlocked: record.loaded_unlocked.iter().copied().collect(),
+        strip: machine.strip.clone(),
         written_at,
     }
 }
@@ -169,6 +170,7 @@ fn finished(assembly: &Assembly) -> Stage {
         crew: assembly.scene.crew.size,
         removed_under: Vec::new(),
         loaded_unlocked: Vec::new(),
+        strip: super::strip::StripState::new(assembly),
         written_at: 0..0,
     }
 }

@@ -151,4 +151,16 @@ scenes! {
     layer_too_tall: ["pour.strip-1.layer-1", FixFirst,];
     no_watch_while_placing: ["two", FixFirst,];
     slab_part_not_placed: ["after", Watch,];
+    stripped_before_strength: ["early", Stop, "main.post.A1"];
+    evidence_short: ["test", FixFirst,];
+    slab_on_nothing: ["test", FixFirst,];
+    held_by_friction: ["strip.A1-B2", Stop, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    sheet_trapped: ["pull", FixFirst, "main.sheet.A1-B2.1"];
+    posts_out_together: ["resnug", Stop, "main.post.A1" "main.post.B1"];
+    left_in_overloaded: ["test", Stop, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    slab_overloaded_at_age: ["finished", Stop,];
+    reshore_order_worse: ["finished", FixFirst,];
+    level_post_overloaded: ["finished", Stop,];
+    posts_not_above: ["finished", FixFirst,
+        "upper.post.A1" "upper.post.A2" "upper.post.B1" "upper.post.B2"];
 }

@@ -5,6 +5,7 @@ mod check;
 mod expand;
 mod explain;
 mod grid;
+mod levels;
 mod loads;
 mod readme;
 mod report;

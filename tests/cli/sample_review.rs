@@ -63,6 +63,7 @@ fn stage(index: usize) -> Stage {
         crew: 4,
         removed_under: Vec::new(),
         loaded_unlocked: Vec::new(),
+        strip: standwell::sequence::StripState::default(),
         written_at: 0..0,
     }
 }

@@ -67,6 +67,7 @@ pub fn empty_scene() -> Scene {
         wind: None,
         blocks: Vec::new(),
         members: Vec::new(),
+        levels: None,
         sequence: Vec::new(),
         accepted: Vec::new(),
         changes: Vec::new(),
@@ -293,6 +294,7 @@ impl Site {
             crew: 3,
             removed_under: Vec::new(),
             loaded_unlocked: Vec::new(),
+            strip: standwell::sequence::StripState::default(),
             written_at: 0..0,
         };
         let scene = self.scene.clone().unwrap_or_else(empty_scene);
@@ -359,6 +361,7 @@ pub fn pack() -> Pack {
         telescope_play: rule(1.25),
         bow: rule(0.002),
         yield_factor: rule(1.65),
+        strip_by_time: rule(false),
         plate_off_sill: rule(0.25),
         layer_height: rule(Length(0.5)),
         aliases: std::collections::BTreeMap::default(),

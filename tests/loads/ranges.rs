@@ -91,6 +91,8 @@ fn live_load_and_combined_minimum_count_where_concrete_goes_in() {
         soffit: Length(3.0),
         thickness: Length(0.04),
         outline: vec![corner(0.0, 0.0), corner(2.0, 0.0), corner(2.0, 2.0), corner(0.0, 2.0)],
+        strength: None,
+        there: false,
         drop_beams: Vec::new(),
     });
     site.scene = Some(scene);

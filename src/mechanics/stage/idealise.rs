@@ -272,6 +272,14 @@ fn add_post(
             .supports
             .push(Support { node: foot, fixed: [false, false, false, false, false, true] }),
     }
+    if stage.strip.secured.contains(&post.id)
+        && let Some(&(_, head)) = nodes.last()
+    {
+        // Fixed to a slab that carries itself: held sideways, and by nothing upwards.
+        out.frame
+            .supports
+            .push(Support { node: head, fixed: [true, true, false, false, false, false] });
+    }
     out.posts.insert(post.id, nodes);
 }
 

@@ -7,6 +7,7 @@ mod names;
 mod numbers;
 mod parts;
 mod places;
+mod strip;
 
 use super::lines::Grid;
 use super::model::Scene;

@@ -6,6 +6,7 @@ mod member;
 mod pour;
 mod site;
 mod step;
+mod strip;
 
 pub use block::{Block, EdgeForm, Lines, Offset, Overhang, Override};
 pub use cycle::{BracingRule, DeckText, ErectText, TowerText};
@@ -13,6 +14,10 @@ pub use member::{Place, RoleName, SingleMember};
 pub use pour::{HoldText, PourText, StripPlace, StripText};
 pub use site::{DropBeam, Floor, FloorKind, Permanent, PermanentKind, Slab};
 pub use step::{Action, LoadKind, LoadPlace, LoadText, PersonText, SequenceItem, StepText};
+pub use strip::{
+    BendingText, EvidenceBy, EvidenceText, LevelAction, LevelSlab, LevelStep, Levels, LogText,
+    PunchingText, Strength, StrippingText,
+};
 
 use crate::units::{Speed, UnitSystem};
 use serde::{Deserialize, Serialize};
@@ -61,6 +66,9 @@ pub struct Scene {
     /// Erection in order. Empty: only the finished stage is judged, and the review says so.
     #[serde(default)]
     pub sequence: Vec<SequenceItem>,
+    /// Shoring through several floors: what each slab and level of props carries.
+    #[serde(default)]
+    pub levels: Option<Levels>,
     /// Findings somebody accepted, with a reason and a name. They stay listed.
     #[serde(default)]
     pub accepted: Vec<Acceptance>,
