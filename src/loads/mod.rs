@@ -25,6 +25,7 @@ mod placing;
 mod pour;
 mod sheet;
 pub mod slab;
+mod sheet_range;
 mod take_down;
 
 pub use carriers::passes;
@@ -112,6 +113,9 @@ pub struct LoadState {
     pub no_path: Vec<MemberId>,
     /// Joints that would have to pull and cannot, sorted.
     pub lifting: Vec<JointId>,
+    /// Joints over which a member on more than two supports would lift if it is one continuous beam,
+    /// sorted: its other supports then take more, and the end is loose.
+    pub may_lift: Vec<JointId>,
     /// Loads of the stage, or parts of them, that lie on nothing that is there: why, and newtons.
     pub unplaced: Vec<(String, f64)>,
     /// Members whose load could not be worked out, and why.

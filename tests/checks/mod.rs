@@ -2,6 +2,7 @@
 
 mod grouping;
 mod loose;
+mod pour_orders;
 mod register;
 mod roots;
 mod scenes;
