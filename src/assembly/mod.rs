@@ -7,7 +7,7 @@ mod deck;
 mod draft;
 mod edits;
 mod flat;
-mod ground;
+pub(crate) mod ground;
 pub mod meet;
 pub mod model;
 pub mod names;

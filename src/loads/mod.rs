@@ -27,7 +27,9 @@ mod sheet;
 mod take_down;
 
 pub use carriers::passes;
-pub use lateral::{HeadLateral, head_lateral, head_lateral_along, head_lateral_parts};
+pub use lateral::{
+    HeadFacing, HeadLateral, head_facing, head_lateral, head_lateral_along, head_lateral_parts,
+};
 pub use ledge::EDGE_FORM;
 pub(crate) use ledge::{Ledge, decked, ledges};
 pub(crate) use placing::brings_edge_form;

@@ -8,13 +8,13 @@
 pub mod active_set;
 pub mod answers;
 pub mod collapse;
+pub(crate) mod cone_program;
 pub mod critical;
 mod element;
 pub mod engine;
 pub mod frame;
 mod frame_check;
 mod linalg;
-mod linear_program;
 pub mod mechanisms;
 pub mod model;
 mod modes;

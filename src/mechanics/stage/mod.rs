@@ -3,6 +3,7 @@
 pub mod cases;
 pub mod contact;
 mod envelope;
+pub mod grip;
 pub mod idealise;
 pub mod limit;
 pub mod lines;
@@ -189,6 +190,7 @@ impl Job<'_> {
                 Err(unknown) => Err(unknown.clone()),
             }
         };
+        out.grip = self.grip(&tree, &tree.foot_forces(&at_rest, &weight)?)?;
         let contact_states =
             self.lateral_cases(&tree, &pins, &weight, &goes, &mut envelope, out)?;
         envelope.write(frame, &mut out.axial);
@@ -333,6 +335,21 @@ impl Job<'_> {
         }
         out.lateral = if out.overturned.is_empty() { Verdict::Met } else { Verdict::NotMet };
         Ok(states)
+    }
+
+    /// The first foot to slip or lift, each way, by the elastic forces with all feet down.
+    fn grip(&self, tree: &OnTree<'_>, weight: &[[f64; 3]]) -> Result<Vec<grip::Grip>, Unknown> {
+        let mut out = Vec::new();
+        for axis in cases::axes(self.assembly) {
+            let heads = self.lateral_at_heads(axis);
+            let nodal = heads.iter().map(|&(node, force)| cases::sideways(node, axis, force));
+            let push = LoadCase { nodal: nodal.collect(), uniform: Vec::new() };
+            let solution = tree.solve(&push)?;
+            let push = tree.foot_forces(&solution, &push)?;
+            let friction = self.pack.friction.value;
+            out.extend(grip::both_ways(self.frame, axis, weight, &push, friction));
+        }
+        Ok(out)
     }
 
     /// Lateral force at each head's node along an axis: the greatest of notional share, wind and the

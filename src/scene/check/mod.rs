@@ -7,6 +7,7 @@ mod names;
 mod numbers;
 mod parts;
 mod places;
+mod surroundings;
 
 use super::lines::Grid;
 use super::model::Scene;
@@ -50,6 +51,7 @@ pub fn scene(scene: &Scene, source: &SceneSource, library: Option<&Library>) -> 
     parts::check(&mut check);
     places::check(&mut check);
     circles::check(&mut check);
+    surroundings::check(&mut check);
     check.problems
 }
 

@@ -6,6 +6,7 @@ mod member;
 mod pour;
 mod site;
 mod step;
+mod surroundings;
 
 pub use block::{Block, EdgeForm, Lines, Offset, Overhang, Override};
 pub use cycle::{BracingRule, DeckText, ErectText, TowerText};
@@ -13,6 +14,10 @@ pub use member::{Place, RoleName, SingleMember};
 pub use pour::{HoldText, PourText, StripPlace, StripText};
 pub use site::{DropBeam, Floor, FloorKind, Permanent, PermanentKind, Slab};
 pub use step::{Action, LoadKind, LoadPlace, LoadText, PersonText, SequenceItem, StepText};
+
+pub use surroundings::{
+    DoubtfulGround, Drop, GroundState, Opening, Reach, Surroundings, VehicleWay,
+};
 
 use crate::units::{Speed, UnitSystem};
 use serde::{Deserialize, Serialize};
@@ -50,6 +55,9 @@ pub struct Scene {
     pub permanent: Vec<Permanent>,
     #[serde(default)]
     pub wind: Option<Wind>,
+    /// Openings, drops, doubtful ground, traffic, and how work is reached.
+    #[serde(default)]
+    pub surroundings: Surroundings,
     #[serde(default)]
     pub blocks: Vec<Block>,
     /// Single members anywhere, beside the blocks.
