@@ -18,6 +18,7 @@
 //! knows Bevy or egui.
 
 pub mod assembly;
+pub mod by_eye;
 pub mod checks;
 pub mod cli;
 pub mod criteria;

@@ -6,6 +6,7 @@
 )]
 
 mod assembly;
+mod by_eye;
 mod checks;
 mod cli;
 mod equilibrium;

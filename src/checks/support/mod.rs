@@ -1,8 +1,10 @@
 //! What several checks share: words for members, and the loose groups of a stage.
 
+pub mod feet;
 pub mod loose;
 pub mod overhang;
 pub mod placing;
+pub mod plan;
 pub mod pour_order;
 pub mod words;
 
