@@ -21,6 +21,7 @@
 //! knows Bevy or egui.
 
 pub mod assembly;
+pub mod by_eye;
 pub mod calc;
 pub mod capacity;
 pub mod checks;

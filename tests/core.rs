@@ -6,6 +6,7 @@
 )]
 
 mod assembly;
+mod by_eye;
 mod calc;
 mod capacity;
 mod checks;

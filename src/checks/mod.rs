@@ -11,6 +11,7 @@ mod beam_crushed;
 mod beam_overstressed;
 mod brace_overloaded;
 mod brace_plane_broken;
+mod bundle_on_half_deck;
 mod cantilever_tips;
 mod clip_missing;
 mod clip_on_light_post;
@@ -18,10 +19,15 @@ mod clip_overloaded;
 mod damaged_part_in_use;
 mod deck_sags;
 mod diagonals_required;
+mod edge_unprotected;
 mod engineer_required;
 mod evidence_short;
 mod foot_lifts;
+mod foot_near_drop;
+mod foot_near_opening;
+mod foot_slips;
 mod graph_disagrees;
+mod ground_in_doubt;
 mod ground_overloaded;
 mod head_loaded_unlocked;
 mod head_overloaded;
@@ -40,19 +46,26 @@ mod lift_too_heavy;
 mod more_hands_than_crew;
 mod no_watch_while_placing;
 mod not_judged;
+mod opening_unprotected;
+mod out_of_reach;
 mod people_below_placing;
+mod piece_slides;
+mod piece_tips;
+mod post_in_vehicle_way;
 mod post_not_held;
 mod post_on_nothing;
 mod post_overloaded;
+mod post_pulled_up;
 mod post_yields;
-mod sheet_overstressed;
-mod sill_overloaded;
 mod posts_not_above;
 mod posts_out_together;
 mod removed_under_load;
 mod reshore_order_worse;
+mod sheet_lifts_in_wind;
+mod sheet_overstressed;
 mod sheet_past_last_joist;
 mod sheet_trapped;
+mod sill_overloaded;
 mod slab_on_nothing;
 mod slab_overloaded_at_age;
 mod slab_part_not_placed;
@@ -98,6 +111,15 @@ pub static REGISTER: &[&Hazard] = &[
     &clip_missing::CLIP_MISSING,
     &clip_on_light_post::CLIP_ON_LIGHT_POST,
     &sheet_past_last_joist::SHEET_PAST_LAST_JOIST,
+    &piece_slides::PIECE_SLIDES,
+    &piece_tips::PIECE_TIPS,
+    &post_pulled_up::POST_PULLED_UP,
+    &foot_slips::FOOT_SLIPS,
+    &sheet_lifts_in_wind::SHEET_LIFTS_IN_WIND,
+    &edge_unprotected::EDGE_UNPROTECTED,
+    &opening_unprotected::OPENING_UNPROTECTED,
+    &out_of_reach::OUT_OF_REACH,
+    &bundle_on_half_deck::BUNDLE_ON_HALF_DECK,
     &post_on_nothing::POST_ON_NOTHING,
     &joint_near_miss::JOINT_NEAR_MISS,
     &more_hands_than_crew::MORE_HANDS_THAN_CREW,
@@ -111,6 +133,10 @@ pub static REGISTER: &[&Hazard] = &[
     &jack_beyond_extension::JACK_BEYOND_EXTENSION,
     &sill_overloaded::SILL_OVERLOADED,
     &ground_overloaded::GROUND_OVERLOADED,
+    &ground_in_doubt::GROUND_IN_DOUBT,
+    &foot_near_drop::FOOT_NEAR_DROP,
+    &foot_near_opening::FOOT_NEAR_OPENING,
+    &post_in_vehicle_way::POST_IN_VEHICLE_WAY,
     &diagonals_required::DIAGONALS_REQUIRED,
     &engineer_required::ENGINEER_REQUIRED,
     &unbalanced_pour::UNBALANCED_POUR,

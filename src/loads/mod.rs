@@ -24,12 +24,14 @@ pub mod path;
 mod placing;
 mod pour;
 mod sheet;
-pub mod slab;
 mod sheet_range;
+pub mod slab;
 mod take_down;
 
 pub use carriers::passes;
-pub use lateral::{HeadLateral, head_lateral, head_lateral_along, head_lateral_parts};
+pub use lateral::{
+    HeadFacing, HeadLateral, head_facing, head_lateral, head_lateral_along, head_lateral_parts,
+};
 pub use ledge::EDGE_FORM;
 pub(crate) use ledge::{Ledge, decked, ledges};
 pub(crate) use placing::brings_edge_form;

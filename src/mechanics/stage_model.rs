@@ -1,5 +1,6 @@
 //! What the mechanics says of one stage.
 
+use super::stage::grip::Grip;
 use crate::assembly::MemberId;
 use crate::findings::Motion;
 use crate::mechanics::strength_model::{BraceLine, Strength, Sway};
@@ -80,6 +81,8 @@ pub struct StageMechanics {
     pub failing_pushes: Vec<Push>,
     /// Feet that lift under a lateral case, with the case's words.
     pub lifting_feet: Vec<(MemberId, String)>,
+    /// The first foot to slip or lift under a growing lateral case, each way, by elastic forces.
+    pub grip: Vec<Grip>,
     /// By member: range over the load cases.
     pub axial: Vec<AxialRange>,
     /// Second-order strength of each post.
@@ -114,6 +117,7 @@ impl StageMechanics {
             least_push: None,
             failing_pushes: Vec::new(),
             lifting_feet: Vec::new(),
+            grip: Vec::new(),
             axial: vec![AxialRange::default(); members],
             strength: Strength::unknown(why),
             sways: Vec::new(),

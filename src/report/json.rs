@@ -7,8 +7,9 @@
 use super::strength::StrengthReport;
 use super::{CAUTIONS, Counts, SAMPLE_CAUTION, Subject};
 use crate::criteria::{Pack, RuleLine};
+use crate::equilibrium::Way;
 use crate::findings::{Dimension, Finding, Measure, Motion, Severity, SourceNote};
-use crate::review::StageSummary;
+use crate::review::{Review, StageSummary};
 use crate::scene::{FileStamp, Problem, Problems};
 use crate::sequence::{MemberState, Stage};
 use schemars::JsonSchema;
@@ -170,8 +171,25 @@ pub struct StageReport {
     pub reserve_at_least: bool,
     /// Strength, sway and bracing, second order.
     pub strength: StrengthReport,
+    /// How far notional lateral and wind may grow until something slides on its feet, and until
+    /// something tips: the piece or line of posts with the least to spare. Null: nothing stands.
+    pub sliding: Option<SidewaysReport>,
+    pub tipping: Option<SidewaysReport>,
     /// `id`s of the findings that stand here, listed below or not.
     pub findings: Vec<usize>,
+}
+
+/// How far the sideways loads of a stage may grow.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct SidewaysReport {
+    /// Null: without limit.
+    pub factor: Option<f64>,
+    /// The factor is a proven lower bound.
+    pub at_least: bool,
+    pub required: f64,
+    /// Which load, which way.
+    pub case: String,
+    pub posts: Vec<String>,
 }
 
 /// What is wrong, where, by how much, why, and what would put it right.
@@ -277,7 +295,8 @@ impl Report {
                 .zip(&review.summaries)
                 .map(|(stage, summary)| {
                     let all = subject.selection.stage == Some(stage.index);
-                    StageReport::of(stage, summary, StrengthReport::of(review, stage.index, all))
+                    let strength = StrengthReport::of(review, stage.index, all);
+                    StageReport::of(review, stage, summary, strength)
                 })
                 .collect(),
             findings: shown.iter().map(|(id, f)| FindingReport::of(*id, f)).collect(),
@@ -381,7 +400,20 @@ impl From<Counts> for CountsReport {
 }
 
 impl StageReport {
-    fn of(stage: &Stage, summary: &StageSummary, strength: StrengthReport) -> Self {
+    fn of(
+        review: &Review,
+        stage: &Stage,
+        summary: &StageSummary,
+        strength: StrengthReport,
+    ) -> Self {
+        let sideways = review.stages.get(stage.index).map(|s| &s.equilibrium.sideways);
+        let report = |way: &Way| SidewaysReport {
+            factor: Some(way.factor).filter(|factor| factor.is_finite()),
+            at_least: way.at_least,
+            required: way.required,
+            case: way.case.clone(),
+            posts: way.posts.iter().map(|&p| review.assembly.name(p).to_owned()).collect(),
+        };
         let count = |which: fn(&MemberState) -> bool| {
             stage.members.iter().filter(|state| which(state)).count()
         };
@@ -399,6 +431,8 @@ impl StageReport {
             reserve_of: summary.reserve_of.clone(),
             reserve_at_least: summary.reserve_at_least,
             strength,
+            sliding: sideways.and_then(|s| s.sliding.as_ref()).map(report),
+            tipping: sideways.and_then(|s| s.tipping.as_ref()).map(report),
             findings: summary.findings.clone(),
         }
     }

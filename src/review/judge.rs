@@ -106,6 +106,7 @@ fn blocks(
             let (tell, give, cancel) = (tell.clone(), give.clone(), &cancel);
             scope.spawn(move |_| {
                 let mut frames = mechanics::stage::Judge::new(assembly, pack);
+                let mut pieces = equilibrium::pieces::Judge::new(assembly, pack);
                 let mut done = Vec::with_capacity(block.len());
                 for stage in block {
                     if cancel.load(Ordering::Relaxed) {
@@ -113,7 +114,8 @@ fn blocks(
                     }
                     let loads = loads::take_down(assembly, pack, stage);
                     let mechanics = frames.stage(stage, &loads);
-                    let judged = with_mechanics(assembly, pack, stage, loads, mechanics);
+                    let judged =
+                        with_mechanics(assembly, pack, stage, loads, mechanics, &mut pieces);
                     let ctx = context(assembly, pack, sequence, stage, &judged);
                     let seen = observe(&ctx);
                     let reserve = reserve(&ctx);
@@ -164,7 +166,8 @@ fn wait(told: &mpsc::Receiver<()>) -> bool {
 pub fn judge_one(assembly: &Assembly, pack: &Pack, stage: &Stage) -> JudgedStage {
     let loads = loads::take_down(assembly, pack, stage);
     let mechanics = mechanics::judge_stage(assembly, pack, stage, &loads);
-    with_mechanics(assembly, pack, stage, loads, mechanics)
+    let mut pieces = equilibrium::pieces::Judge::new(assembly, pack);
+    with_mechanics(assembly, pack, stage, loads, mechanics, &mut pieces)
 }
 
 fn with_mechanics(
@@ -173,9 +176,11 @@ fn with_mechanics(
     stage: &Stage,
     loads: LoadState,
     mechanics: StageMechanics,
+    pieces: &mut equilibrium::pieces::Judge<'_>,
 ) -> JudgedStage {
     let restraint = restraint::of_stage(assembly, stage);
-    let equilibrium = equilibrium::judge_stage(assembly, pack, stage, &loads);
+    let mut equilibrium = equilibrium::judge_stage(assembly, pack, stage, &loads);
+    equilibrium.sideways = pieces.stage(stage, &loads, &mechanics);
     JudgedStage { loads, restraint, mechanics, equilibrium }
 }
 

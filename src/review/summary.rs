@@ -83,6 +83,20 @@ pub fn reserve(ctx: &StageContext<'_>) -> Reserve {
             format!("tipping of {}", words::beam(assembly, tipping.member)),
         ));
     }
+    for shared in &ctx.equilibrium.shared {
+        known.push((shared.factor / shared.required, "overhangs on one post".to_owned()));
+    }
+    let sideways = &ctx.equilibrium.sideways;
+    for (way, what) in [(&sideways.sliding, "sliding"), (&sideways.tipping, "tipping")] {
+        match way {
+            Some(way) if !way.at_least => known.push((
+                way.reserve(),
+                format!("{what} of posts {}", words::posts(assembly, &way.posts)),
+            )),
+            Some(way) if way.reserve() >= 1.0 => proven.push(format!("{what} on its feet")),
+            _ => {}
+        }
+    }
     for post in crate::checks::support::standing_posts(assembly, ctx.stage) {
         if let Some(usage) = crate::checks::use_of(ctx, post)
             && usage.load > 0.0

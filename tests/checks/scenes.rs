@@ -123,6 +123,18 @@ scenes! {
         ["rest", FixFirst, "main.ledger.B1-C1" "main.post.B1"]
         ["rest", FixFirst, "main.ledger.B2-C2" "main.post.B2"];
     sheet_past_last_joist: ["finished", FixFirst, "end"];
+    piece_slides: ["finished", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    piece_tips: ["finished", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    post_pulled_up:
+        ["finished", FixFirst, "main.ledger.A1-B1" "main.ledger.B1-C1" "main.post.B1"]
+        ["finished", FixFirst, "main.ledger.A2-B2" "main.ledger.B2-C2" "main.post.B2"];
+    foot_slips: ["finished", Watch, "main.post.A1"];
+    sheet_lifts_in_wind: ["deck.A1-B2", FixFirst,
+        "main.sheet.A1-B2.1" "main.sheet.A1-B2.2" "main.sheet.A1-B2.3"];
+    edge_unprotected: ["nail", FixFirst,];
+    opening_unprotected: ["finished", FixFirst,];
+    out_of_reach: ["finished", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    bundle_on_half_deck: ["bundle", FixFirst, "main.sheet.A1-B2.2" "main.sheet.A1-B2.3"];
     post_on_nothing: ["finished", FixFirst, "main.post.A1"];
     joint_near_miss: ["finished", FixFirst, "far" "reach"];
     more_hands_than_crew: ["tower.B2", FixFirst,
@@ -141,6 +153,14 @@ scenes! {
     jack_beyond_extension: ["tower.B2", Stop, "main.post.A1"];
     sill_overloaded: ["load", FixFirst, "main.sill.A1"];
     ground_overloaded: ["load", FixFirst, "main.post.A1"];
+    ground_in_doubt: ["finished", FixFirst, "main.post.B1" "main.post.B2"];
+    foot_near_drop:
+        ["finished", FixFirst, "main.post.B1"]
+        ["finished", FixFirst, "main.post.B2"];
+    foot_near_opening: ["finished", Watch, "main.post.B1"];
+    post_in_vehicle_way:
+        ["finished", FixFirst, "main.post.B1"]
+        ["finished", FixFirst, "main.post.B2"];
     diagonals_required: ["finished", Watch, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     engineer_required: ["finished", Note, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     unbalanced_pour: ["pour.edge", Stop, "main.ledger.B1-C1" "main.ledger.B2-C2"];

@@ -65,6 +65,7 @@ pub fn empty_scene() -> Scene {
         slabs: Vec::new(),
         permanent: Vec::new(),
         wind: None,
+        surroundings: standwell::scene::model::Surroundings::default(),
         blocks: Vec::new(),
         members: Vec::new(),
         levels: None,

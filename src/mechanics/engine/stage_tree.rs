@@ -10,7 +10,7 @@ use super::front::{LANES, Pivots};
 use super::tree::{Piece, Pieces, System, TreeFactor};
 use crate::assembly::model::{Assembly, MemberId};
 use crate::mechanics::answers::Unknown;
-use crate::mechanics::element::Element;
+use crate::mechanics::element::{Element, MOST};
 use crate::mechanics::frame::{Dof, ElementForm, LoadCase};
 use crate::mechanics::numbering::{NONE, Numbering};
 use crate::mechanics::stage::idealise::StageFrame;
@@ -346,6 +346,46 @@ impl OnTree<'_> {
             }
         }
         up
+    }
+
+    /// Force by which the ground holds each foot under a case, global axes, newtons.
+    ///
+    /// # Errors
+    /// Where the end forces of a member at a foot could not be worked out.
+    pub fn foot_forces(
+        &self,
+        solution: &TreeSolution,
+        case: &LoadCase,
+    ) -> Result<Vec<[f64; 3]>, Unknown> {
+        let mut foot_at = vec![usize::MAX; self.lasting.len()];
+        for (k, &(node, _)) in self.frame.feet.iter().enumerate() {
+            foot_at[node] = k;
+        }
+        let mut held = vec![[0.0; 3]; self.frame.feet.len()];
+        for element in &self.elements {
+            if element.nodes.iter().all(|&n| foot_at[n] == usize::MAX) {
+                continue;
+            }
+            let mut displaced = [0.0; MOST];
+            for (end, &node) in element.nodes.iter().enumerate() {
+                displaced[6 * end..6 * end + 6].copy_from_slice(&solution.displacement[node]);
+            }
+            let forces = element
+                .end_forces(ElementForm::Exact, 0.0, [0.0; 3], &displaced)
+                .ok_or_else(|| Unknown::IllConditioned("forces at a foot".into()))?;
+            for (end, &node) in element.nodes.iter().enumerate() {
+                let Some(held) = held.get_mut(foot_at[node]) else { continue };
+                let local = nalgebra::Vector3::new(forces[end][0], forces[end][1], forces[end][2]);
+                let global = element.axes.transpose() * local;
+                held.iter_mut().zip(global.iter()).for_each(|(h, f)| *h += f);
+            }
+        }
+        for (node, force) in &case.nodal {
+            if let Some(held) = held.get_mut(foot_at[*node]) {
+                held.iter_mut().zip(force).for_each(|(h, f)| *h -= f);
+            }
+        }
+        Ok(held)
     }
 
     /// Largest vertical force out of balance at a node over the largest load: what the members

@@ -79,7 +79,8 @@ impl Lines {
 }
 
 /// Posts joined by bars along an axis, with those bars, line by line.
-pub(super) fn in_line(frame: &StageFrame, axis: [f64; 2]) -> Vec<(Vec<MemberId>, Vec<usize>)> {
+#[must_use]
+pub fn in_line(frame: &StageFrame, axis: [f64; 2]) -> Vec<(Vec<MemberId>, Vec<usize>)> {
     let mut owner: Vec<Option<MemberId>> = vec![None; frame.frame.nodes.len()];
     for (&post, chain) in &frame.posts {
         for &(_, node) in chain {

@@ -5,6 +5,7 @@ pub mod cases;
 pub mod contact;
 pub mod effective;
 mod envelope;
+pub mod grip;
 pub mod idealise;
 pub mod limit;
 pub mod lines;
@@ -225,6 +226,7 @@ impl Job<'_> {
         };
         let heads: Vec<Heads> =
             cases::axes(assembly).into_iter().map(|axis| self.lateral_at_heads(axis)).collect();
+        out.grip = self.grip(&tree, &tree.foot_forces(&at_rest, &weight)?)?;
         let contact_states =
             self.lateral_cases((&tree, &heads), &pins, &weight, &goes, &mut envelope, out)?;
         envelope.write(frame, &mut out.axial);
@@ -394,6 +396,21 @@ impl Job<'_> {
         }
         out.lateral = if out.overturned.is_empty() { Verdict::Met } else { Verdict::NotMet };
         Ok(states)
+    }
+
+    /// The first foot to slip or lift, each way, by the elastic forces with all feet down.
+    fn grip(&self, tree: &OnTree<'_>, weight: &[[f64; 3]]) -> Result<Vec<grip::Grip>, Unknown> {
+        let mut out = Vec::new();
+        for axis in cases::axes(self.assembly) {
+            let heads = self.lateral_at_heads(axis);
+            let nodal = heads.iter().map(|&(node, force)| cases::sideways(node, axis, force));
+            let push = LoadCase { nodal: nodal.collect(), uniform: Vec::new() };
+            let solution = tree.solve(&push)?;
+            let push = tree.foot_forces(&solution, &push)?;
+            let friction = self.pack.friction.value;
+            out.extend(grip::both_ways(self.frame, axis, weight, &push, friction));
+        }
+        Ok(out)
     }
 
     /// Lateral force at each head along an axis, with its node: the greatest of notional share, wind

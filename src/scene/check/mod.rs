@@ -8,6 +8,7 @@ mod numbers;
 mod parts;
 mod places;
 mod strip;
+mod surroundings;
 
 use super::lines::Grid;
 use super::model::Scene;
@@ -51,6 +52,7 @@ pub fn scene(scene: &Scene, source: &SceneSource, library: Option<&Library>) -> 
     parts::check(&mut check);
     places::check(&mut check);
     circles::check(&mut check);
+    surroundings::check(&mut check);
     check.problems
 }
 

@@ -7,6 +7,7 @@ mod pour;
 mod site;
 mod step;
 mod strip;
+mod surroundings;
 
 pub use block::{Block, EdgeForm, Lines, Offset, Overhang, Override};
 pub use cycle::{BracingRule, DeckText, ErectText, TowerText};
@@ -17,6 +18,10 @@ pub use step::{Action, LoadKind, LoadPlace, LoadText, PersonText, SequenceItem, 
 pub use strip::{
     BendingText, EvidenceBy, EvidenceText, LevelAction, LevelSlab, LevelStep, Levels, LogText,
     PunchingText, Strength, StrippingText,
+};
+
+pub use surroundings::{
+    DoubtfulGround, Drop, GroundState, Opening, Reach, Surroundings, VehicleWay,
 };
 
 use crate::units::{Speed, UnitSystem};
@@ -58,6 +63,9 @@ pub struct Scene {
     pub permanent: Vec<Permanent>,
     #[serde(default)]
     pub wind: Option<Wind>,
+    /// Openings, drops, doubtful ground, traffic, and how work is reached.
+    #[serde(default)]
+    pub surroundings: Surroundings,
     #[serde(default)]
     pub blocks: Vec<Block>,
     /// Single members anywhere, beside the blocks.
