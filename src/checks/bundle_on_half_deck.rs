@@ -54,7 +54,11 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             LoadPlace::Point { member, .. }
             | LoadPlace::Lump { member, .. }
             | LoadPlace::Line { member, .. } => sheet.name == *member,
-            LoadPlace::Pour { .. } => false,
+            // Fresh concrete and what rolls over the deck are judged as placing.
+            LoadPlace::Pour { .. }
+            | LoadPlace::Layer { .. }
+            | LoadPlace::Heap { .. }
+            | LoadPlace::Along { .. } => false,
         };
         let is_sheet = |m: &&Member| m.role == Role::Sheet;
         let below = assembly

@@ -403,7 +403,7 @@ impl Job<'_> {
         let mut out = Vec::new();
         for axis in cases::axes(self.assembly) {
             let heads = self.lateral_at_heads(axis);
-            let nodal = heads.iter().map(|&(node, force)| cases::sideways(node, axis, force));
+            let nodal = heads.iter().map(|&(_, node, force)| cases::sideways(node, axis, force));
             let push = LoadCase { nodal: nodal.collect(), uniform: Vec::new() };
             let solution = tree.solve(&push)?;
             let push = tree.foot_forces(&solution, &push)?;
