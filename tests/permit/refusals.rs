@@ -10,7 +10,7 @@ fn the_job_as_it_is_can_be_issued() {
     let draft = job.draft(PermitKind::Load);
     assert_eq!(draft.refusals, []);
     assert_eq!(draft.from.as_ref().unwrap().step, "deck.A1-B2");
-    assert_eq!(draft.until.as_ref().unwrap().step, "pour");
+    assert_eq!(draft.until.as_ref().unwrap().step, "after");
     let permit = job.issued();
     assert_eq!(permit.issue.as_ref().unwrap().by, "A. Sample");
     assert_eq!(permit.seal.len(), 64);
@@ -309,13 +309,13 @@ fn the_permit_to_strike_wants_strength_on_evidence() {
     let job = Job::new();
     job.change(
         "job.ron",
-        "to: (\"6 ft\", \"6 ft\")))]),\n    ],",
-        "to: (\"6 ft\", \"6 ft\")))]),\n        Step(id: \"down\", do: [Unload(\"fresh\"), Remove(\"main.sheet.A1-B2.1\")]),\n    ],",
+        "evidence: [\"checklist 2\"])]),",
+        "evidence: [\"checklist 2\"])]),\n        Step(id: \"down\", do: [Unload(\"fresh\"), Remove(\"main.sheet.A1-B2.1\")]),",
     );
     let load = job.draft(PermitKind::Load);
-    assert_eq!(load.until.unwrap().step, "pour");
+    assert_eq!(load.until.unwrap().step, "after");
     let strike = job.draft(PermitKind::Strike);
-    assert_eq!(strike.from.as_ref().unwrap().step, "pour");
+    assert_eq!(strike.from.as_ref().unwrap().step, "after");
     assert_eq!(strike.until.as_ref().unwrap().step, "down");
     let open: Vec<&str> = strike
         .refusals
