@@ -15,7 +15,9 @@
 //! 7. [`capacity`], [`calc`]: what a part carries by formula and table; one member's use of it at a
 //!    stage, line by line. [`checks`]: one file per hazard, from a judged stage to [`findings`].
 //! 8. [`review`]: the whole way from a scene to all findings of all stages.
-//! 9. [`report`], [`cli`] and, with the feature `viewer`, the 3D window.
+//! 9. [`record`]: what people saw on site; [`permit`]: what is issued on it, bound to the files;
+//!    [`walk`]: where to stop and look; [`lessons`]: training on any scene.
+//! 10. [`report`], [`cli`] and, with the feature `viewer`, the 3D window.
 //!
 //! Coordinates are metres, Z up, right-handed, `f64`; forces newtons. Nothing outside `viewer`
 //! knows Bevy or egui.
@@ -32,9 +34,12 @@ pub mod equilibrium;
 pub mod equipment;
 pub mod findings;
 pub mod levels;
+pub mod lessons;
 pub mod loads;
 pub mod mechanics;
+pub mod permit;
 pub mod plan;
+pub mod record;
 pub mod report;
 pub mod restraint;
 pub mod review;
@@ -43,3 +48,4 @@ pub mod sequence;
 pub mod units;
 #[cfg(feature = "viewer")]
 pub mod viewer;
+pub mod walk;

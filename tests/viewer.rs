@@ -7,6 +7,8 @@
 
 #[path = "viewer/eye.rs"]
 mod eye;
+#[path = "viewer/guide.rs"]
+mod guide;
 #[path = "viewer/intents.rs"]
 mod intents;
 #[path = "viewer/panels.rs"]

@@ -5,6 +5,7 @@ pub mod calc;
 pub mod json;
 pub mod loads;
 pub mod rules;
+pub mod markup;
 pub mod stages;
 pub mod strength;
 pub mod style;

@@ -120,7 +120,7 @@ pub static KEYS: &[Key] = &[
     Key {
         key: KeyCode::KeyL,
         name: "L",
-        words: "day or dark colours",
+        words: "day, dark or high-contrast colours",
         intent: |s| Some(Intent::Look(other_look(s.look))),
     },
     Key {
@@ -174,7 +174,11 @@ fn escape(state: &ViewerState) -> Option<Intent> {
 
 #[must_use]
 pub fn other_look(look: Look) -> Look {
-    if look == Look::Day { Look::Dark } else { Look::Day }
+    match look {
+        Look::Day => Look::Dark,
+        Look::Dark => Look::Contrast,
+        Look::Contrast => Look::Day,
+    }
 }
 
 #[must_use]
@@ -200,7 +204,12 @@ pub fn press(
     if keys.any_pressed(control) {
         return;
     }
-    for key in KEYS.iter().filter(|k| keys.just_pressed(k.key)) {
+    if let Some(wish) = crate::viewer::guide::keys::wish(&keys, &state) {
+        intents.write(Intent::Guide(wish));
+        wake.ask();
+    }
+    let free = |k: &&Key| !crate::viewer::guide::keys::keeps(&state, k.key);
+    for key in KEYS.iter().filter(|k| keys.just_pressed(k.key)).filter(free) {
         if let Some(intent) = (key.intent)(&state) {
             intents.write(intent);
         }

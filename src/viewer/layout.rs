@@ -90,13 +90,27 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
                 .inner_margin(egui::Margin::symmetric(12, 2)),
         )
         .show(root, |ui| status::ui(ui, view, out));
-    if view.state.review.is_some() {
+    // A lesson shows the stage of its card, and gives no answer away.
+    let guide = &view.state.guide;
+    if view.state.review.is_some() && !guide.teaches() {
         egui::Panel::bottom("stages")
             .exact_size(118.0)
             .frame(fill(false))
             .show(root, |ui| strip::ui(ui, view, out));
     }
     let wide = root.available_width();
+    if guide.is_on() {
+        egui::Panel::right("guide")
+            .resizable(true)
+            .default_size(480.0f32.min(wide * 0.42))
+            .size_range(280.0..=760.0)
+            .frame(fill(false))
+            .show(root, |ui| {
+                ui.set_min_width(ui.available_width());
+                crate::viewer::guide::ui(ui, view, out);
+            });
+        return root.available_rect_before_wrap();
+    }
     egui::Panel::left("findings")
         .resizable(true)
         .default_size(330.0f32.min(wide * 0.3))

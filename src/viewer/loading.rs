@@ -132,7 +132,7 @@ pub fn collect(
         match answer.result {
             Ok(judged) => {
                 desk.watch.files(&judged.files, &bell);
-                state.show(&answer.path, Arc::new(judged.review));
+                state.arrived(&answer.path, Arc::new(judged.review));
             }
             Err(problem) => {
                 // So that the next save is noticed even if this file was never read well.

@@ -7,6 +7,7 @@
 pub mod adapter;
 pub mod camera;
 pub mod ground;
+pub mod guide;
 pub mod idle;
 pub mod keys;
 pub mod layout;

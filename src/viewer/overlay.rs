@@ -49,7 +49,9 @@ pub fn draw(painter: &Painter, over: &Over<'_>) {
     let mut taken = Taken::default();
     let corner = Rect::from_min_size(over.area.right_top() + vec2(-76.0, 8.0), Vec2::splat(68.0));
     taken.0.push(corner);
-    hazards(painter, over, review, &mut taken);
+    if !over.view.state.guide.conceals() {
+        hazards(painter, over, review, &mut taken);
+    }
     held(painter, over, review, &mut taken);
     bubbles(painter, over, review, &mut taken);
     levels(painter, over, review, &mut taken);

@@ -13,7 +13,7 @@ use crate::viewer::stage_paint::{self, Painted};
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::Theme;
 use crate::viewer::vocab::{Intent, ViewerSet};
-use crate::viewer::{ground, keys, marks, play, scenery};
+use crate::viewer::{ground, guide, keys, marks, play, scenery};
 use bevy::camera::visibility::RenderLayers;
 use bevy::camera::{CameraOutputMode, CameraUpdateSystems};
 use bevy::core_pipeline::tonemapping::Tonemapping;
@@ -60,7 +60,13 @@ impl Plugin for ViewerPlugin {
                 Update,
                 (
                     pick::track,
-                    (keys::press, camera::pointer, play::advance, loading::collect),
+                    (
+                        keys::press,
+                        camera::pointer,
+                        play::advance,
+                        guide::play::advance,
+                        loading::collect,
+                    ),
                     loading::act_on_intents,
                 )
                     .chain()

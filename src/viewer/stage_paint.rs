@@ -93,7 +93,7 @@ pub fn paint(review: &Review, stage: usize, chosen: Option<Item>) -> Vec<Paint> 
 }
 
 /// Roles whose members are outlined while still to come. Deck and fillers would hide the rest.
-fn to_come(role: Role) -> bool {
+pub(super) fn to_come(role: Role) -> bool {
     matches!(role, Role::Post | Role::Prop | Role::Ledger | Role::Joist | Role::DropBeam)
 }
 
@@ -109,7 +109,7 @@ pub fn changed(before: &[Paint], after: &[Paint]) -> Vec<MemberId> {
 /// What is on the members now.
 #[derive(Resource, Default)]
 pub struct Painted {
-    key: Option<(u64, usize, Option<Item>)>,
+    key: Option<(u64, usize, Option<Item>, Option<Vec<String>>)>,
     pub paints: Vec<Paint>,
     /// How many members the last change touched.
     pub touched: usize,
@@ -130,14 +130,18 @@ pub fn repaint(
     let Some(review) = state.review.as_ref().filter(|_| bodies.revision == state.revision) else {
         return;
     };
-    let key = (state.revision, state.stage, state.selection.chosen);
-    if painted.key == Some(key) {
+    let veil = state.guide.veil();
+    let key = (state.revision, state.stage, state.selection.chosen, veil.clone());
+    if painted.key.as_ref() == Some(&key) {
         return;
     }
-    if painted.key.is_none_or(|k| k.0 != key.0) {
+    if painted.key.as_ref().is_none_or(|k| k.0 != key.0) {
         painted.paints = vec![Paint::NOTHING; review.assembly.members.len()];
     }
-    let after = paint(review, state.stage, state.selection.chosen);
+    let after = match &veil {
+        Some(marks) => crate::viewer::guide::paint::veiled(review, state.stage, marks),
+        None => paint(review, state.stage, state.selection.chosen),
+    };
     let differ = changed(&painted.paints, &after);
     for id in &differ {
         let body = &bodies.members[id.index()];

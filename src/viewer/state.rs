@@ -3,6 +3,7 @@
 use crate::findings::Finding;
 use crate::review::Review;
 use crate::units::UnitSystem;
+use crate::viewer::guide::{Guide, Wish};
 use crate::viewer::theme::{Grade, Look};
 use crate::viewer::vocab::{Filter, Intent, Item, Selection};
 use bevy::prelude::Resource;
@@ -38,6 +39,8 @@ pub struct ViewerState {
     /// Scenes that come with the program.
     pub scenes: Vec<PathBuf>,
     pub help: bool,
+    /// Teaching, walking through, signing.
+    pub guide: Guide,
 }
 
 /// What a system outside the state has to do for an intent.
@@ -108,6 +111,18 @@ impl ViewerState {
 
     /// Changes the state; what is left to do elsewhere is returned.
     pub fn act(&mut self, intent: &Intent) -> Option<Errand> {
+        // While a trainee is asked, a click on a member is a mark, and no finding can be looked at.
+        if self.guide.conceals() {
+            match intent {
+                Intent::Choose(Some(Item::Member(id))) => {
+                    return self.guide_act(&Wish::Mark(*id));
+                }
+                Intent::Choose(_) | Intent::NextFinding(_) | Intent::LookAt(Item::Finding(_)) => {
+                    return None;
+                }
+                _ => {}
+            }
+        }
         match intent {
             Intent::Open(path) => return Some(Errand::Load(path.clone())),
             Intent::AskForFile => return Some(Errand::AskForFile),
@@ -152,6 +167,7 @@ impl ViewerState {
             Intent::Filter(filter) => self.filter = *filter,
             Intent::Dismiss => self.problem = None,
             Intent::Help(on) => self.help = *on,
+            Intent::Guide(wish) => return self.guide_act(wish),
         }
         None
     }

@@ -4,6 +4,7 @@
 use crate::assembly::MemberId;
 use crate::findings::Severity;
 use crate::units::UnitSystem;
+use crate::viewer::guide::Wish;
 use crate::viewer::theme::Look;
 use bevy::prelude::{Message, SystemSet};
 use std::path::PathBuf;
@@ -90,6 +91,8 @@ pub enum Intent {
     /// Put the message about the last file away.
     Dismiss,
     Help(bool),
+    /// Teach, walk, sign.
+    Guide(Wish),
 }
 
 /// Order of the window's systems in `Update`.

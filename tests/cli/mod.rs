@@ -7,6 +7,7 @@ mod explain;
 mod grid;
 mod levels;
 mod loads;
+mod permit;
 mod readme;
 mod report;
 mod run;
