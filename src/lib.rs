@@ -7,6 +7,7 @@
 //! 2. [`equipment`], [`criteria`]: components and rules as data.
 //! 3. [`assembly`]: the scene laid out as members and joints with coordinates.
 //! 4. [`sequence`]: steps and actions become stages, what stands when the hands are off.
+//!    [`changes`] tried in the program are made first.
 //! 5. [`loads`]: what each stage weighs and carries, taken down to the post heads.
 //! 6. [`restraint`], [`mechanics`], [`equilibrium`]: who is held by what; whether it stays
 //!    standing as a frame; whether it tips on its one-way supports.
@@ -18,6 +19,7 @@
 //! knows Bevy or egui.
 
 pub mod assembly;
+pub mod changes;
 pub mod checks;
 pub mod cli;
 pub mod criteria;

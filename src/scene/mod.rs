@@ -1,10 +1,12 @@
 //! The scene: what a person writes in RON, and how it is read, checked and written back.
 
-mod check;
+pub mod book;
+pub(crate) mod check;
 pub mod edit;
 pub mod equip;
 pub mod file;
 pub mod format;
+pub mod keep;
 pub mod lines;
 pub mod model;
 pub mod patch;
