@@ -6,6 +6,7 @@
 )]
 
 mod assembly;
+mod changes;
 mod checks;
 mod cli;
 mod equilibrium;
@@ -14,6 +15,7 @@ mod loads;
 mod mechanics;
 mod properties;
 mod restraint;
+mod review;
 mod scene;
 mod sequence;
 mod validation;

@@ -131,7 +131,8 @@ pub fn judge(scene: &SceneArg, context: &Context) -> Result<Judged, Problems> {
     Ok(Judged { review: review?, files })
 }
 
-fn load(source: &Source) -> Result<Loaded, Problems> {
+/// Reads a job with all it names.
+pub fn load(source: &Source) -> Result<Loaded, Problems> {
     match source {
         Source::File(path) => scene::load(path),
         Source::Shipped(shipped) => {
@@ -142,11 +143,7 @@ fn load(source: &Source) -> Result<Loaded, Problems> {
 
 /// The steps of a job with every line written out.
 pub fn expand(scene: &SceneArg) -> Result<Vec<StepText>, Problems> {
-    let Loaded { scene, source, library, .. } = load(&scene.source()?)?;
-    let assembly = crate::assembly::build(&scene, &library, &source)?;
-    // Going through the sequence with its text at hand gives problems their line and column.
-    crate::sequence::run(&assembly, &source)?;
-    crate::sequence::expand(&scene, &assembly)
+    crate::changes::expand(load(&scene.source()?)?)
 }
 
 /// A job laid out and stepped through, and not judged.

@@ -3,7 +3,9 @@
 //! Results go to standard output alone; progress and problems to standard error. The exit status
 //! is the answer for scripts, see [`Status`].
 
+mod changes;
 mod check;
+mod compare;
 mod expand;
 mod explain;
 mod grid;
@@ -56,6 +58,10 @@ enum Command {
     Loads(loads::Args),
     /// Print the sequence with every line written out as steps, to copy and edit.
     Expand(expand::Args),
+    /// List the changes tried in a job, what each does and how to write it into the job by hand.
+    Changes(changes::Args),
+    /// Compare a job with itself under other criteria or without its changes, or two stages of it.
+    Compare(compare::Args),
     /// Write a new job: one grid of posts of a given size.
     Grid(grid::Args),
     /// Open the window.
@@ -110,6 +116,8 @@ fn dispatch(command: Option<Command>, context: &mut Context) -> anyhow::Result<S
         Some(Command::Stages(args)) => stages::run(&args, context),
         Some(Command::Loads(args)) => loads::run(&args, context),
         Some(Command::Expand(args)) => expand::run(&args, context),
+        Some(Command::Changes(args)) => changes::run(&args, context),
+        Some(Command::Compare(args)) => compare::run(&args, context),
         Some(Command::Grid(args)) => grid::run(&args, context),
         Some(Command::View(args)) => view::run(&args, context),
         #[cfg(feature = "viewer")]

@@ -86,6 +86,11 @@ fn header(out: &mut dyn Write, subject: &Subject<'_>, style: Style) -> io::Resul
     if let Some(stage) = subject.selection.stage.and_then(|index| stages.get(index)) {
         field(out, "shown", &format!("stage {} alone: {}", stage.index, step_words(stage)))?;
     }
+    for (i, change) in review.changes.iter().enumerate() {
+        let words = crate::changes::words::of(&change.change, subject.units);
+        let label = if i == 0 { "tried" } else { "" };
+        field(out, label, &format!("{}: {words}", change.name))?;
+    }
     let sample = review.assembly.library.sample.then_some(SAMPLE_CAUTION);
     for caution in sample.into_iter().chain(CAUTIONS) {
         for (i, line) in wrap(caution, WIDTH - 4).iter().enumerate() {

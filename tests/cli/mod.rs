@@ -1,5 +1,6 @@
 //! The program as its user meets it: run, read, exit status.
 
+mod changes;
 mod check;
 mod expand;
 mod explain;
