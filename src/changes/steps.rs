@@ -476,8 +476,14 @@ fn member_of(action: &Action) -> Option<&String> {
         | Action::Unclip(text)
         | Action::TieIn(text)
         | Action::Lower(text)
-        | Action::Remove(text) => Some(text),
+        | Action::Remove(text)
+        | Action::Jack(text) => Some(text),
         Action::Deck { sheets, .. } => Some(sheets),
-        Action::ConnectBetween(..) | Action::Load(_) | Action::Unload(_) => None,
+        Action::ConnectBetween(..)
+        | Action::Load(_)
+        | Action::Unload(_)
+        | Action::HoldPoint(_)
+        | Action::Watch(_)
+        | Action::KeepOut(..) => None,
     }
 }

@@ -69,6 +69,14 @@ fn load_words(load: &LoadText, units: UnitSystem) -> String {
             format!("{name}, {} on the deck,", units.pressure(load.si()))
         }
         LoadPlace::Pour { slab, .. } => format!("{name}, fresh concrete of {slab},"),
+        LoadPlace::Layer { beam, .. } => format!("{name}, a layer of fresh concrete of {beam},"),
+        LoadPlace::Heap { across, height, .. } => {
+            let (across, height) = (units.length(across.si()), units.length(height.si()));
+            format!("{name}, fresh concrete heaped {height} high and {across} across,")
+        }
+        LoadPlace::Along { weight, .. } => {
+            format!("{name}, {} anywhere on a line over the deck,", units.force(weight.si()))
+        }
     }
 }
 

@@ -5,6 +5,7 @@ use super::progress::Progress;
 use super::shipped::{self, Shipped};
 use super::{Context, Status};
 use crate::assembly::Assembly;
+use crate::changes::LaidOut;
 use crate::criteria::Pack;
 use crate::findings::Severity;
 use crate::report::FileUsed;
@@ -146,11 +147,10 @@ pub fn expand(scene: &SceneArg) -> Result<Vec<StepText>, Problems> {
     crate::changes::expand(load(&scene.source()?)?)
 }
 
-/// A job laid out and stepped through, and not judged.
+/// A job laid out with its changes made and stepped through, and not judged.
 pub fn laid_out(scene: &SceneArg) -> Result<(Assembly, Pack, Sequence), Problems> {
-    let Loaded { scene, source, library, pack, .. } = load(&scene.source()?)?;
-    let assembly = crate::assembly::build(&scene, &library, &source)?;
-    let sequence = crate::sequence::run(&assembly, &source)?;
+    let LaidOut { assembly, pack, sequence, .. } =
+        crate::changes::lay_out(load(&scene.source()?)?)?;
     Ok((assembly, pack, sequence))
 }
 
