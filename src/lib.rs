@@ -9,6 +9,7 @@
 //!    [`concrete`] says what evidence shows of a slab's strength, [`levels`] what slabs and props
 //!    carry through several floors.
 //! 4. [`sequence`]: steps and actions become stages, what stands when the hands are off.
+//!    [`changes`] tried in the program are made first.
 //! 5. [`loads`]: what each stage weighs and carries, taken down to the post heads.
 //! 6. [`restraint`], [`mechanics`], [`equilibrium`]: who is held by what; whether it stays
 //!    standing as a frame; whether it tips on its one-way supports.
@@ -26,6 +27,7 @@ pub mod assembly;
 pub mod by_eye;
 pub mod calc;
 pub mod capacity;
+pub mod changes;
 pub mod checks;
 pub mod cli;
 pub mod concrete;
@@ -33,8 +35,8 @@ pub mod criteria;
 pub mod equilibrium;
 pub mod equipment;
 pub mod findings;
-pub mod levels;
 pub mod lessons;
+pub mod levels;
 pub mod loads;
 pub mod mechanics;
 pub mod permit;

@@ -5,6 +5,7 @@ use super::progress::Progress;
 use super::shipped::{self, Shipped};
 use super::{Context, Status};
 use crate::assembly::Assembly;
+use crate::changes::LaidOut;
 use crate::criteria::Pack;
 use crate::findings::Severity;
 use crate::report::FileUsed;
@@ -148,7 +149,8 @@ pub fn load_scene(scene: &SceneArg) -> Result<Loaded, Problems> {
     load(&scene.source()?)
 }
 
-fn load(source: &Source) -> Result<Loaded, Problems> {
+/// Reads a job with all it names.
+pub fn load(source: &Source) -> Result<Loaded, Problems> {
     load_under(source, None)
 }
 
@@ -164,18 +166,13 @@ fn load_under(source: &Source, criteria: Option<&str>) -> Result<Loaded, Problem
 
 /// The steps of a job with every line written out.
 pub fn expand(scene: &SceneArg) -> Result<Vec<StepText>, Problems> {
-    let Loaded { scene, source, library, .. } = load(&scene.source()?)?;
-    let assembly = crate::assembly::build(&scene, &library, &source)?;
-    // Going through the sequence with its text at hand gives problems their line and column.
-    crate::sequence::run(&assembly, &source)?;
-    crate::sequence::expand(&scene, &assembly)
+    crate::changes::expand(load(&scene.source()?)?)
 }
 
-/// A job laid out and stepped through, and not judged.
+/// A job laid out with its changes made and stepped through, and not judged.
 pub fn laid_out(scene: &SceneArg) -> Result<(Assembly, Pack, Sequence), Problems> {
-    let Loaded { scene, source, library, pack, .. } = load(&scene.source()?)?;
-    let assembly = crate::assembly::build(&scene, &library, &source)?;
-    let sequence = crate::sequence::run(&assembly, &source)?;
+    let LaidOut { assembly, pack, sequence, .. } =
+        crate::changes::lay_out(load(&scene.source()?)?)?;
     Ok((assembly, pack, sequence))
 }
 

@@ -4,13 +4,15 @@
 //! is the answer for scripts, see [`Status`].
 
 mod calc;
+mod changes;
 mod check;
+mod compare;
 mod expand;
 mod explain;
 mod grid;
 mod job;
-mod levels;
 mod lesson;
+mod levels;
 mod loads;
 mod out;
 mod permit;
@@ -71,6 +73,10 @@ enum Command {
     Levels(levels::Args),
     /// What comes free at each step of the stripping, and which posts stay.
     Strip(strip::Args),
+    /// List the changes tried in a job, what each does and how to write it into the job by hand.
+    Changes(changes::Args),
+    /// Compare a job with itself under other criteria or without its changes, or two stages of it.
+    Compare(compare::Args),
     /// Write a new job: one grid of posts of a given size.
     Grid(grid::Args),
     /// Draft, issue or verify a permit to load or to strike.
@@ -135,6 +141,8 @@ fn dispatch(command: Option<Command>, context: &mut Context) -> anyhow::Result<S
         Some(Command::Expand(args)) => expand::run(&args, context),
         Some(Command::Levels(args)) => levels::run(&args, context),
         Some(Command::Strip(args)) => strip::run(&args, context),
+        Some(Command::Changes(args)) => changes::run(&args, context),
+        Some(Command::Compare(args)) => compare::run(&args, context),
         Some(Command::Grid(args)) => grid::run(&args, context),
         Some(Command::Permit(args)) => permit::run(&args, context),
         Some(Command::Walk(args)) => walk::run(&args, context),

@@ -75,6 +75,17 @@ pub struct Job {
     pub members: usize,
     /// The scene has no sequence: only the finished stage was judged.
     pub finished_only: bool,
+    /// Changes tried in the scene, made before it was judged, in order. Not part of the scene as
+    /// its author wrote it.
+    pub changes: Vec<ChangeReport>,
+}
+
+/// A change tried in the scene.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct ChangeReport {
+    pub name: String,
+    /// What it does, for people.
+    pub does: String,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
@@ -279,6 +290,12 @@ impl Report {
                 criteria: Criteria::of(&review.pack),
                 members: review.assembly.members.len(),
                 finished_only: review.sequence.finished_only,
+                changes: (review.changes.iter())
+                    .map(|c| ChangeReport {
+                        name: c.name.clone(),
+                        does: crate::changes::words::of(&c.change, subject.units),
+                    })
+                    .collect(),
             }),
             files: subject.files.to_vec(),
             asked: Some(Asked {

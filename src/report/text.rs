@@ -93,6 +93,11 @@ fn header(out: &mut dyn Write, subject: &Subject<'_>, style: Style) -> io::Resul
     for (name, words) in super::strength::lines(subject) {
         field(out, name, &words)?;
     }
+    for (i, change) in review.changes.iter().enumerate() {
+        let words = crate::changes::words::of(&change.change, subject.units);
+        let label = if i == 0 { "tried" } else { "" };
+        field(out, label, &format!("{}: {words}", change.name))?;
+    }
     let sample = review.assembly.library.sample.then_some(SAMPLE_CAUTION);
     for caution in sample.into_iter().chain(CAUTIONS) {
         for (i, line) in wrap(caution, WIDTH - 4).iter().enumerate() {

@@ -2,16 +2,18 @@
 
 use super::follow::Downstream;
 use super::merge::merge;
+use super::reserves::{Reserves, reserves};
 use super::summary::{Reserve, reserve, summarise};
 use super::{JudgedStage, Review};
 use crate::assembly::{Assembly, JointKind, MemberId};
+use crate::changes::LaidOut;
 use crate::checks::{Seeing, StageContext, observe};
 use crate::criteria::Pack;
 use crate::loads::LoadState;
 use crate::mechanics::StageMechanics;
 use crate::scene::{Problem, Problems};
 use crate::sequence::{JointState, Sequence, Stage};
-use crate::{assembly, equilibrium, loads, mechanics, restraint, scene, sequence};
+use crate::{changes, equilibrium, loads, mechanics, restraint, scene};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -29,8 +31,8 @@ pub fn was_cancelled(problems: &Problems) -> bool {
     problems.0.iter().any(|p| p.message == CANCELLED)
 }
 
-/// Lays out a scene, steps through it and judges every stage. `progress` gets the stages judged
-/// and their number, on the calling thread, and returns false to cancel.
+/// Lays out a scene with its changes made, steps through it and judges every stage. `progress`
+/// gets the stages judged and their number, on the calling thread, and returns false to cancel.
 ///
 /// # Errors
 /// What cannot be laid out or stepped through, with its place; [`was_cancelled`] if cancelled.
@@ -38,12 +40,10 @@ pub fn judge(
     loaded: scene::Loaded,
     progress: &dyn Fn(usize, usize) -> bool,
 ) -> Result<Review, Problems> {
-    let assembly = assembly::build(&loaded.scene, &loaded.library, &loaded.source)?;
-    let sequence = sequence::run(&assembly, &loaded.source)?;
-    let steps: Vec<&str> = sequence.stages.iter().map(|s| s.step.as_str()).collect();
-    crate::levels::job::check(&assembly, &loaded.pack, &steps, &loaded.source)?;
-    judge_laid_out(assembly, loaded.pack, sequence, progress)
-        .ok_or_else(|| cancelled(&loaded.source.path))
+    let path = loaded.source.path.clone();
+    let LaidOut { assembly, sequence, pack, changes } = changes::lay_out(loaded)?;
+    let review = judge_laid_out(assembly, pack, sequence, progress);
+    review.map(|review| Review { changes, ..review }).ok_or_else(|| cancelled(&path))
 }
 
 fn cancelled(path: &Path) -> Problems {
@@ -69,11 +69,11 @@ pub fn judge_laid_out(
     let blocks = blocks(&assembly, &pack, &sequence, progress)?;
     let mut stages = Vec::with_capacity(total);
     let mut seen = Vec::with_capacity(total);
-    let mut reserves = Vec::with_capacity(total);
+    let mut all_reserves = Vec::with_capacity(total);
     for (judged, stage_seen, stage_reserve) in blocks.into_iter().flatten() {
         stages.push(judged);
         seen.push(stage_seen);
-        reserves.push(stage_reserve);
+        all_reserves.push(stage_reserve);
     }
     let steps: Vec<&str> = sequence.stages.iter().map(|s| s.step.as_str()).collect();
     let hangs = |stage: usize, seeds: &BTreeSet<String>, members: &BTreeSet<String>| {
@@ -81,11 +81,11 @@ pub fn judge_laid_out(
     };
     let downstream: &Downstream<'_> = &hangs;
     let findings = merge(&seen, &steps, &assembly.scene.accepted, downstream);
-    let summaries = summarise(&seen, reserves, &findings);
-    Some(Review { assembly, pack, sequence, stages, summaries, findings })
+    let summaries = summarise(&seen, all_reserves, &findings);
+    Some(Review { assembly, pack, sequence, stages, summaries, findings, changes: Vec::new() })
 }
 
-type Done = (JudgedStage, Vec<Seeing>, Reserve);
+type Done = (JudgedStage, Vec<Seeing>, (Reserve, Reserves));
 
 /// Judges all blocks on the thread pool. `progress` is called on the calling thread.
 fn blocks(
@@ -118,7 +118,7 @@ fn blocks(
                         with_mechanics(assembly, pack, stage, loads, mechanics, &mut pieces);
                     let ctx = context(assembly, pack, sequence, stage, &judged);
                     let seen = observe(&ctx);
-                    let reserve = reserve(&ctx);
+                    let reserve = (reserve(&ctx), reserves(&ctx));
                     drop(ctx);
                     done.push((judged, seen, reserve));
                     // Nobody listens any more once the review is cancelled.

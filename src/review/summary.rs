@@ -1,7 +1,7 @@
 //! The one line of a stage: its worst, its least reserve, what stands at it.
 
-use super::StageSummary;
 use super::merge::worst;
+use super::{Reserves, StageSummary};
 use crate::checks::support::words;
 use crate::checks::{Seeing, StageContext};
 use crate::findings::Finding;
@@ -11,13 +11,13 @@ use crate::mechanics::Verdict;
 #[must_use]
 pub fn summarise(
     seen: &[Vec<Seeing>],
-    reserves: Vec<Reserve>,
+    reserves: Vec<(Reserve, Reserves)>,
     findings: &[Finding],
 ) -> Vec<StageSummary> {
     seen.iter()
         .zip(reserves)
         .enumerate()
-        .map(|(stage, (seen, reserve))| {
+        .map(|(stage, (seen, (reserve, reserves)))| {
             let (worst, unknown) = worst(seen);
             StageSummary {
                 worst,
@@ -25,6 +25,7 @@ pub fn summarise(
                 reserve: reserve.value,
                 reserve_of: reserve.of,
                 reserve_at_least: reserve.at_least,
+                reserves,
                 findings: findings
                     .iter()
                     .enumerate()

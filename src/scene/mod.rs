@@ -1,11 +1,13 @@
 //! The scene: what a person writes in RON, and how it is read, checked and written back.
 
-mod check;
+pub mod book;
+pub(crate) mod check;
 pub mod edit;
 pub mod equip;
 mod evidence;
 pub mod file;
 pub mod format;
+pub mod keep;
 pub mod lines;
 pub mod model;
 pub mod patch;

@@ -4,7 +4,7 @@ use crate::viewer::camera::{Eye, SceneCamera, SceneRect, on_screen};
 use crate::viewer::idle::Wake;
 use crate::viewer::members::Bodies;
 use crate::viewer::overlay::{self, Over};
-use crate::viewer::panels::{View, card, findings, help, status, strip, style, top};
+use crate::viewer::panels::{View, card, findings, help, status, strip, style, top, tried};
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Look, Theme};
 use crate::viewer::vocab::Intent;
@@ -94,9 +94,16 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
     let guide = &view.state.guide;
     if view.state.review.is_some() && !guide.teaches() {
         egui::Panel::bottom("stages")
-            .exact_size(118.0)
+            .exact_size(strip::HEIGHT)
             .frame(fill(false))
             .show(root, |ui| strip::ui(ui, view, out));
+    }
+    // A low window keeps its scene: the list is shown where there is room for both.
+    if view.state.trying.is_of_interest() && root.available_height() > 330.0 {
+        egui::Panel::bottom("tried")
+            .exact_size(tried::HEIGHT)
+            .frame(fill(false))
+            .show(root, |ui| tried::ui(ui, view, out));
     }
     let wide = root.available_width();
     if guide.is_on() {

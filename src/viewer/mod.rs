@@ -6,6 +6,8 @@
 
 pub mod adapter;
 pub mod camera;
+pub mod dimensions;
+pub mod factor;
 pub mod ground;
 pub mod guide;
 pub mod idle;
@@ -27,10 +29,13 @@ pub mod pose;
 pub mod rooms;
 pub mod scenery;
 pub mod shapes;
+pub mod shown;
 pub mod space;
 pub mod stage_paint;
 pub mod state;
 pub mod theme;
+pub mod trial;
+pub mod trying;
 pub mod vocab;
 pub mod watch;
 mod window;

@@ -1,6 +1,7 @@
 //! The program as its user meets it: run, read, exit status.
 
 mod calc;
+mod changes;
 mod check;
 mod expand;
 mod explain;

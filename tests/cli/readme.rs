@@ -54,7 +54,7 @@ fn the_reference_names_every_field_and_choice_of_a_scene() {
     let readme = text("README.md");
     let reference = readme.split("## The scene file").nth(1).expect("the scene reference");
     let known = code_words(reference);
-    let files = ["mod", "site", "block", "member", "step", "cycle", "pour", "strip"];
+    let files = ["mod", "site", "block", "member", "step", "cycle", "change", "pour", "strip"];
     let model: String = files.iter().map(|f| text(&format!("src/scene/model/{f}.rs"))).collect();
     let words = words_of_a_scene(&model);
     assert!(words.len() > 120, "the model was read: {} words", words.len());

@@ -88,6 +88,7 @@ pub fn review(findings: Vec<Finding>) -> Review {
                 reserve_of: "push".to_owned(),
                 reserve_at_least: stage.index == 2,
                 findings: (0..findings.len()).filter(|&i| here(&findings[i])).collect(),
+                ..StageSummary::default()
             }
         })
         .collect();
@@ -98,6 +99,7 @@ pub fn review(findings: Vec<Finding>) -> Review {
         stages: Vec::new(),
         summaries,
         findings,
+        changes: Vec::new(),
     }
 }
 

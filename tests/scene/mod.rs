@@ -2,8 +2,10 @@
 
 mod bad_names;
 mod bad_text;
+mod book;
 mod equipment_files;
 mod files_on_disk;
+mod keeps;
 mod lines;
 mod mutilated;
 mod options;

@@ -101,10 +101,19 @@ pub fn of_text(text: &str) -> Review {
                 reserve_at_least: false,
                 reserve_of: "push at the heads".to_owned(),
                 findings: here,
+                ..StageSummary::default()
             }
         })
         .collect();
-    Review { assembly, pack: loaded.pack, sequence, stages, summaries, findings }
+    Review {
+        assembly,
+        pack: loaded.pack,
+        sequence,
+        stages,
+        summaries,
+        findings,
+        changes: Vec::new(),
+    }
 }
 
 fn findings(assembly: &Assembly, stages: usize) -> Vec<Finding> {

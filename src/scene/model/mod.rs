@@ -1,6 +1,7 @@
 //! The document as typed data. Every quantity carries its unit; unknown fields are errors.
 
 mod block;
+mod change;
 mod cycle;
 mod member;
 mod pour;
@@ -10,6 +11,7 @@ mod strip;
 mod surroundings;
 
 pub use block::{Block, EdgeForm, Lines, Offset, Overhang, Override};
+pub use change::{Change, ChangeKind};
 pub use cycle::{BracingRule, DeckText, ErectText, TowerText};
 pub use member::{Place, RoleName, SingleMember};
 pub use pour::{HoldText, PourText, StripPlace, StripText};
@@ -80,7 +82,8 @@ pub struct Scene {
     /// Findings somebody accepted, with a reason and a name. They stay listed.
     #[serde(default)]
     pub accepted: Vec<Acceptance>,
-    /// Changes made in the program; the rest of the file is a person's and is never rewritten.
+    /// Changes tried in the program, in order; the rest of the file is a person's and is never
+    /// rewritten. They are made before anything is judged: see [`crate::changes`].
     #[serde(default)]
     pub changes: Vec<Change>,
 }
@@ -139,22 +142,4 @@ pub struct Acceptance {
     pub members: Vec<String>,
     pub by: String,
     pub reason: String,
-}
-
-/// A change made in the program.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Change {
-    pub name: String,
-    pub change: ChangeKind,
-}
-
-/// What a change does. Members and steps are named in full.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub enum ChangeKind {
-    AddMember(SingleMember),
-    TakeOut(String),
-    MoveStep { step: String, before: String },
-    SetPart { member: String, part: String },
 }

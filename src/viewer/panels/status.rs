@@ -25,12 +25,14 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
                 out.push(Intent::CancelLoading);
             }
         } else if let Some(review) = &state.review {
+            let count =
+                |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
             let incomplete = review.pack.incomplete();
             let text = format!(
-                "{} members, {} stages, {} findings{}",
-                review.assembly.members.len(),
-                review.sequence.stages.len(),
-                review.findings.len(),
+                "{}, {}, {}{}",
+                count(review.assembly.members.len(), "member"),
+                count(review.sequence.stages.len(), "stage"),
+                count(review.findings.len(), "finding"),
                 if incomplete.is_some() { ", criteria incomplete" } else { "" }
             );
             let said = ui.label(style::soft(view, text));

@@ -35,6 +35,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
             if ui.button(units).on_hover_text("feet and inches, or metres (U)").clicked() {
                 out.push(Intent::Units(other_units(state.units)));
             }
+            ui.menu_button("Show ⏷", |ui| super::shown::ui(ui, view, out));
             ui.separator();
             if ui.button("Fit").on_hover_text("fit everything (F)").clicked() {
                 out.push(Intent::Fit);
