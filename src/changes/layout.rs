@@ -236,6 +236,7 @@ fn nothing(members: &str) -> Override {
         members: members.to_owned(),
         part: None,
         jack: None,
+        jack_out: None,
         sill: None,
         off_sill: None,
         head: None,

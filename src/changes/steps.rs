@@ -477,13 +477,17 @@ fn member_of(action: &Action) -> Option<&String> {
         | Action::TieIn(text)
         | Action::Lower(text)
         | Action::Remove(text)
-        | Action::Jack(text) => Some(text),
+        | Action::Jack(text)
+        | Action::Secure(text)
+        | Action::BackOff(text)
+        | Action::Snug(text) => Some(text),
         Action::Deck { sheets, .. } => Some(sheets),
         Action::ConnectBetween(..)
         | Action::Load(_)
         | Action::Unload(_)
         | Action::HoldPoint(_)
         | Action::Watch(_)
+        | Action::Evidence(_)
         | Action::KeepOut(..) => None,
     }
 }
