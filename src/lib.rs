@@ -12,7 +12,9 @@
 //!    standing as a frame; whether it tips on its one-way supports.
 //! 7. [`checks`]: one file per hazard, from a judged stage to [`findings`].
 //! 8. [`review`]: the whole way from a scene to all findings of all stages.
-//! 9. [`report`], [`cli`] and, with the feature `viewer`, the 3D window.
+//! 9. [`record`]: what people saw on site; [`permit`]: what is issued on it, bound to the files;
+//!    [`walk`]: where to stop and look; [`lessons`]: training on any scene.
+//! 10. [`report`], [`cli`] and, with the feature `viewer`, the 3D window.
 //!
 //! Coordinates are metres, Z up, right-handed, `f64`; forces newtons. Nothing outside `viewer`
 //! knows Bevy or egui.
@@ -24,9 +26,12 @@ pub mod criteria;
 pub mod equilibrium;
 pub mod equipment;
 pub mod findings;
+pub mod lessons;
 pub mod loads;
 pub mod mechanics;
+pub mod permit;
 pub mod plan;
+pub mod record;
 pub mod report;
 pub mod restraint;
 pub mod review;
@@ -35,3 +40,4 @@ pub mod sequence;
 pub mod units;
 #[cfg(feature = "viewer")]
 pub mod viewer;
+pub mod walk;

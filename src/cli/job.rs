@@ -10,7 +10,7 @@ use crate::findings::Severity;
 use crate::report::FileUsed;
 use crate::review::Review;
 use crate::scene::model::StepText;
-use crate::scene::{self, Loaded, Problem, Problems};
+use crate::scene::{self, FileStamp, Loaded, Problem, Problems};
 use crate::sequence::Sequence;
 use crate::units::UnitSystem;
 use std::path::{Path, PathBuf};
@@ -112,6 +112,8 @@ fn not_there(path: &Path) -> Problems {
 pub struct Judged {
     pub review: Review,
     pub files: Vec<FileUsed>,
+    /// The same files with their paths as paths.
+    pub stamps: Vec<FileStamp>,
 }
 
 /// Reads and judges a job.
@@ -119,7 +121,8 @@ pub fn judge(scene: &SceneArg, context: &Context) -> Result<Judged, Problems> {
     let started = Instant::now();
     let loaded = load(&scene.source()?)?;
     context.timing("read", started);
-    let files = loaded.files.iter().map(FileUsed::of).collect();
+    let stamps = loaded.files.clone();
+    let files = stamps.iter().map(FileUsed::of).collect();
     let started = Instant::now();
     let progress = Progress::new(context.progress);
     let review = crate::review::judge(loaded, &|done, total| {
@@ -128,7 +131,7 @@ pub fn judge(scene: &SceneArg, context: &Context) -> Result<Judged, Problems> {
     });
     progress.done();
     context.timing("judged", started);
-    Ok(Judged { review: review?, files })
+    Ok(Judged { review: review?, files, stamps })
 }
 
 fn load(source: &Source) -> Result<Loaded, Problems> {

@@ -8,8 +8,10 @@ mod expand;
 mod explain;
 mod grid;
 mod job;
+mod lesson;
 mod loads;
 mod out;
+mod permit;
 #[cfg(feature = "viewer")]
 mod picture;
 mod progress;
@@ -19,6 +21,7 @@ pub mod shipped;
 mod stages;
 mod status;
 mod view;
+mod walk;
 
 pub use status::Status;
 
@@ -58,8 +61,14 @@ enum Command {
     Expand(expand::Args),
     /// Write a new job: one grid of posts of a given size.
     Grid(grid::Args),
+    /// Draft, issue or verify a permit to load or to strike.
+    Permit(permit::Args),
+    /// Train on a lesson or any job, as text.
+    Lesson(lesson::Args),
     /// Open the window.
     View(view::Args),
+    /// Print the stations of a walk-through, or tick one off.
+    Walk(walk::Args),
     /// Draw one stage to a PNG file, without a window.
     #[cfg(feature = "viewer")]
     Picture(picture::Args),
@@ -111,6 +120,9 @@ fn dispatch(command: Option<Command>, context: &mut Context) -> anyhow::Result<S
         Some(Command::Loads(args)) => loads::run(&args, context),
         Some(Command::Expand(args)) => expand::run(&args, context),
         Some(Command::Grid(args)) => grid::run(&args, context),
+        Some(Command::Permit(args)) => permit::run(&args, context),
+        Some(Command::Walk(args)) => walk::run(&args, context),
+        Some(Command::Lesson(args)) => lesson::run(&args, context),
         Some(Command::View(args)) => view::run(&args, context),
         #[cfg(feature = "viewer")]
         Some(Command::Picture(args)) => picture::run(&args, context),

@@ -2,6 +2,7 @@
 
 pub mod json;
 pub mod loads;
+pub mod markup;
 pub mod stages;
 pub mod style;
 pub mod text;

@@ -5,6 +5,7 @@ mod expand;
 mod explain;
 mod grid;
 mod loads;
+mod permit;
 mod readme;
 mod report;
 mod run;
