@@ -29,7 +29,7 @@ crate::declare_hazard! {
     /// ## Source
     /// 29 CFR 1926.651(j)(2), 2 ft from the edge (from memory); the spread is common practice.
     pub static FOOT_NEAR_DROP = {
-        code: "SW522",
+        code: "SW532",
         name: "foot-near-drop",
         summary: "a post stands too near the edge of an excavation or bank",
         severity: Severity::FixFirst,

@@ -30,7 +30,7 @@ crate::declare_hazard! {
     /// Common practice, no published source for the distance; punching near openings: ACI 318
     /// 22.6.4.3 and EN 1992-1-1 6.4.2(3) (from memory).
     pub static FOOT_NEAR_OPENING = {
-        code: "SW523",
+        code: "SW533",
         name: "foot-near-opening",
         summary: "a post stands on a slab beside an opening, or over it",
         severity: Severity::Stop,

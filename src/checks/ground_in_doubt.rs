@@ -27,7 +27,7 @@ crate::declare_hazard! {
     /// 29 CFR 1926.703(b)(5): sills sound, rigid and capable of carrying the load (from memory). IBC
     /// Table 1806.2: no pressure on unprepared fill without data.
     pub static GROUND_IN_DOUBT = {
-        code: "SW521",
+        code: "SW531",
         name: "ground-in-doubt",
         summary: "a post stands on frozen, washed-out, flooded or newly filled ground",
         severity: Severity::FixFirst,

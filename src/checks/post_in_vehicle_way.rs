@@ -29,7 +29,7 @@ crate::declare_hazard! {
     /// Common practice, no published source for the distance. Cal. Code Regs. title 8 section 1717
     /// asks for an engineer where traffic passes through (from memory).
     pub static POST_IN_VEHICLE_WAY = {
-        code: "SW524",
+        code: "SW534",
         name: "post-in-vehicle-way",
         summary: "a post stands in or beside a way of vehicles without a barrier",
         severity: Severity::FixFirst,

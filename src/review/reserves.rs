@@ -64,9 +64,9 @@ pub struct Reserves {
     pub critical: ReserveOf,
     /// Least push at a head over the required one.
     pub push: ReserveOf,
-    /// Worst post: capacity over load.
+    /// Worst post: capacity over load, or second-order strength where that is less.
     pub post: ReserveOf,
-    /// Worst tipping factor over the required one.
+    /// Worst tipping or sliding factor over the required one.
     pub tipping: ReserveOf,
     /// Capacity over load of every standing post with a load, by id.
     pub posts: Vec<(MemberId, f32)>,
@@ -159,6 +159,12 @@ fn posts(ctx: &StageContext<'_>) -> (Vec<(MemberId, f32)>, ReserveOf) {
             }
         }
     }
+    if let Some(strained) = ctx.mechanics.strength.worst() {
+        let reserve = strained.reserve();
+        if worst.is_none_or(|(least, _)| reserve < least) {
+            worst = Some((reserve, strained.post));
+        }
+    }
     // One post of which nothing is known leaves the worst unknown, unless another is past its limit.
     let (known, member) = match (worst, unknown) {
         (Some((least, id)), None) => (Known::Exactly(least), Some(id)),
@@ -170,17 +176,34 @@ fn posts(ctx: &StageContext<'_>) -> (Vec<(MemberId, f32)>, ReserveOf) {
     (all, ReserveOf { known, required: 1.0, member })
 }
 
+/// The worst of the overhangs, of several overhangs on one post, and of whole lines and pieces
+/// that slide or tip on their feet.
 fn tipping(ctx: &StageContext<'_>) -> ReserveOf {
-    let worst = (ctx.equilibrium.tipping.iter())
-        .min_by(|a, b| (a.factor / a.required).total_cmp(&(b.factor / b.required)));
-    match worst {
-        None => ReserveOf { required: 1.0, ..ReserveOf::default() },
-        Some(t) => ReserveOf {
-            known: Known::Exactly(t.factor).over(t.required),
-            required: t.required,
-            member: ctx.assembly.name(t.member).to_owned(),
-        },
-    }
+    let name = |id: MemberId| ctx.assembly.name(id).to_owned();
+    let equilibrium = ctx.equilibrium;
+    let overhangs =
+        equilibrium.tipping.iter().map(|t| (Known::Exactly(t.factor), t.required, name(t.member)));
+    let shared =
+        equilibrium.shared.iter().map(|s| (Known::Exactly(s.factor), s.required, String::new()));
+    let ways = [&equilibrium.sideways.sliding, &equilibrium.sideways.tipping];
+    let ways = ways.into_iter().flatten().map(|way| {
+        let known =
+            if way.at_least { Known::AtLeast(way.factor) } else { Known::Exactly(way.factor) };
+        (known, way.required, way.posts.first().copied().map_or_else(String::new, name))
+    });
+    let worst = overhangs
+        .chain(shared)
+        .chain(ways)
+        .map(|(known, required, member)| ReserveOf {
+            known: known.over(required),
+            required,
+            member,
+        })
+        .min_by(|a, b| {
+            let value = |of: &ReserveOf| of.known.relied_on().unwrap_or(f64::INFINITY);
+            value(a).total_cmp(&value(b))
+        });
+    worst.unwrap_or(ReserveOf { required: 1.0, ..ReserveOf::default() })
 }
 
 /// Required factors tried one after the other to find the actual one.

@@ -222,7 +222,11 @@ fn a_secured_post_is_held_by_the_slab_and_an_unsecured_one_by_nothing() {
     let codes = |review: &standwell::review::Review| -> Vec<String> {
         let grave =
             review.findings.iter().filter(|f| f.severity > standwell::findings::Severity::Watch);
-        let mut codes: Vec<String> = grave.map(|f| f.code.clone()).collect();
+        // What holds a post, and what stripping asks for; this small job has no plan of placing.
+        let mut codes: Vec<String> = grave
+            .map(|f| f.code.clone())
+            .filter(|c| c.starts_with("SW1") || c.starts_with("SW8"))
+            .collect();
         codes.sort();
         codes.dedup();
         codes
