@@ -66,7 +66,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             if strength.unknown.is_empty() { &strength.verdict } else { &MET },
             strength.unstable
                 || !strength.falls.is_empty()
-                || strength.posts.iter().any(|p| !(p.usage <= 1.0)),
+                || strength.posts.iter().any(|p| p.usage.is_nan() || p.usage > 1.0),
         ),
     ];
     let standing = ctx.stage.members.iter().any(|m| m.is_there());

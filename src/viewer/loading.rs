@@ -55,7 +55,7 @@ pub(super) struct Answer {
 }
 
 pub(super) enum What {
-    Read(Result<Judged, String>),
+    Read(Box<Result<Judged, String>>),
     Tried(super::trial::Tried),
 }
 
@@ -177,7 +177,7 @@ pub fn collect(
                 super::trial::take_in(tried, &answer.path, &mut state);
                 continue;
             }
-            What::Read(read) => read,
+            What::Read(read) => *read,
         };
         desk.job = None;
         state.loading = None;
@@ -234,7 +234,7 @@ impl Desk {
                     line.path.display()
                 ))
             });
-            line.tell(What::Read(result));
+            line.tell(What::Read(Box::new(result)));
         });
     }
 

@@ -126,10 +126,13 @@ pub fn changed(before: &[Paint], after: &[Paint]) -> Vec<MemberId> {
         .collect()
 }
 
+/// What the colours depend on: review, stage, choice, veil while a question is open, what is drawn.
+type Key = (u64, usize, Option<Item>, Option<Vec<String>>, Shown);
+
 /// What is on the members now.
 #[derive(Resource, Default)]
 pub struct Painted {
-    key: Option<(u64, usize, Option<Item>, Option<Vec<String>>, Shown)>,
+    key: Option<Key>,
     pub paints: Vec<Paint>,
     /// How many members the last change touched.
     pub touched: usize,

@@ -299,6 +299,7 @@ impl OnTree<'_> {
                 }
             }
             factor.solve_lanes(&self.engine.tree, &mut x);
+            #[allow(clippy::needless_range_loop, reason = "a lane runs across all of x")]
             for lane in 0..some.len() {
                 let of = |n: u32| if n == u32::MAX { 0.0 } else { x[n as usize][lane] };
                 out.push(self.lasting.iter().map(|numbers| numbers.map(of)).collect());

@@ -132,12 +132,12 @@ impl ViewerState {
         let teaching = Teaching { session, marks: BTreeSet::new(), replay: None, before };
         self.guide.mode = Mode::Teach(Box::new(teaching));
         self.show(path, review);
-        self.to_card();
+        self.show_card();
         Some(Errand::Fit)
     }
 
     /// The stage of the card, with nothing chosen.
-    fn to_card(&mut self) {
+    fn show_card(&mut self) {
         let Mode::Teach(t) = &mut self.guide.mode else { return };
         t.marks.clear();
         t.replay = None;
@@ -165,7 +165,7 @@ impl ViewerState {
                 } else {
                     t.session.back();
                 }
-                self.to_card();
+                self.show_card();
                 None
             }
             Mode::Walk(w) => {
@@ -173,7 +173,7 @@ impl ViewerState {
                 w.at = w.at.saturating_add_signed(by as isize).min(last);
                 self.guide.fields.note.clear();
                 self.guide.fields.photo.clear();
-                self.to_station()
+                self.go_to_station()
             }
             Mode::Off | Mode::Permit(_) => None,
         }
@@ -263,10 +263,10 @@ impl ViewerState {
         let walk = walk::walk(&review, &kept, kind, span);
         let walking = Walking { walk, at: 0, kind, record: kept, path, known };
         self.guide.mode = Mode::Walk(Box::new(walking));
-        self.to_station()
+        self.go_to_station()
     }
 
-    fn to_station(&mut self) -> Option<Errand> {
+    fn go_to_station(&mut self) -> Option<Errand> {
         let review = self.review.clone()?;
         let Mode::Walk(w) = &self.guide.mode else { return None };
         let station = w.walk.stations.get(w.at)?;

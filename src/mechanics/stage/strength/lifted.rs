@@ -101,8 +101,8 @@ fn pulls(ask: &Ask<'_>, solved: &[Solution], lifted: &mut BTreeSet<usize>) -> bo
     let up: Vec<Vec<f64>> = solved.iter().map(|s| contact::foot_reactions(frame, s)).collect();
     let largest = up[0].iter().map(|r| r.abs()).fold(0.0, f64::max);
     let before = lifted.len();
-    for foot in 0..frame.feet.len() {
-        let least = up[0][foot] - up[1][foot].abs() - up[2][foot].abs();
+    for (foot, at_rest) in up[0].iter().enumerate() {
+        let least = at_rest - up[1][foot].abs() - up[2][foot].abs();
         if !lifted.contains(&foot) && contact::lifts(least, largest) {
             lifted.insert(foot);
         }

@@ -249,8 +249,8 @@ fn along(
         .map(|(i, f)| if i == 0 { -f.axial[k] } else { f.axial[k].abs() })
         .sum();
     let pressed = pressed.max(compression);
-    for i in 0..SAMPLES {
-        let moment = sum[0][i].hypot(sum[1][i]) + bulge[0].hypot(bulge[1]) + extra;
+    for (i, (along_x, along_y)) in sum[0].iter().zip(&sum[1]).enumerate() {
+        let moment = along_x.hypot(*along_y) + bulge[0].hypot(bulge[1]) + extra;
         let usage = pressed / resist.axial + moment / resist.moment;
         if !(usage <= worst.usage) && !worst.usage.is_nan() {
             let share = i as f64 / (SAMPLES - 1) as f64;
