@@ -7,6 +7,7 @@
 //! - A diagonal passes what its data and coupler allow; ledgers, joists and ties are taken as
 //!   strong enough, which is another check's affair.
 //! - A post whose tubes or jack are not joined comes apart when it is pulled.
+//! - A head secured to a slab that carries itself is held sideways by it, and by nothing upwards.
 //! - Beams are weights at the heads and bars between them: what a beam on two heads brings to each
 //!   does not change when a head rises.
 
@@ -142,6 +143,7 @@ impl<'a> Subject<'a> {
             let member = self.assembly.member(post);
             out.bodies.push(member.ends[0]);
             self.feet(member, &body, friction, &mut out);
+            self.secured(post, body[&post], plane, &mut out);
             self.cuts(member, body[&post], &mut out);
             if let (Some(head), Some(facing)) = (self.frame.head(post), self.lateral.get(&post)) {
                 let force = facing.along(direction);
@@ -164,6 +166,24 @@ impl<'a> Subject<'a> {
             }
         }
         out
+    }
+
+    /// The slab that a post is secured to holds its head sideways, in the plane or both ways.
+    fn secured(&self, post: MemberId, body: usize, plane: Option<[f64; 2]>, out: &mut Blocks) {
+        if !self.stage.strip.secured.contains(&post) || self.assembly.member(post).damaged {
+            return;
+        }
+        let Some(node) = self.frame.head(post) else { return };
+        let head = self.frame.frame.nodes[node];
+        let ways = match plane {
+            Some(along) => vec![along],
+            None => vec![[1.0, 0.0], [0.0, 1.0]],
+        };
+        out.bars.extend(ways.into_iter().map(|way| Bar {
+            ends: [(Some(body), head), (None, head + Vector::new(way[0], way[1], 0.0))],
+            pull: f64::INFINITY,
+            push: f64::INFINITY,
+        }));
     }
 
     fn feet(

@@ -77,9 +77,17 @@ fn column(pieces: &[(f64, f64)], held: &[bool]) -> Option<f64> {
     lowest.first().map(|mode| mode.factor)
 }
 
-/// Nodes that bars hold in a direction: by level bars, and by any bar.
+/// Nodes that are held in a direction: by level bars, and by any bar. What is fixed sideways above
+/// its foot, a head secured to a slab, is held in every direction.
 pub(super) fn held_nodes(frame: &StageFrame, axis: [f64; 2]) -> [BTreeSet<usize>; 2] {
     let mut out = [BTreeSet::new(), BTreeSet::new()];
+    let head = |node: usize| frame.posts.values().any(|c| c.last().is_some_and(|n| n.1 == node));
+    for support in &frame.frame.supports {
+        if support.fixed[0] && support.fixed[1] && !support.fixed[2] && head(support.node) {
+            out[0].insert(support.node);
+            out[1].insert(support.node);
+        }
+    }
     for bar in frame.frame.members.iter().filter(|m| m.kind == MemberKind::Bar) {
         let run = frame.frame.nodes[bar.j] - frame.frame.nodes[bar.i];
         let length = run.norm();
