@@ -163,7 +163,7 @@ fn findings(assembly: &Assembly, stages: usize) -> Vec<Finding> {
     ];
     out[1].root = Some(0);
     out[3].unknown = true;
-    let post = assembly.find("main.post.C3").unwrap();
+    let post = assembly.find("main.post.C3").expect("post C3 is there");
     let member = |name: &str, second: [f64; 3]| MovingMember {
         name: name.to_owned(),
         first_end: if name.contains("post") { [0.0; 3] } else { second },
