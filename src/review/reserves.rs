@@ -200,8 +200,13 @@ fn tipping(ctx: &StageContext<'_>) -> ReserveOf {
             member,
         })
         .min_by(|a, b| {
-            let value = |of: &ReserveOf| of.known.relied_on().unwrap_or(f64::INFINITY);
-            value(a).total_cmp(&value(b))
+            // As in the stage's summary, what is known exactly comes before what is only proven.
+            let value = |of: &ReserveOf| match of.known {
+                Known::Exactly(value) => (false, value),
+                _ => (true, of.known.relied_on().unwrap_or(f64::INFINITY)),
+            };
+            let (a, b) = (value(a), value(b));
+            a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
         });
     worst.unwrap_or(ReserveOf { required: 1.0, ..ReserveOf::default() })
 }
