@@ -3,7 +3,7 @@
 //! Start with all acting; solve; those with a force of the wrong sign stop acting, those that
 //! would be strained the right way act again; until nothing changes. It ended well only where
 //! every sign was checked at the end: acting parts with a force of their sign, resting parts
-//! strained the other way. That it ends is in [`super::walk`]; a set that comes back is *unknown*.
+//! strained the other way. That it ends is in `super::walk`; a set that comes back is *unknown*.
 //!
 //! A foot that lifts loses its vertical support and keeps its horizontal ones: a post hung by its
 //! head would swing otherwise, which is no fall. Whether the balance asks a foot for more than

@@ -25,7 +25,7 @@ fn largest(moments: &Along) -> f64 {
 /// sec u at P/P_E = 0.25 and 0.5 is 1.41421 and 2.25217.
 #[test]
 fn secant_formula() {
-    for (share, factor) in [(0.25, 1.414_213_56), (0.5, 2.252_17)] {
+    for (share, factor) in [(0.25, std::f64::consts::SQRT_2), (0.5, 2.252_17)] {
         let (profile, _, u) = at(share);
         let moments = profile.moments([1.0, 1.0], 0.0);
         assert!((moments[4] * u.cos() - 1.0).abs() < 1e-12);

@@ -79,7 +79,7 @@ pub(super) fn foot_reactions(frame: &StageFrame, solution: &Solution) -> Vec<f64
 /// sideways, and come down again for want of it: no contact state is then right. Such feet are
 /// left up for good. If the rest stands without them, it stands: a foot that gives nothing is a
 /// foot that pushes with nothing (lower bound). If not, the question is left open. That it ends is
-/// in [`crate::mechanics::walk`].
+/// in `crate::mechanics::walk`.
 ///
 /// # Errors
 /// What could not be solved, or contact that did not settle.

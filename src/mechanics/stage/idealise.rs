@@ -2,7 +2,7 @@
 //!
 //! - A standing post is a chain of beam elements from its foot through every station where
 //!   something is fixed to it, up to its head. The outer tube is below, the inner tube above, the
-//!   overlap between as in [`super::sections::overlap_ei`]; a jack under it takes the weaker of the inner tube and
+//!   overlap between as in `super::sections::overlap_ei`; a jack under it takes the weaker of the inner tube and
 //!   its own spindle.
 //! - A foot on ground is a pin: held in the three directions and against spinning about its own
 //!   axis, free to lean. That it only pushes is judged by releasing what lifts.
