@@ -39,7 +39,7 @@ picture opened
 xdotool key Left; sleep 3; xdotool key Right; sleep 6
 picture stepped
 # The brace A1-B1 in the middle of the scene, then the first button of its card.
-xdotool mousemove 716 460; sleep 2; xdotool mousemove 714 458; sleep 4; xdotool click 1; sleep 10
+xdotool mousemove 716 444; sleep 2; xdotool mousemove 714 446; sleep 4; xdotool click 1; sleep 10
 picture chosen
 xdotool mousemove 1368 192; sleep 2; xdotool mousemove 1370 195; sleep 4; xdotool click 1
 until_so "a change is tried and kept beside the job" '[ -s "$unsaved" ]'
