@@ -9,4 +9,5 @@ mod random_frames;
 mod sequences;
 mod stage;
 mod strength;
+mod strength_cases;
 mod tree;
