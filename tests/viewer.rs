@@ -15,6 +15,8 @@ mod guide;
 mod intents;
 #[path = "viewer/keyboard.rs"]
 mod keyboard;
+#[path = "viewer/lanes.rs"]
+mod lanes;
 #[path = "viewer/looks.rs"]
 mod looks;
 #[path = "viewer/panels.rs"]

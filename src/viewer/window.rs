@@ -2,6 +2,7 @@
 
 use crate::viewer::adapter::{guarded, quiet_log};
 use crate::viewer::idle::Wake;
+use crate::viewer::loading::Desk;
 use crate::viewer::plugin::ViewerPlugin;
 use crate::viewer::rooms;
 use crate::viewer::state::ViewerState;
@@ -43,6 +44,7 @@ pub fn open(path: Option<PathBuf>) -> anyhow::Result<()> {
     })?;
     app.add_plugins(EguiPlugin::default())
         .add_plugins(ViewerPlugin { theme, judge: rooms::judge() });
+    app.world_mut().resource_mut::<Desk>().keeps = crate::scene::keep::own_folder();
     let mut state = app.world_mut().resource_mut::<ViewerState>();
     state.scenes = rooms::shipped_scenes();
     if let Some(path) = path {

@@ -158,7 +158,8 @@ fn the_strip_goes_to_the_stage_under_the_pointer() {
     let s = state();
     let count = s.review.as_ref().unwrap().sequence.stages.len();
     let bars = egui::Rect::from_min_size(egui::pos2(100.0, 0.0), egui::vec2(500.0, 40.0));
-    let at = |x: f32| strip::stage_at(bars, egui::pos2(x, 10.0), count);
+    let span = strip::Span::all(count);
+    let at = |x: f32| strip::stage_at(bars, span, egui::pos2(x, 10.0), count);
     assert_eq!((at(0.0), at(100.0), at(599.9), at(9000.0)), (0, 0, count - 1, count - 1));
     for stage in 0..count {
         let middle = 100.0 + 500.0 * (stage as f32 + 0.5) / count as f32;
