@@ -24,6 +24,7 @@ pub fn lay_out(
     mut wake: ResMut<'_, Wake>,
     bare: Option<Res<'_, crate::viewer::picture::Bare>>,
     mut styled: Local<'_, Option<Look>>,
+    mut warm: Local<'_, bool>,
 ) -> Result {
     if bare.is_some() {
         return Ok(());
@@ -40,6 +41,9 @@ pub fn lay_out(
             wake.ask();
             return Ok(());
         }
+    }
+    if !std::mem::replace(&mut *warm, true) {
+        style::warm(&ctx, &theme.text);
     }
     let view = View { state: &state, palette, text: &theme.text };
     let mut out = Vec::new();

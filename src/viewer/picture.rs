@@ -12,7 +12,7 @@ use crate::viewer::pose::Pose;
 use crate::viewer::rooms;
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Look, Theme};
-use crate::viewer::vocab::{Item, NamedView};
+use crate::viewer::vocab::{Item, NamedView, Unfolded};
 use anyhow::Context;
 use bevy::image::TextureFormatPixelInfo;
 use bevy::prelude::*;
@@ -37,11 +37,20 @@ pub struct Options {
     pub labels: bool,
     /// The whole window with its panels, instead of the scene alone.
     pub panels: bool,
+    /// What of the card is unfolded.
+    pub unfolded: Unfolded,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { view: NamedView::Corner, look: Look::Day, item: None, labels: true, panels: false }
+        Self {
+            view: NamedView::Corner,
+            look: Look::Day,
+            item: None,
+            labels: true,
+            panels: false,
+            unfolded: Unfolded::default(),
+        }
     }
 }
 
@@ -71,6 +80,20 @@ pub fn pixels(
     stage: usize,
     size: (u32, u32),
     options: &Options,
+) -> anyhow::Result<Image> {
+    pixels_of(review, stage, size, options, |_| {})
+}
+
+/// As [`pixels`], of a window that somebody has been at: `prepare` does to its state what they did.
+///
+/// # Errors
+/// If there is no graphics adapter.
+pub fn pixels_of(
+    review: Arc<Review>,
+    stage: usize,
+    size: (u32, u32),
+    options: &Options,
+    prepare: impl FnOnce(&mut ViewerState),
 ) -> anyhow::Result<Image> {
     let plugins = DefaultPlugins
         .set(WindowPlugin {
@@ -103,6 +126,9 @@ pub fn pixels(
     state.look = options.look;
     state.stage = stage.min(state.last_stage());
     state.selection.chosen = options.item;
+    state.unfolded = options.unfolded;
+    prepare(&mut state);
+    let review = state.review.clone().unwrap_or(review);
     let full = Rect::new(0.0, 0.0, size.0 as f32, size.1 as f32);
     app.world_mut().insert_resource(SceneRect(Some(full)));
     // The first pass sets the typeface, the second lays the panels out: then the room is known.

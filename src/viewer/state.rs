@@ -8,7 +8,7 @@ use crate::viewer::guide::{Guide, Wish};
 use crate::viewer::shown::Shown;
 use crate::viewer::theme::{Grade, Look};
 use crate::viewer::trying::Trying;
-use crate::viewer::vocab::{EditIntent, Filter, Intent, Item, Selection};
+use crate::viewer::vocab::{EditIntent, Filter, Intent, Item, Selection, Unfolded};
 use bevy::prelude::Resource;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -55,6 +55,8 @@ pub struct ViewerState {
     pub shown: Shown,
     /// Ends of what is measured; none: nothing is.
     pub measure: Option<Vec<Point>>,
+    /// What of the card is unfolded.
+    pub unfolded: Unfolded,
     /// The changes tried in the scene.
     pub trying: Trying,
 }
@@ -194,6 +196,7 @@ impl ViewerState {
                     *on && self.finding().is_some_and(|(_, f)| f.evidence.motion.is_some());
             }
             Intent::Filter(filter) => self.filter = *filter,
+            Intent::Unfold(unfolded) => self.unfolded = *unfolded,
             Intent::Dismiss => self.problem = None,
             Intent::Help(on) => self.help = *on,
             Intent::Guide(wish) => return self.guide_act(wish),

@@ -84,7 +84,7 @@ fn look() {
         "window" => (NamedView::Corner, stages * 2 / 5, Look::Day, Some(Item::Finding(0)), true),
         _ => (NamedView::Corner, stages * 2 / 5, Look::Day, None, false),
     };
-    let options = Options { view, look, item, panels, labels: true };
+    let options = Options { view, look, item, panels, ..Options::default() };
     let image = pixels(review, stage, (1600, 1000), &options).unwrap();
     let path = format!("{folder}/{which}.png");
     image.try_into_dynamic().unwrap().to_rgb8().save(path).unwrap();

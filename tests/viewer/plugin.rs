@@ -63,7 +63,7 @@ fn nothing() -> Judge {
     Judge(Arc::new(|_, _| Err("nothing to read here".to_owned())))
 }
 
-fn showing(review: Review) -> App {
+pub fn showing(review: Review) -> App {
     let mut app = app(nothing());
     app.update();
     app.world_mut().resource_mut::<ViewerState>().show(Path::new("floor.ron"), Arc::new(review));

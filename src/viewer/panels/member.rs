@@ -26,6 +26,14 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut
         ui.label(format!("{jack}, out by {}", units.length(*extension)));
     }
     ui.label(state_words(review, stage, id));
+    if let Some(mark) = crate::viewer::strip_marks::of(review, stage, id) {
+        ui.horizontal(|ui| {
+            let (rect, _) = ui.allocate_exact_size(egui::Vec2::splat(20.0), egui::Sense::hover());
+            let (at, palette) = (rect.center(), view.palette);
+            crate::viewer::strip_marks::draw(ui.painter(), at, 20.0, mark, palette);
+            ui.label(crate::checks::support::words::sentence(mark.words()));
+        });
+    }
     if member.damaged {
         ui.label(RichText::new("Marked as damaged: not counted on.").family(style::strong()));
     }
@@ -35,6 +43,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut
         holds(ui, view, review, id, out);
         post_load(ui, view, review, member);
     }
+    super::basis::member(ui, view, review, id, out);
     joints(ui, view, review, stage, id);
     axial(ui, view, review, member);
     let about: Vec<usize> = (0..review.findings.len())

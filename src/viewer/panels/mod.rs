@@ -1,6 +1,7 @@
 //! The panels: plain functions that read a [`View`] and say what a person wants. None of them
 //! knows Bevy.
 
+pub mod basis;
 pub mod card;
 pub mod edits;
 pub mod findings;
