@@ -153,6 +153,14 @@ fn floating(ctx: &egui::Context, view: &View<'_>, area: egui::Rect, out: &mut Ve
                 status::problem(ui, view, out);
             });
     }
+    if view.state.asks_path {
+        egui::Window::new("Open a scene")
+            .collapsible(false)
+            .resizable(false)
+            .pivot(egui::Align2::CENTER_TOP)
+            .fixed_pos(egui::pos2(area.center().x, area.top() + 40.0))
+            .show(ctx, |ui| top::path(ui, view, out));
+    }
     if view.state.help {
         egui::Window::new("Keys and marks")
             .collapsible(false)

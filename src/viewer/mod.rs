@@ -37,6 +37,7 @@ pub mod stage_paint;
 pub mod state;
 pub mod strip_marks;
 pub mod theme;
+pub mod title;
 pub mod trial;
 pub mod trying;
 pub mod vocab;

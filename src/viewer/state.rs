@@ -43,6 +43,8 @@ pub struct ViewerState {
     /// Scenes that come with the program.
     pub scenes: Vec<PathBuf>,
     pub help: bool,
+    /// A path is asked for.
+    pub asks_path: bool,
     /// Teaching, walking through, signing.
     pub guide: Guide,
     /// The stage others are compared with.
@@ -155,7 +157,11 @@ impl ViewerState {
             }
         }
         match intent {
-            Intent::Open(path) => return Some(Errand::Load(path.clone())),
+            Intent::Open(path) => {
+                self.asks_path = false;
+                return Some(Errand::Load(path.clone()));
+            }
+            Intent::AskForPath(on) => self.asks_path = *on,
             Intent::AskForFile => return Some(Errand::AskForFile),
             Intent::Reload => return self.path.clone().map(Errand::Load),
             Intent::CancelLoading => return Some(Errand::CancelLoading),

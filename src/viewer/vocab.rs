@@ -82,6 +82,8 @@ pub enum Intent {
     Open(PathBuf),
     /// Ask for a file with the desktop's own dialog.
     AskForFile,
+    /// Ask for a path in the window itself, or no longer.
+    AskForPath(bool),
     Reload,
     CancelLoading,
     GoToStage(usize),

@@ -45,8 +45,10 @@ pub fn open(path: Option<PathBuf>) -> anyhow::Result<()> {
     })?;
     app.add_plugins(EguiPlugin::default())
         .add_plugins(ViewerPlugin { theme, judge: rooms::judge() });
-    app.world_mut().resource_mut::<Desk>().keeps = crate::scene::keep::own_folder();
+    let own = crate::scene::keep::own_folder();
+    app.world_mut().resource_mut::<Desk>().keeps.clone_from(&own);
     let mut state = app.world_mut().resource_mut::<ViewerState>();
+    state.guide.results = own.map(|folder| folder.join("results.jsonl"));
     state.scenes = rooms::shipped_scenes();
     if let Some(path) = path {
         app.world_mut().write_message(Intent::Open(path));

@@ -43,6 +43,8 @@ pub enum Wish {
     GoOn(bool),
     Pick(usize),
     Replay(bool),
+    /// Write all results as CSV, beside the file they are kept in.
+    Export,
     /// Seconds of the replay gone by.
     Tick(f64),
     /// What is typed into the fields of the guide.
@@ -82,6 +84,10 @@ pub struct Guide {
     pub fields: Fields,
     /// Something that did not work, for the person.
     pub problem: Option<String>,
+    /// The file the answers of lessons are put down in; none: they are not.
+    pub results: Option<PathBuf>,
+    /// Where they were written as CSV.
+    pub exported: Option<PathBuf>,
 }
 
 /// A lesson under way.

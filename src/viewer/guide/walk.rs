@@ -70,10 +70,13 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>
     }
     ui.add_space(12.0);
     ui.horizontal(|ui| {
-        if ui.button(large(view, "◀ Back")).on_hover_text("Page up").clicked() {
+        let back = egui::Button::new(large(view, "◀ Back"));
+        if ui.add_enabled(walking.at > 0, back).on_hover_text("Page up").clicked() {
             out.push(Intent::Guide(Wish::Back));
         }
-        if ui.button(large(view, "Next ▶")).on_hover_text("Page down, Space").clicked() {
+        let more = walking.at + 1 < walk.stations.len();
+        let next = egui::Button::new(large(view, "Next ▶"));
+        if ui.add_enabled(more, next).on_hover_text("Page down, Space").clicked() {
             out.push(Intent::Guide(Wish::Next));
         }
     });
