@@ -2,7 +2,7 @@
 
 use crate::review::Review;
 use crate::viewer::adapter::{CannotDraw, guarded, quiet_log};
-use crate::viewer::camera::{Eye, SceneCamera, SceneRect, corners, on_screen, points_of};
+use crate::viewer::camera::{Eye, SceneCamera, SceneRect, framed, on_screen, points_of};
 use crate::viewer::loading::Judge;
 use crate::viewer::members::Bodies;
 use crate::viewer::overlay::{self, Over};
@@ -127,6 +127,7 @@ pub fn pixels_of(
     state.stage = stage.min(state.last_stage());
     state.selection.chosen = options.item;
     state.unfolded = options.unfolded;
+    state.rolled_to_unfolded = options.unfolded != Unfolded::default();
     prepare(&mut state);
     let review = state.review.clone().unwrap_or(review);
     let full = Rect::new(0.0, 0.0, size.0 as f32, size.1 as f32);
@@ -193,8 +194,8 @@ fn aim(app: &mut App, review: &Review, options: &Options) {
     let world = app.world_mut();
     let aspect = world.resource::<SceneRect>().aspect();
     let bodies = world.resource::<Bodies>();
-    let whole = corners(bodies.bounds);
-    let mut pose = Pose::default().seen_from(options.view).fitted(&whole, aspect, 0.14);
+    let whole = framed(bodies);
+    let mut pose = Pose::default().seen_from(options.view).fitted(&whole, aspect, 0.1);
     if let Some(item) = options.item {
         let points = points_of(review, bodies, item);
         if !points.is_empty() {

@@ -18,6 +18,7 @@ const MOST: usize = 8_000;
 /// Grid lines with their names in circles, at the end nearer to the eye where there is room.
 pub(super) fn bubbles<'a>(over: &'a Over<'a>, review: &'a Review, out: &mut Vec<Label<'a>>) {
     let palette = over.view.palette;
+    let built = OnceCell::new();
     let level = over.bodies.bounds.map_or(0.0, |b| b[0].y);
     // Blocks often share lines: the longest of each name is drawn.
     let mut longest: BTreeMap<&str, &GridLine> = BTreeMap::new();
@@ -44,10 +45,19 @@ pub(super) fn bubbles<'a>(over: &'a Over<'a>, review: &'a Review, out: &mut Vec<
                 continue;
             };
             let away = (tip - foot).normalized();
-            if away.is_finite() {
-                let at = |k: usize| tip + away * (radius + STEP * k as f32);
-                spots.extend((0..STEPS).map(|k| [foot, at(k)]));
+            if !away.is_finite() {
+                continue;
             }
+            let at = |k: usize| tip + away * (radius + STEP * k as f32);
+            // The far end is behind what is built: only where that leaves it clear.
+            let clear = |spot: &[Pos2; 2]| {
+                end == near || {
+                    let plate = Rect::from_center_size(spot[1], vec2(2.0, 2.0) * radius);
+                    let built = built.get_or_init(|| segments(over, review));
+                    over.area.contains(spot[0]) && !built.iter().any(|s| crosses(plate, s[0], s[1]))
+                }
+            };
+            spots.extend((0..STEPS).map(|k| [foot, at(k)]).filter(clear));
         }
         let places = spots.iter().map(|s| square(s[1], 2.0 * radius + 1.0)).collect();
         let draw = move |painter: &Painter, place: usize| {

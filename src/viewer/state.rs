@@ -57,8 +57,9 @@ pub struct ViewerState {
     pub shown: Shown,
     /// Ends of what is measured; none: nothing is.
     pub measure: Option<Vec<Point>>,
-    /// What of the card is unfolded.
+    /// What of the card is unfolded, and whether the card is rolled down to it: for pictures.
     pub unfolded: Unfolded,
+    pub rolled_to_unfolded: bool,
     /// The changes tried in the scene.
     pub trying: Trying,
 }

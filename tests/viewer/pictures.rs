@@ -8,7 +8,7 @@ use standwell::review::Review;
 use standwell::viewer::adapter::{CannotDraw, guarded};
 use standwell::viewer::picture::{Options, pixels};
 use standwell::viewer::theme::{Look, Theme};
-use standwell::viewer::vocab::{Item, NamedView};
+use standwell::viewer::vocab::NamedView;
 use std::sync::Arc;
 
 /// A small picture, or none where nothing can be drawn.
@@ -214,26 +214,107 @@ fn other_name(review: &Review, member: usize) -> String {
     format!("{} in another colour", review.assembly.members[member].name)
 }
 
-/// Writes pictures to look at: `LOOK=folder cargo test --test viewer look -- --ignored`.
+/// Writes pictures of the window in all its modes to look at:
+/// `LOOK=folder WHICH=walk cargo test --test viewer look -- --ignored`.
 #[test]
 #[ignore = "makes pictures for a person to look at"]
 fn look() {
-    let folder =
-        std::env::var("LOOK").unwrap_or_else(|_| std::env::temp_dir().display().to_string());
-    let review = Arc::new(site::review(12, 8));
-    let stages = review.sequence.stages.len();
-    let which = std::env::var("WHICH").unwrap_or_else(|_| "corner".to_owned());
-    let (view, stage, look, item, panels) = match which.as_str() {
-        "plan" => (NamedView::Plan, stages * 2 / 5, Look::Day, None, false),
-        "front" => (NamedView::Front, stages - 1, Look::Day, None, false),
-        "dark" => (NamedView::Corner, stages * 2 / 5, Look::Dark, None, false),
-        "end" => (NamedView::Corner, stages - 1, Look::Day, None, false),
-        "finding" => (NamedView::Corner, stages * 2 / 5, Look::Day, Some(Item::Finding(0)), false),
-        "window" => (NamedView::Corner, stages * 2 / 5, Look::Day, Some(Item::Finding(0)), true),
-        _ => (NamedView::Corner, stages * 2 / 5, Look::Day, None, false),
+    use standwell::record::PermitKind;
+    use standwell::viewer::guide::{Fields, Wish};
+    use standwell::viewer::state::ViewerState;
+    use standwell::viewer::vocab::Intent;
+    let temp = || std::env::temp_dir().display().to_string();
+    let folder = std::env::var("LOOK").unwrap_or_else(|_| temp());
+    let which = std::env::var("WHICH").unwrap_or_else(|_| "all".to_owned());
+    let wish = |s: &mut ViewerState, w: Wish| drop(s.act(&Intent::Guide(w)));
+    let named = |s: &mut ViewerState| {
+        wish(s, Wish::Fields(Fields { by: "R. Sample".into(), ..Fields::default() }));
     };
-    let options = Options { view, look, item, panels, ..Options::default() };
-    let image = pixels(review, stage, (1600, 1000), &options).unwrap();
-    let path = format!("{folder}/{which}.png");
-    image.try_into_dynamic().unwrap().to_rgb8().save(path).unwrap();
+    type Prepare<'a> = Box<dyn Fn(&mut ViewerState) + 'a>;
+    let modes: Vec<(&str, &str, Prepare<'_>)> = vec![
+        (
+            "lesson",
+            "starter-tower",
+            Box::new(|s| {
+                wish(s, Wish::Lesson("next-post".into()));
+                for _ in 0..2 {
+                    wish(s, Wish::Next);
+                }
+            }),
+        ),
+        (
+            "mark",
+            "starter-tower",
+            Box::new(|s| {
+                wish(s, Wish::Lesson("next-post".into()));
+                for _ in 0..6 {
+                    wish(s, Wish::Next);
+                    wish(s, Wish::GoOn(true));
+                    wish(s, Wish::Pick(1));
+                }
+            }),
+        ),
+        (
+            "walk",
+            "slab-edge",
+            Box::new(|s| {
+                wish(s, Wish::Walk);
+                named(s);
+                wish(s, Wish::Next);
+            }),
+        ),
+        (
+            "permit",
+            "starter-tower",
+            Box::new(|s| {
+                wish(s, Wish::Permit(PermitKind::Load));
+                named(s);
+            }),
+        ),
+        (
+            "compare",
+            "slab-edge",
+            Box::new(|s| {
+                s.pinned = Some(10);
+                s.stage = 40;
+            }),
+        ),
+        ("path", "starter-tower", Box::new(|s| s.asks_path = true)),
+        ("help", "starter-tower", Box::new(|s| s.help = true)),
+        (
+            "problem",
+            "starter-tower",
+            Box::new(|s| {
+                s.problem = Some(
+                    "floor.ron:12:5: there is no field \"lenght\"; did you mean \"length\"?".into(),
+                );
+            }),
+        ),
+    ];
+    for (name, job, prepare) in modes {
+        if which != "all" && which != name {
+            continue;
+        }
+        let text = standwell::cli::shipped::find(job).unwrap().text;
+        let path = std::path::PathBuf::from(format!("shipped:{job}"));
+        let loaded = standwell::scene::read(text, &path).unwrap();
+        let review = Arc::new(standwell::review::judge(loaded, &|_, _| true).unwrap());
+        for look in Look::ALL {
+            let options = Options { look, panels: true, ..Options::default() };
+            let shown = review.clone();
+            let prepare = |s: &mut ViewerState| {
+                s.show(&path, shown.clone());
+                prepare(s);
+            };
+            let image = standwell::viewer::picture::pixels_of(
+                review.clone(),
+                999,
+                (1600, 1000),
+                &options,
+                prepare,
+            );
+            let to = format!("{folder}/{name}-{look:?}.png");
+            image.unwrap().try_into_dynamic().unwrap().to_rgb8().save(to).unwrap();
+        }
+    }
 }

@@ -63,6 +63,13 @@ fn once<T: Send + Sync + 'static>(
     Some(made)
 }
 
+/// In a picture nobody rolls the card: what was asked for is brought to its top.
+fn roll_to(ui: &Ui, view: &View<'_>, asked: bool) {
+    if asked && view.state.rolled_to_unfolded {
+        ui.scroll_to_cursor_animation(Some(egui::Align::TOP), egui::style::ScrollAnimation::none());
+    }
+}
+
 fn calc_fold(
     ui: &mut Ui,
     view: &View<'_>,
@@ -72,6 +79,7 @@ fn calc_fold(
     out: &mut Vec<Intent>,
 ) {
     let now = view.state.unfolded;
+    roll_to(ui, view, now.calc && !now.load);
     if style::fold(ui, view, now.calc, "Hand calculation") {
         out.push(Intent::Unfold(Unfolded { calc: !now.calc, ..now }));
     }
@@ -154,6 +162,7 @@ fn load_fold(
     out: &mut Vec<Intent>,
 ) {
     let now = view.state.unfolded;
+    roll_to(ui, view, now.load);
     if style::fold(ui, view, now.load, "Where its load comes from, and goes to") {
         out.push(Intent::Unfold(Unfolded { load: !now.load, ..now }));
     }

@@ -222,12 +222,12 @@ pub fn own_words(view: &View<'_>, kind: usize, of: &ReserveOf) -> String {
 }
 
 fn said(known: &Known, number: impl Fn(f64) -> String) -> String {
-    let number = |v: &f64| if v.is_infinite() { "no demand".to_owned() } else { number(*v) };
     match known {
+        Known::Exactly(v) | Known::AtLeast(v) if *v == f64::INFINITY => "no demand".to_owned(),
         Known::Nothing => "nothing to judge".to_owned(),
-        Known::Exactly(value) => number(value),
-        Known::AtLeast(value) => format!("at least {}", number(value)),
-        Known::Below(value) => format!("below {}", number(value)),
+        Known::Exactly(value) => number(*value),
+        Known::AtLeast(value) => format!("at least {}", number(*value)),
+        Known::Below(value) => format!("below {}", number(*value)),
         Known::Unknown(why) => format!("unknown: {why}"),
     }
 }
