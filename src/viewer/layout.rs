@@ -153,6 +153,15 @@ fn floating(ctx: &egui::Context, view: &View<'_>, area: egui::Rect, out: &mut Ve
                 status::problem(ui, view, out);
             });
     }
+    if status::reads_another(view) {
+        let width = (area.width() - 32.0).clamp(200.0, 440.0);
+        egui::Area::new(egui::Id::new("progress"))
+            .fixed_pos(egui::pos2(area.center().x - width / 2.0, area.top() + area.height() * 0.3))
+            .show(ctx, |ui| {
+                ui.set_max_width(width);
+                status::progress(ui, view, out);
+            });
+    }
     if view.state.asks_path {
         egui::Window::new("Open a scene")
             .collapsible(false)

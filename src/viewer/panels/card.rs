@@ -11,7 +11,9 @@ use egui::{RichText, ScrollArea, Ui};
 
 pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     let Some(review) = &view.state.review else {
-        ui.label(style::soft(view, "Open a scene to begin."));
+        if view.state.loading.is_none() {
+            ui.label(style::soft(view, "Open a scene to begin: the menu Scene, or key P."));
+        }
         return;
     };
     ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
