@@ -60,6 +60,12 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
         if permit.refusals.len() > MOST {
             ui.label(format!("and {} more", permit.refusals.len() - MOST));
         }
+        ui.add_space(6.0);
+        ui.label(style::soft(
+            view,
+            "The as-built record lies beside the scene, NAME.asbuilt.ron: `standwell permit record` \
+             prints one to begin with, and the walk-through adds to it.",
+        ));
         return;
     }
     ui.add_space(8.0);
