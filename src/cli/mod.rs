@@ -6,7 +6,7 @@
 mod check;
 mod expand;
 mod explain;
-mod grid;
+pub mod grid;
 mod job;
 mod loads;
 mod out;

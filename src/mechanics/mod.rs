@@ -13,6 +13,7 @@ mod element;
 pub mod engine;
 pub mod frame;
 mod frame_check;
+mod lanczos;
 mod linalg;
 mod linear_program;
 pub mod mechanisms;

@@ -17,8 +17,11 @@ use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc;
 
-/// Stages judged one after the other on one thread, whatever the number of threads.
-const BLOCK: usize = 32;
+/// Stages judged one after the other on one thread, whatever the number of threads. The first of
+/// a block is judged from nothing, so a long sequence has longer blocks.
+fn block_of(total: usize) -> usize {
+    (total / 16).clamp(32, 256)
+}
 
 /// The message of a review that `progress` cancelled.
 pub const CANCELLED: &str = "cancelled before all stages were judged";
@@ -100,7 +103,7 @@ fn blocks(
     let (tell, told) = mpsc::channel::<()>();
     let (give, given) = mpsc::channel::<(usize, Vec<Done>)>();
     rayon::in_place_scope(|scope| {
-        for (index, block) in sequence.stages.chunks(BLOCK).enumerate() {
+        for (index, block) in sequence.stages.chunks(block_of(total)).enumerate() {
             let (tell, give, cancel) = (tell.clone(), give.clone(), &cancel);
             scope.spawn(move |_| {
                 let mut frames = mechanics::stage::Judge::new(assembly, pack);

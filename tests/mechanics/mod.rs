@@ -5,6 +5,8 @@ mod frames;
 mod one_way;
 mod properties;
 mod random_frames;
+mod random_sequences;
 mod sequences;
 mod stage;
+mod statics;
 mod tree;

@@ -17,6 +17,23 @@ impl Pivots {
     }
 }
 
+/// Unknowns eliminated together.
+const PANEL: usize = 4;
+
+/// Sum of products, in eight sums side by side.
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    let mut sums = [0.0; 8];
+    let (a_whole, b_whole) = (a.chunks_exact(8), b.chunks_exact(8));
+    let rest: f64 =
+        a_whole.remainder().iter().zip(b_whole.remainder()).map(|(a, b)| a * b).sum();
+    for (a, b) in a_whole.zip(b_whole) {
+        for (sum, (a, b)) in sums.iter_mut().zip(a.iter().zip(b)) {
+            *sum += a * b;
+        }
+    }
+    sums.iter().sum::<f64>() + rest
+}
+
 /// A symmetric matrix of which the first `own` unknowns are eliminated.
 ///
 /// Column-major, lower triangle, leading dimension `n`. After [`Front::eliminate`] the first
@@ -54,32 +71,81 @@ impl Front {
         let n = self.n;
         let mut pivots = Pivots::NONE;
         let start: Vec<f64> = (0..self.own).map(|j| self.values[j * n + j].abs()).collect();
-        for j in 0..self.own {
+        let mut first = 0;
+        while first < self.own {
+            let last = (first + PANEL).min(self.own);
+            if !self.eliminate_panel(first, last, &start, &mut pivots) {
+                return pivots;
+            }
+            first = last;
+        }
+        pivots
+    }
+
+    /// Eliminates a few neighbouring unknowns: within their own columns first, then in all that
+    /// follow at once, so that those are read and written once. False: a pivot vanished.
+    fn eliminate_panel(
+        &mut self,
+        first: usize,
+        last: usize,
+        start: &[f64],
+        pivots: &mut Pivots,
+    ) -> bool {
+        let n = self.n;
+        let mut inverse = [0.0; PANEL];
+        for j in first..last {
             let pivot = self.values[j * n + j];
             let scale = start[j].max(f64::MIN_POSITIVE);
             pivots.smallest = pivots.smallest.min(pivot.abs() / scale);
             if pivot == 0.0 || !pivot.is_finite() {
                 pivots.smallest = 0.0;
-                return pivots;
+                return false;
             }
             pivots.negative += usize::from(pivot < 0.0);
-            let inverse = 1.0 / pivot;
+            inverse[j - first] = 1.0 / pivot;
             let (head, tail) = self.values.split_at_mut((j + 1) * n);
-            let column = &mut head[j * n + j + 1..];
-            for k in 0..n - j - 1 {
-                let factor = column[k] * inverse;
+            let column = &head[j * n..];
+            for k in j + 1..last {
+                let factor = column[k] * inverse[j - first];
                 if factor != 0.0 {
-                    let target = &mut tail[k * n + j + 1 + k..(k + 1) * n];
+                    let target = &mut tail[(k - j - 1) * n + k..(k - j) * n];
                     for (t, c) in target.iter_mut().zip(&column[k..]) {
                         *t -= factor * c;
                     }
                 }
             }
-            for value in column.iter_mut() {
-                *value *= inverse;
+        }
+        let (head, tail) = self.values.split_at_mut(last * n);
+        let panel = &head[first * n..];
+        for k in last..n {
+            let mut factors = [0.0; PANEL];
+            for (p, factor) in factors.iter_mut().enumerate().take(last - first) {
+                *factor = panel[p * n + k] * inverse[p];
+            }
+            let target = &mut tail[(k - last) * n + k..(k - last + 1) * n];
+            if last - first < PANEL {
+                for (p, factor) in factors.iter().enumerate().take(last - first) {
+                    for (t, c) in target.iter_mut().zip(&panel[p * n + k..(p + 1) * n]) {
+                        *t -= factor * c;
+                    }
+                }
+            } else if factors != [0.0; PANEL] {
+                let [c0, c1, c2, c3] = [0, 1, 2, 3].map(|p| &panel[p * n + k..(p + 1) * n]);
+                let columns = c0.iter().zip(c1).zip(c2).zip(c3);
+                for (t, (((c0, c1), c2), c3)) in target.iter_mut().zip(columns) {
+                    let mut value = *t - factors[0] * c0;
+                    value -= factors[1] * c1;
+                    value -= factors[2] * c2;
+                    *t = value - factors[3] * c3;
+                }
             }
         }
-        pivots
+        for j in first..last {
+            for value in &mut self.values[j * n + j + 1..(j + 1) * n] {
+                *value *= inverse[j - first];
+            }
+        }
+        true
     }
 
     /// Forward step of a solve: `own` part of the right-hand side in, reduced own part and the
@@ -100,7 +166,7 @@ impl Front {
     pub fn backward(&self, x: &mut [f64]) {
         for j in (0..self.own).rev() {
             let column = &self.values[j * self.n + j + 1..(j + 1) * self.n];
-            let rest: f64 = x[j + 1..].iter().zip(column).map(|(t, l)| t * l).sum();
+            let rest = dot(&x[j + 1..], column);
             x[j] = x[j] / self.values[j * self.n + j] - rest;
         }
     }

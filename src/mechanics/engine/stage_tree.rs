@@ -7,6 +7,7 @@
 
 use super::dissection::Dissection;
 use super::front::Pivots;
+use super::known::Known;
 use super::tree::{Piece, Pieces, System, TreeFactor};
 use crate::assembly::model::{Assembly, MemberId};
 use crate::mechanics::answers::Unknown;
@@ -35,6 +36,9 @@ pub struct Engine {
     stations: Vec<(Vec<f64>, u32)>,
     /// How many nodes there may ever be.
     most_nodes: usize,
+    known: Known,
+    /// The last stage's unknowns and pieces by node: kept for its room.
+    system: System,
     first_order: TreeFactor,
     strain: TreeFactor,
     proof: TreeFactor,
@@ -98,10 +102,19 @@ impl Engine {
             shared_stations,
             stations,
             most_nodes,
+            known: Known::default(),
+            system: System::default(),
             first_order: TreeFactor::default(),
             strain: TreeFactor::default(),
             proof: TreeFactor::default(),
         }
+    }
+
+    /// Forgets every front, but not the tree: the next stage is factorised from nothing.
+    pub fn forget(&mut self) {
+        self.first_order = TreeFactor::default();
+        self.strain = TreeFactor::default();
+        self.proof = TreeFactor::default();
     }
 
     /// Fronts made anew at the last stage: first order, strain, proof; and how many there are.
@@ -120,8 +133,14 @@ impl Engine {
         pins: &[Dof],
     ) -> Result<OnTree<'e>, Unknown> {
         frame.frame.check()?;
-        let elements: Vec<Element> =
-            (0..frame.frame.members.len()).map(|m| Element::new(&frame.frame, m)).collect();
+        let count = frame.frame.members.len();
+        let mut elements = Vec::with_capacity(count);
+        let mut known = Vec::with_capacity(count);
+        for member in 0..count {
+            let (element, number) = self.known.element(&frame.frame, member);
+            elements.push(element);
+            known.push(number);
+        }
         let numbering = Numbering::new(&frame.frame, &elements, pins);
         let mut owner: Vec<Option<(usize, u32, bool)>> = vec![None; frame.frame.nodes.len()];
         for (&post, chain) in &frame.posts {
@@ -144,7 +163,8 @@ impl Engine {
                 owner[node] = Some((index, number, shared));
             }
         }
-        let mut system = System::new(&self.tree);
+        let mut system = std::mem::take(&mut self.system);
+        system.clear(&self.tree);
         let mut lasting = vec![[u32::MAX; 6]; frame.frame.nodes.len()];
         let mut place = vec![[usize::MAX; 2]; frame.frame.nodes.len()];
         for (node, owner) in owner.iter().enumerate() {
@@ -178,7 +198,8 @@ impl Engine {
                 system.pieces[node].push(k);
             }
         }
-        Ok(OnTree { engine: self, frame, elements, lasting, system, factored: false })
+        self.system = system;
+        Ok(OnTree { engine: self, frame, elements, known, lasting, factored: false })
     }
 }
 
@@ -187,9 +208,10 @@ pub struct OnTree<'e> {
     engine: &'e mut Engine,
     frame: &'e StageFrame,
     elements: Vec<Element>,
+    /// Each member's number among the elements met so far.
+    known: Vec<u32>,
     /// Lasting number of each node's unknowns.
     lasting: Vec<[u32; 6]>,
-    system: System,
     factored: bool,
 }
 
@@ -207,11 +229,12 @@ impl OnTree<'_> {
     pub fn is_rigid(&mut self) -> bool {
         let source = Source {
             on: &self.elements,
+            known: &self.known,
             lasting: &self.lasting,
             axial: None,
             keep: 1.0 - STRAINLESS,
         };
-        let pivots = self.engine.strain.update(&self.engine.tree, &self.system, &source);
+        let pivots = self.engine.strain.update(&self.engine.tree, &self.engine.system, &source);
         pivots.negative == 0 && pivots.smallest > DOUBTFUL
     }
 
@@ -220,8 +243,8 @@ impl OnTree<'_> {
     /// # Errors
     /// [`Unknown::IllConditioned`] where a pivot vanishes: a mechanism was not pinned.
     pub fn factor(&mut self) -> Result<(), Unknown> {
-        let source = Source { on: &self.elements, lasting: &self.lasting, axial: None, keep: 1.0 };
-        let pivots = self.engine.first_order.update(&self.engine.tree, &self.system, &source);
+        let source = Source { on: &self.elements, known: &self.known, lasting: &self.lasting, axial: None, keep: 1.0 };
+        let pivots = self.engine.first_order.update(&self.engine.tree, &self.engine.system, &source);
         if pivots.negative > 0 || pivots.smallest < DOUBTFUL {
             return Err(Unknown::IllConditioned(format!(
                 "smallest relative pivot {:.1e}",
@@ -306,8 +329,8 @@ impl OnTree<'_> {
     pub fn prove(&mut self, axial: &[f64], factor: f64) -> Pivots {
         let loaded: Vec<f64> = axial.iter().map(|n| n * factor).collect();
         let source =
-            Source { on: &self.elements, lasting: &self.lasting, axial: Some(&loaded), keep: 1.0 };
-        self.engine.proof.update(&self.engine.tree, &self.system, &source)
+            Source { on: &self.elements, known: &self.known, lasting: &self.lasting, axial: Some(&loaded), keep: 1.0 };
+        self.engine.proof.update(&self.engine.tree, &self.engine.system, &source)
     }
 }
 
@@ -319,6 +342,7 @@ fn stretch(element: &Element, displacement: &[[f64; 6]]) -> f64 {
 /// Element matrices, made where their description has changed.
 struct Source<'a> {
     on: &'a [Element],
+    known: &'a [u32],
     lasting: &'a [[u32; 6]],
     axial: Option<&'a [f64]>,
     /// Factor on the diagonal: below one takes a share of it away.
@@ -333,18 +357,19 @@ impl Source<'_> {
 
 impl Pieces for Source<'_> {
     fn describe(&self, piece: usize, words: &mut Vec<u64>) {
+        // A node's unknowns are six in a row from its own first, each there or not.
         let element = &self.on[piece];
-        for &node in &element.nodes {
-            words.extend(self.lasting[node].iter().map(|&n| u64::from(n)));
+        let mut places = [u64::from(self.known[piece]), 0, 0];
+        for (end, &node) in element.nodes.iter().enumerate() {
+            for (dof, &n) in self.lasting[node].iter().enumerate() {
+                if n != u32::MAX {
+                    places[0] |= 1 << (32 + 6 * end + dof);
+                    places[1 + end] = 1 + u64::from(n / 6);
+                }
+            }
         }
-        words.push(element.length.to_bits());
-        words.push(element.axial.to_bits());
-        words.push(element.torsion.to_bits());
-        words.extend(element.bending.iter().map(|v| v.to_bits()));
-        words.extend(element.axes.iter().map(|v| v.to_bits()));
-        for plane in &element.ends {
-            words.extend(plane.iter().map(|e| e.map_or(u64::MAX, f64::to_bits)));
-        }
+        words.push(places[0]);
+        words.push(places[1] << 32 | places[2]);
         words.push(self.axial.map_or(0, |a| a[piece].to_bits()));
     }
 

@@ -36,6 +36,14 @@ pub struct System {
 }
 
 impl System {
+    /// Empties it for the next stage.
+    pub fn clear(&mut self, tree: &Dissection) {
+        self.own.iter_mut().for_each(Vec::clear);
+        self.pieces.iter_mut().for_each(Vec::clear);
+        self.own.resize_with(tree.nodes.len(), Vec::new);
+        self.pieces.resize_with(tree.nodes.len(), Vec::new);
+    }
+
     #[must_use]
     pub fn new(tree: &Dissection) -> Self {
         Self { own: vec![Vec::new(); tree.nodes.len()], pieces: vec![Vec::new(); tree.nodes.len()] }
@@ -70,7 +78,7 @@ impl TreeFactor {
         let mut all = Pivots::NONE;
         let mut content: Vec<u64> = Vec::new();
         // Private leaves come first, then separators bottom-up: children before parents.
-        for node in order(tree) {
+        for node in 0..tree.nodes.len() {
             content.clear();
             content.push(system.own[node].len() as u64);
             content.extend(system.own[node].iter().map(|&d| u64::from(d)));
@@ -114,7 +122,11 @@ impl TreeFactor {
             own.binary_search(&dof)
                 .unwrap_or_else(|_| own.len() + boundary.partition_point(|&b| b < dof))
         };
-        let mut front = Front::zeros(own.len() + boundary.len(), own.len());
+        let n = own.len() + boundary.len();
+        let mut values = std::mem::take(&mut self.slots[node].front.values);
+        values.clear();
+        values.resize(n * n, 0.0);
+        let mut front = Front { n, own: own.len(), values };
         let mut condensed = 0;
         for piece in &pieces {
             condensed += piece.condensed_negative;

@@ -57,6 +57,12 @@ impl<'a> Judge<'a> {
         Self { assembly, pack, engine: Engine::new(assembly), lines: lines::Lines::default() }
     }
 
+    /// Forgets what was kept from the stages before, all but the elimination tree.
+    pub fn forget(&mut self) {
+        self.engine.forget();
+        self.lines = lines::Lines::default();
+    }
+
     /// Fronts made anew at the last stage (first order, strain, proof), and how many there are.
     #[must_use]
     pub fn renewed(&self) -> ([usize; 3], usize) {
