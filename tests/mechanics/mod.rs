@@ -6,6 +6,7 @@ mod one_way;
 mod properties;
 mod random_frames;
 mod random_sequences;
+mod renaming;
 mod sequences;
 mod stage;
 mod statics;
