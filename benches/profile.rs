@@ -50,7 +50,10 @@ fn main() {
         );
     }
     for (what, seconds) in ["loads", "mechanics", "restraint", "equilibrium"].iter().zip(parts) {
-        println!("{what:<12} {seconds:8.3} s, {:7.3} ms a stage", seconds * 1e3 / stages.len() as f64);
+        println!(
+            "{what:<12} {seconds:8.3} s, {:7.3} ms a stage",
+            seconds * 1e3 / stages.len() as f64
+        );
     }
     let fronts = judge.renewed().1;
     println!("{met} stages with every verdict met; of {fronts} fronts, made anew a stage:");

@@ -100,9 +100,7 @@ fn compare(bays: (u32, u32)) {
     let (mut plainly, mut condensed) = (Vec::new(), Vec::new());
     for &k in &sample {
         let taken = take_down(assembly, pack, &stages[k]);
-        let three = |work: &mut dyn FnMut()| {
-            median((0..3).map(|_| timed(&mut *work)).collect())
-        };
+        let three = |work: &mut dyn FnMut()| median((0..3).map(|_| timed(&mut *work)).collect());
         plainly.push(three(&mut || {
             black_box(plain(assembly, pack, &stages[k], &taken).is_ok());
         }));

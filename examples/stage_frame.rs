@@ -78,7 +78,12 @@ fn cut(frame: &mut Frame, parts: usize) {
             let end = |at: usize, own: bool| {
                 if own { member.release[at] } else { [Release::Rigid; 3] }
             };
-            members.push(FrameMember { i, j, release: [end(0, k == 1), end(1, k == parts)], ..member });
+            members.push(FrameMember {
+                i,
+                j,
+                release: [end(0, k == 1), end(1, k == parts)],
+                ..member
+            });
             i = j;
         }
     }
@@ -121,11 +126,8 @@ fn neutral(frame: &Frame, case: &LoadCase) -> Value {
             json!([s.node, fixed[0], fixed[1], fixed[2], fixed[3], fixed[4], fixed[5]])
         })
         .collect();
-    let nodal: Vec<Value> = case
-        .nodal
-        .iter()
-        .map(|(n, f)| json!([n, f[0], f[1], f[2], f[3], f[4], f[5]]))
-        .collect();
+    let nodal: Vec<Value> =
+        case.nodal.iter().map(|(n, f)| json!([n, f[0], f[1], f[2], f[3], f[4], f[5]])).collect();
     let nodes: Vec<[f64; 3]> = frame.nodes.iter().map(|p| [p.x, p.y, p.z]).collect();
     json!({"nodes": nodes, "sections": sections, "members": members, "supports": supports,
            "cases": {"V": {"nodal": nodal}}})

@@ -32,19 +32,20 @@ impl Floor {
         let text = standwell::cli::grid::floor(bays, true)?;
         let said = |problems: scene::Problems| problems.to_string();
         let mut loaded = scene::read(&text, Path::new("timed.ron")).map_err(said)?;
-        let laid_out = assembly::build(&loaded.scene, &loaded.library, &loaded.source).map_err(said)?;
+        let laid_out =
+            assembly::build(&loaded.scene, &loaded.library, &loaded.source).map_err(said)?;
         let steps = sequence::expand(&loaded.scene, &laid_out).map_err(said)?;
         loaded.scene.sequence = steps.iter().flat_map(each_kind_of_work).collect();
-        let assembly = assembly::build(&loaded.scene, &loaded.library, &loaded.source).map_err(said)?;
+        let assembly =
+            assembly::build(&loaded.scene, &loaded.library, &loaded.source).map_err(said)?;
         let sequence = sequence::run(&assembly, &loaded.source).map_err(said)?;
         Ok(Self { assembly, pack: loaded.pack, sequence })
     }
 
     /// The largest stages: those with most members standing, the last first.
     pub fn largest(&self, count: usize) -> Vec<usize> {
-        let size = |k: &usize| {
-            self.sequence.stages[*k].members.iter().filter(|m| m.is_there()).count()
-        };
+        let size =
+            |k: &usize| self.sequence.stages[*k].members.iter().filter(|m| m.is_there()).count();
         let mut order: Vec<usize> = (0..self.sequence.stages.len()).collect();
         order.sort_by_key(|k| std::cmp::Reverse((size(k), *k)));
         order.truncate(count);
@@ -95,7 +96,8 @@ pub fn cpu_seconds() -> f64 {
 pub fn cpu_seconds_of_all() -> f64 {
     let ticks = |text: String| -> Option<f64> {
         let after = text.rsplit_once(')')?.1;
-        let fields: Vec<f64> = after.split(' ').skip(12).take(2).filter_map(|f| f.parse().ok()).collect();
+        let fields: Vec<f64> =
+            after.split(' ').skip(12).take(2).filter_map(|f| f.parse().ok()).collect();
         (fields.len() == 2).then(|| (fields[0] + fields[1]) / 100.0)
     };
     std::fs::read_to_string("/proc/self/stat").ok().and_then(ticks).unwrap_or(0.0)
@@ -105,5 +107,6 @@ pub fn cpu_seconds_of_all() -> f64 {
 pub fn peak_memory() -> f64 {
     let text = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
     let line = text.lines().find(|l| l.starts_with("VmHWM:"));
-    line.and_then(|l| l.split_whitespace().nth(1)?.parse::<f64>().ok()).map_or(0.0, |kb| kb * 1024.0)
+    line.and_then(|l| l.split_whitespace().nth(1)?.parse::<f64>().ok())
+        .map_or(0.0, |kb| kb * 1024.0)
 }

@@ -173,7 +173,8 @@ impl Search<'_> {
             (low, step) = (at, factor - at);
         }
         let factor = self.model.seems(self.axial, low, step)?;
-        for side in [-0.4, 0.4] {
+        // Not evenly: the middle of the bracket must not be the factor itself.
+        for side in [-0.5, 0.3] {
             self.count(factor * (1.0 + side * WIDTH)).ok()?;
         }
         Some(())

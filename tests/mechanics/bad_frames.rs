@@ -224,5 +224,7 @@ fn a_million_members() {
     let last = frame.members.len() - 1;
     frame.members[last].i = frame.members[last].j;
     let error = Model::new(&frame, ElementForm::Exact, &[]).unwrap_err();
-    assert!(matches!(error, Unknown::Frame(FrameError::ZeroLength { member, .. }) if member == last));
+    assert!(
+        matches!(error, Unknown::Frame(FrameError::ZeroLength { member, .. }) if member == last)
+    );
 }

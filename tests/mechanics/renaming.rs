@@ -25,10 +25,8 @@ fn renamed(name: &str) -> String {
     for (old, new) in OLD.iter().zip(NEW) {
         for before in [".", "-"] {
             for digit in 1..=9 {
-                out = out.replace(
-                    &format!("{before}{old}{digit}"),
-                    &format!("{before}{new}{digit}"),
-                );
+                out =
+                    out.replace(&format!("{before}{old}{digit}"), &format!("{before}{new}{digit}"));
             }
         }
     }

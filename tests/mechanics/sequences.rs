@@ -56,7 +56,12 @@ fn every_stage_of_every_scene_is_as_from_scratch() {
                 let found = mechanisms::find(&frame.frame).unwrap();
                 assert_eq!(Ok(kept.mechanisms.len()), found.count, "{name}, {}", stage.step);
             }
-            assert_eq!(kept.mechanisms.len(), dense_rank(&assembly, stage), "{name}, {}", stage.step);
+            assert_eq!(
+                kept.mechanisms.len(),
+                dense_rank(&assembly, stage),
+                "{name}, {}",
+                stage.step
+            );
             stages += 1;
         }
     }
@@ -297,7 +302,9 @@ impl One {
             }
         }
         match &found.lateral {
-            Verdict::Met if least < 1.0 - AGREE => self.missed.push(format!("{label}: met at {least}")),
+            Verdict::Met if least < 1.0 - AGREE => {
+                self.missed.push(format!("{label}: met at {least}"))
+            }
             Verdict::NotMet if least > 1.0 + AGREE => {
                 self.false_alarms.push(format!("{label}: not met at {least}"));
             }

@@ -10,8 +10,8 @@
 
 use clarabel::algebra::CscMatrix;
 use clarabel::solver::{
-    DefaultSettingsBuilder, DefaultSolver, IPSolver, NonnegativeConeT, SolverStatus, SupportedConeT,
-    ZeroConeT,
+    DefaultSettingsBuilder, DefaultSolver, IPSolver, NonnegativeConeT, SolverStatus,
+    SupportedConeT, ZeroConeT,
 };
 use standwell::assembly::{Assembly, JointKind, MemberId, Role};
 use standwell::loads::LoadState;
@@ -60,8 +60,7 @@ pub fn goes_over(
     let count = posts.len();
     // Unknowns: share; per post Hx, Hy, V at the foot; then one a bar.
     let mut unknowns = 1 + 3 * count;
-    let mut balances =
-        Balances { rows: vec![Vec::new(); 5 * count], right: vec![0.0; 5 * count] };
+    let mut balances = Balances { rows: vec![Vec::new(); 5 * count], right: vec![0.0; 5 * count] };
     for (&post, &k) in &posts {
         let height = assembly.member(post).length();
         let own = assembly.member(post).weight;
@@ -80,7 +79,12 @@ pub fn goes_over(
     for member in assembly.members.iter().filter(|m| standing(m.id)) {
         let bar = matches!(
             member.role,
-            Role::Ledger | Role::Joist | Role::DropBeam | Role::PlanBrace | Role::Brace | Role::TieIn
+            Role::Ledger
+                | Role::Joist
+                | Role::DropBeam
+                | Role::PlanBrace
+                | Role::Brace
+                | Role::TieIn
         );
         if !bar || member.tension_only {
             continue;
@@ -156,8 +160,7 @@ fn solve(unknowns: usize, posts: usize, balances: &Balances) -> Share {
     let mut objective = vec![0.0; unknowns];
     objective[0] = -1.0;
     let none = CscMatrix::zeros((unknowns, unknowns));
-    let settings =
-        DefaultSettingsBuilder::default().verbose(false).max_threads(1).build().unwrap();
+    let settings = DefaultSettingsBuilder::default().verbose(false).max_threads(1).build().unwrap();
     let mut solver =
         DefaultSolver::new(&none, &objective, &matrix, &right, &cones, settings).unwrap();
     solver.solve();

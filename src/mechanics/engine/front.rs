@@ -24,8 +24,7 @@ const PANEL: usize = 4;
 fn dot(a: &[f64], b: &[f64]) -> f64 {
     let mut sums = [0.0; 8];
     let (a_whole, b_whole) = (a.chunks_exact(8), b.chunks_exact(8));
-    let rest: f64 =
-        a_whole.remainder().iter().zip(b_whole.remainder()).map(|(a, b)| a * b).sum();
+    let rest: f64 = a_whole.remainder().iter().zip(b_whole.remainder()).map(|(a, b)| a * b).sum();
     for (a, b) in a_whole.zip(b_whole) {
         for (sum, (a, b)) in sums.iter_mut().zip(a.iter().zip(b)) {
             *sum += a * b;

@@ -243,8 +243,15 @@ impl OnTree<'_> {
     /// # Errors
     /// [`Unknown::IllConditioned`] where a pivot vanishes: a mechanism was not pinned.
     pub fn factor(&mut self) -> Result<(), Unknown> {
-        let source = Source { on: &self.elements, known: &self.known, lasting: &self.lasting, axial: None, keep: 1.0 };
-        let pivots = self.engine.first_order.update(&self.engine.tree, &self.engine.system, &source);
+        let source = Source {
+            on: &self.elements,
+            known: &self.known,
+            lasting: &self.lasting,
+            axial: None,
+            keep: 1.0,
+        };
+        let pivots =
+            self.engine.first_order.update(&self.engine.tree, &self.engine.system, &source);
         if pivots.negative > 0 || pivots.smallest < DOUBTFUL {
             return Err(Unknown::IllConditioned(format!(
                 "smallest relative pivot {:.1e}",
@@ -328,8 +335,13 @@ impl OnTree<'_> {
     /// critical factor lies between zero and `factor`.
     pub fn prove(&mut self, axial: &[f64], factor: f64) -> Pivots {
         let loaded: Vec<f64> = axial.iter().map(|n| n * factor).collect();
-        let source =
-            Source { on: &self.elements, known: &self.known, lasting: &self.lasting, axial: Some(&loaded), keep: 1.0 };
+        let source = Source {
+            on: &self.elements,
+            known: &self.known,
+            lasting: &self.lasting,
+            axial: Some(&loaded),
+            keep: 1.0,
+        };
         self.engine.proof.update(&self.engine.tree, &self.engine.system, &source)
     }
 }

@@ -156,8 +156,7 @@ fn fixed_stations(
         let fixes = match joint.kind {
             JointKind::Head => true,
             JointKind::Coupler => {
-                is_brace[joint.member.index()]
-                    || assembly.member(joint.member).role == Role::TieIn
+                is_brace[joint.member.index()] || assembly.member(joint.member).role == Role::TieIn
             }
             _ => false,
         };

@@ -105,11 +105,9 @@ fn in_line(frame: &StageFrame, axis: [f64; 2]) -> Vec<(Vec<MemberId>, Vec<usize>
             continue;
         }
         let (a, b) = (owner[member.i], owner[member.j]);
-        let (Some(post), other) = (if a == usize::MAX {
-            ((b != usize::MAX).then_some(b), a)
-        } else {
-            (Some(a), b)
-        }) else {
+        let (Some(post), other) =
+            (if a == usize::MAX { ((b != usize::MAX).then_some(b), a) } else { (Some(a), b) })
+        else {
             continue;
         };
         joined[post] = true;
