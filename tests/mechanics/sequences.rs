@@ -254,6 +254,9 @@ impl One {
     ) {
         const AGREE: f64 = 1e-3;
         let frame = idealise::idealise(assembly, stage);
+        if frame.posts.is_empty() {
+            return;
+        }
         let lateral: BTreeMap<MemberId, f64> = frame
             .posts
             .keys()
