@@ -6,14 +6,25 @@
 )]
 
 mod assembly;
+mod by_eye;
+mod calc;
+mod capacity;
+mod changes;
 mod checks;
 mod cli;
+mod concrete;
 mod equilibrium;
 mod equipment;
+mod lessons;
+mod levels;
 mod loads;
 mod mechanics;
+mod permit;
 mod properties;
+mod record;
 mod restraint;
+mod review;
 mod scene;
 mod sequence;
 mod validation;
+mod walk;

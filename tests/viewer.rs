@@ -5,10 +5,18 @@
     reason = "tests fail by panicking and may print what they measured"
 )]
 
+#[path = "viewer/edits.rs"]
+mod edits;
 #[path = "viewer/eye.rs"]
 mod eye;
+#[path = "viewer/guide.rs"]
+mod guide;
 #[path = "viewer/intents.rs"]
 mod intents;
+#[path = "viewer/keyboard.rs"]
+mod keyboard;
+#[path = "viewer/looks.rs"]
+mod looks;
 #[path = "viewer/panels.rs"]
 mod panels;
 #[path = "viewer/pictures.rs"]

@@ -46,6 +46,7 @@ impl<'a> Edits<'a> {
             members: name.to_owned(),
             part: None,
             jack: None,
+            jack_out: None,
             sill: None,
             off_sill: None,
             head: None,
@@ -56,6 +57,7 @@ impl<'a> Edits<'a> {
             let next = next.clone();
             sum.part = next.part.or(sum.part.take());
             sum.jack = next.jack.or(sum.jack.take());
+            sum.jack_out = next.jack_out.or(sum.jack_out);
             sum.sill = next.sill.or(sum.sill.take());
             sum.off_sill = next.off_sill.or(sum.off_sill);
             sum.head = next.head.or(sum.head);

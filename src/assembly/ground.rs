@@ -5,13 +5,13 @@ use crate::scene::Scene;
 use crate::scene::model::Floor;
 
 /// Level of a floor at a plan point, its slope counted from the scene's origin, in metres.
-pub(super) fn level(floor: &Floor, [x, y]: [f64; 2]) -> f64 {
+pub(crate) fn level(floor: &Floor, [x, y]: [f64; 2]) -> f64 {
     floor.level.si() + floor.slope.0 * x + floor.slope.1 * y
 }
 
 /// Whether a floor reaches under a plan point; its edge counts as floor, an empty outline is
 /// everywhere.
-pub(super) fn is_under(floor: &Floor, [x, y]: [f64; 2]) -> bool {
+pub(crate) fn is_under(floor: &Floor, [x, y]: [f64; 2]) -> bool {
     if floor.outline.is_empty() {
         return true;
     }
@@ -36,7 +36,7 @@ pub(super) fn is_under(floor: &Floor, [x, y]: [f64; 2]) -> bool {
 }
 
 /// The floor whose surface lies within a tolerance of a point, the nearest one first.
-pub(super) fn at<'s>(scene: &'s Scene, point: &Point, within: f64) -> Option<&'s Floor> {
+pub(crate) fn at<'s>(scene: &'s Scene, point: &Point, within: f64) -> Option<&'s Floor> {
     let plan = [point.x, point.y];
     scene
         .floors
@@ -46,4 +46,10 @@ pub(super) fn at<'s>(scene: &'s Scene, point: &Point, within: f64) -> Option<&'s
         .filter(|(gap, _)| *gap <= within)
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, floor)| floor)
+}
+
+/// Upward normal of the floor under a foot, which may stand on a sill up to `within` thick.
+pub(crate) fn normal(scene: &Scene, foot: &Point, within: f64) -> Option<super::model::Vector> {
+    let floor = at(scene, foot, within)?;
+    Some(super::model::Vector::new(-floor.slope.0, -floor.slope.1, 1.0).normalize())
 }

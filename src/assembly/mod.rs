@@ -7,7 +7,7 @@ mod deck;
 mod draft;
 mod edits;
 mod flat;
-mod ground;
+pub(crate) mod ground;
 pub mod meet;
 pub mod model;
 pub mod names;
@@ -26,8 +26,13 @@ pub use model::{Assembly, Joint, JointId, JointKind, Member, MemberId, Role};
 /// Lays a scene out with the parts of a library.
 ///
 /// # Errors
-/// All that names something that is not there: parts, floors, lines, members.
+/// All that names something that is not there: parts, floors, lines, members. A scene whose
+/// changes have not been made is refused, so that none is judged without them.
 pub fn build(scene: &Scene, library: &Library, source: &SceneSource) -> Result<Assembly, Problems> {
+    if !scene.changes.is_empty() {
+        let message = "the changes have to be made before the scene is laid out";
+        return Err(Problems(vec![source.problem_at("changes", message)]));
+    }
     let mut draft = draft::Draft::new(scene, library, source);
     for index in 0..scene.blocks.len() {
         block::lay_out(&mut draft, index);

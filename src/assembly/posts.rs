@@ -161,7 +161,11 @@ fn one(
     let head_level = edit.head.map_or(block.head.si() + added, super::super::units::Length::si);
     let head = Point::new(plan[0], plan[1], head_level);
     let height = head_level - foot.z;
-    let drawn = draw_out(post, jack.map(|(_, j)| j), height);
+    let drawn = match edit.jack_out.filter(|_| jack.is_some()) {
+        // As somebody set it, beyond the jack's own limits or not; the tubes take up the rest.
+        Some(out) => draw_out(post, None, height - out.si()).map(|_| out.si()),
+        None => draw_out(post, jack.map(|(_, j)| j), height),
+    };
     let jack_height = drawn.as_ref().map_or(0.0, |d| *d);
     let new = NewMember {
         role: Role::Post,

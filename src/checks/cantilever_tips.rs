@@ -49,7 +49,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             ),
             vec![ctx.assembly.name(tipping.member).to_owned()],
         );
-        seen.evidence = overhang::evidence(tipping);
+        seen.evidence = overhang::evidence(ctx, tipping);
         seen.cause = Some(overhang::cause(ctx, tipping));
         if let Some(post) = ctx.assembly.joint(tipping.fulcrum).carrier {
             seen.others.push(ctx.assembly.name(post).to_owned());

@@ -48,7 +48,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             ),
             vec![assembly.name(tipping.member).to_owned()],
         );
-        seen.evidence = overhang::evidence(tipping);
+        seen.evidence = overhang::evidence(ctx, tipping);
         seen.cause = Some(overhang::cause(ctx, tipping));
         seen.sample_data = assembly.library.sample;
         let planned = assembly

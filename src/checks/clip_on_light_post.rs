@@ -66,7 +66,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             headline,
             vec![assembly.name(tipping.member).to_owned(), assembly.name(post).to_owned()],
         );
-        seen.evidence = overhang::evidence(tipping);
+        seen.evidence = overhang::evidence(ctx, tipping);
         seen.evidence.measures.push(measure(
             "weight that keeps the post down",
             tipping.post_weight,

@@ -80,7 +80,7 @@ fn left(ctx: &StageContext<'_>, slab: &Slab, beam: &DropBeam, on: &LoadPlace) ->
             LoadPlace::Layer { slab: s, beam: b, top, .. }
                 if *s == slab.name
                     && *b == beam.name
-                    && placing::rect(&l.text.on).is_some_and(|r| meet(&r, &rect)) =>
+                    && placing::rect(&l.text.on).is_some_and(|r| placing::meet(&r, &rect)) =>
             {
                 Some(top.si())
             }
@@ -88,11 +88,6 @@ fn left(ctx: &StageContext<'_>, slab: &Slab, beam: &DropBeam, on: &LoadPlace) ->
         })
         .fold(0.0, f64::max);
     (beam.drop.si() - filled).max(0.0)
-}
-
-/// Whether two rectangles share some area.
-fn meet(a: &placing::Rect, b: &placing::Rect) -> bool {
-    (0..2).all(|k| a[1][k].min(b[1][k]) - a[0][k].max(b[0][k]) > 1e-6)
 }
 
 fn observation(ctx: &StageContext<'_>, beam: &str, height: f64, limit: f64) -> Observation {

@@ -7,34 +7,70 @@
 
 pub mod support;
 
+mod beam_crushed;
+mod beam_overstressed;
+mod brace_overloaded;
 mod brace_plane_broken;
+mod bundle_on_half_deck;
 mod cantilever_tips;
 mod clip_missing;
 mod clip_on_light_post;
+mod clip_overloaded;
 mod damaged_part_in_use;
+mod deck_sags;
 mod diagonals_required;
+mod edge_unprotected;
 mod engineer_required;
+mod evidence_short;
 mod foot_lifts;
+mod foot_near_drop;
+mod foot_near_opening;
+mod foot_slips;
 mod graph_disagrees;
+mod ground_in_doubt;
+mod ground_overloaded;
 mod head_loaded_unlocked;
+mod head_overloaded;
 mod heap_too_high;
+mod held_by_friction;
 mod hold_point_missing;
+mod jack_beyond_extension;
+mod jack_overloaded;
 mod jacking_under_concrete;
 mod joint_near_miss;
 mod layer_too_tall;
 mod layout_problem;
+mod left_in_overloaded;
+mod level_post_overloaded;
 mod lift_too_heavy;
 mod more_hands_than_crew;
 mod no_watch_while_placing;
 mod not_judged;
+mod opening_unprotected;
+mod out_of_reach;
 mod people_below_placing;
+mod piece_slides;
+mod piece_tips;
+mod post_in_vehicle_way;
 mod post_not_held;
 mod post_on_nothing;
 mod post_overloaded;
+mod post_pulled_up;
+mod post_yields;
+mod posts_not_above;
+mod posts_out_together;
 mod removed_under_load;
+mod reshore_order_worse;
+mod sheet_lifts_in_wind;
+mod sheet_overstressed;
 mod sheet_past_last_joist;
+mod sheet_trapped;
+mod sill_overloaded;
+mod slab_on_nothing;
+mod slab_overloaded_at_age;
 mod slab_part_not_placed;
 mod stage_unstable;
+mod stripped_before_strength;
 mod tall_single_leg;
 mod tiered_post_unbraced;
 mod toppled_by_push;
@@ -58,6 +94,15 @@ pub static REGISTER: &[&Hazard] = &[
     &graph_disagrees::GRAPH_DISAGREES,
     &tall_single_leg::TALL_SINGLE_LEG,
     &post_overloaded::POST_OVERLOADED,
+    &beam_overstressed::BEAM_OVERSTRESSED,
+    &beam_crushed::BEAM_CRUSHED,
+    &deck_sags::DECK_SAGS,
+    &sheet_overstressed::SHEET_OVERSTRESSED,
+    &brace_overloaded::BRACE_OVERLOADED,
+    &head_overloaded::HEAD_OVERLOADED,
+    &jack_overloaded::JACK_OVERLOADED,
+    &clip_overloaded::CLIP_OVERLOADED,
+    &post_yields::POST_YIELDS,
     &stage_unstable::STAGE_UNSTABLE,
     &toppled_by_push::TOPPLED_BY_PUSH,
     &foot_lifts::FOOT_LIFTS,
@@ -66,6 +111,15 @@ pub static REGISTER: &[&Hazard] = &[
     &clip_missing::CLIP_MISSING,
     &clip_on_light_post::CLIP_ON_LIGHT_POST,
     &sheet_past_last_joist::SHEET_PAST_LAST_JOIST,
+    &piece_slides::PIECE_SLIDES,
+    &piece_tips::PIECE_TIPS,
+    &post_pulled_up::POST_PULLED_UP,
+    &foot_slips::FOOT_SLIPS,
+    &sheet_lifts_in_wind::SHEET_LIFTS_IN_WIND,
+    &edge_unprotected::EDGE_UNPROTECTED,
+    &opening_unprotected::OPENING_UNPROTECTED,
+    &out_of_reach::OUT_OF_REACH,
+    &bundle_on_half_deck::BUNDLE_ON_HALF_DECK,
     &post_on_nothing::POST_ON_NOTHING,
     &joint_near_miss::JOINT_NEAR_MISS,
     &more_hands_than_crew::MORE_HANDS_THAN_CREW,
@@ -76,6 +130,13 @@ pub static REGISTER: &[&Hazard] = &[
     &lift_too_heavy::LIFT_TOO_HEAVY,
     &layout_problem::LAYOUT_PROBLEM,
     &damaged_part_in_use::DAMAGED_PART_IN_USE,
+    &jack_beyond_extension::JACK_BEYOND_EXTENSION,
+    &sill_overloaded::SILL_OVERLOADED,
+    &ground_overloaded::GROUND_OVERLOADED,
+    &ground_in_doubt::GROUND_IN_DOUBT,
+    &foot_near_drop::FOOT_NEAR_DROP,
+    &foot_near_opening::FOOT_NEAR_OPENING,
+    &post_in_vehicle_way::POST_IN_VEHICLE_WAY,
     &diagonals_required::DIAGONALS_REQUIRED,
     &engineer_required::ENGINEER_REQUIRED,
     &unbalanced_pour::UNBALANCED_POUR,
@@ -86,6 +147,17 @@ pub static REGISTER: &[&Hazard] = &[
     &layer_too_tall::LAYER_TOO_TALL,
     &no_watch_while_placing::NO_WATCH_WHILE_PLACING,
     &slab_part_not_placed::SLAB_PART_NOT_PLACED,
+    &stripped_before_strength::STRIPPED_BEFORE_STRENGTH,
+    &evidence_short::EVIDENCE_SHORT,
+    &slab_on_nothing::SLAB_ON_NOTHING,
+    &held_by_friction::HELD_BY_FRICTION,
+    &sheet_trapped::SHEET_TRAPPED,
+    &posts_out_together::POSTS_OUT_TOGETHER,
+    &left_in_overloaded::LEFT_IN_OVERLOADED,
+    &slab_overloaded_at_age::SLAB_OVERLOADED_AT_AGE,
+    &reshore_order_worse::RESHORE_ORDER_WORSE,
+    &level_post_overloaded::LEVEL_POST_OVERLOADED,
+    &posts_not_above::POSTS_NOT_ABOVE,
 ];
 
 /// Everything a check may read.

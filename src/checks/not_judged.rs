@@ -11,7 +11,7 @@ crate::declare_hazard! {
     /// ## What it checks
     /// Every question about a stage that has no answer: whether there is a mechanism, whether the
     /// required critical load factor is met, whether the required push is stood, whether a member
-    /// tips, what it carries, and loads that lie on nothing that is there.
+    /// or piece tips or slides, what it carries, and loads that lie on nothing that is there.
     ///
     /// ## Why it is dangerous
     /// A stage that was not judged looks like one in which nothing was found. It is not safe until
@@ -36,9 +36,12 @@ crate::declare_hazard! {
     }
 }
 
+const MET: Verdict = Verdict::Met;
+
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let assembly = ctx.assembly;
     let mechanics = ctx.mechanics;
+    let strength = &mechanics.strength;
     // Each with whether a "no" names what is wrong; one that does not would be silence.
     let verdicts = [
         (
@@ -56,6 +59,14 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             "whether every head stands the required push",
             &mechanics.push,
             !mechanics.failing_pushes.is_empty(),
+        ),
+        (
+            "whether a post yields with lean, play and sway",
+            // Posts that could not be worked out are findings of their own.
+            if strength.unknown.is_empty() { &strength.verdict } else { &MET },
+            strength.unstable
+                || !strength.falls.is_empty()
+                || strength.posts.iter().any(|p| p.usage.is_nan() || p.usage > 1.0),
         ),
     ];
     let standing = ctx.stage.members.iter().any(|m| m.is_there());
@@ -101,6 +112,23 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             vec![assembly.name(*member).to_owned()],
         );
         seen.evidence.notes.push(words::sentence(why));
+        seen.cures.push("have it judged another way before going on".to_owned());
+        out.push(seen);
+    }
+    let mut doubts: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    for (posts, why) in &ctx.equilibrium.sideways.unknown {
+        doubts.entry(why).or_default().extend(posts.iter().map(|&p| assembly.name(p)));
+    }
+    for (why, mut posts) in doubts {
+        posts.sort_unstable();
+        posts.dedup();
+        let mut seen = Observation::unknown(
+            "Not judged: whether it slides or tips under notional lateral and wind",
+            posts.into_iter().map(str::to_owned).collect(),
+        );
+        seen.evidence.notes.push(words::sentence(why));
+        seen.group = Group::Widens(format!("sideways: {why}"));
+        seen.cause = ctx.loose.first().map(|g| g.cause(assembly));
         seen.cures.push("have it judged another way before going on".to_owned());
         out.push(seen);
     }

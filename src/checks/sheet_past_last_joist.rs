@@ -52,7 +52,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             ),
             vec![assembly.name(tipping.member).to_owned()],
         );
-        seen.evidence = overhang::evidence(tipping);
+        seen.evidence = overhang::evidence(ctx, tipping);
         seen.sample_data = assembly.library.sample;
         if let Some(joist) = assembly.joint(tipping.fulcrum).carrier {
             seen.others.push(assembly.name(joist).to_owned());

@@ -24,7 +24,7 @@ crate::declare_hazard! {
     ///
     /// ## Limits
     /// Elastic, with feet free to turn, in the contact state stated with it. Lean, play in the tubes
-    /// and bow are in the strength check, not here.
+    /// and bow are in `post-yields`, not here.
     ///
     /// ## Source
     /// The required factor is the criteria pack's. Timoshenko and Gere, Theory of Elastic Stability,

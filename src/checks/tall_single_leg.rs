@@ -4,8 +4,10 @@ use super::support::{self, measure, standing_posts, units};
 use super::{Source, StageContext};
 use crate::assembly::model::Member;
 use crate::assembly::{JointKind, MemberId};
+use crate::calc;
+use crate::capacity::Work;
 use crate::criteria::model::Seen;
-use crate::equipment::model::{Basis, Post};
+use crate::equipment::model::Post;
 use crate::findings::{Dimension, Group, Observation, Severity};
 use std::collections::BTreeMap;
 
@@ -54,27 +56,15 @@ pub(crate) struct Use {
     pub load: f64,
     /// Newtons, after the pack's factor on the table's basis.
     pub capacity: f64,
-    /// Height of the row that counts, metres.
+    /// Height of the row that counts, metres; of the post where its section governs.
     pub row: f64,
 }
 
-/// None where the post's part is not known, or its height lies beyond its table.
+/// None where the post's part is not known, or its height lies beyond its data.
 pub(crate) fn use_of(ctx: &StageContext<'_>, post: &Member) -> Option<Use> {
-    let part = ctx.assembly.library.posts.get(&post.part)?;
-    let (row, force) = part.capacity_at(post.length())?;
-    let factor = match part.capacity.basis {
-        Basis::SafeWorkingLoad => 1.0,
-        Basis::Characteristic => ctx.pack.factor_on_characteristic.value,
-        Basis::Ultimate => ctx.pack.factor_on_ultimate.value,
-    };
-    // With people anywhere on the deck, and shared out as asks most of this post.
-    let at = |by: &[f64]| by.get(post.id.index()).copied().unwrap_or(0.0);
-    let (now, most) = (at(&ctx.loads.at_foot), at(&ctx.loads.foot_greatest));
-    let cases = ctx.mechanics.axial.get(post.id.index()).map_or(0.0, |a| -a.least);
-    // `max` would pass over what is not a number.
-    let all = [now, most, cases];
-    let load = if all.iter().any(|f| f.is_nan()) { f64::NAN } else { now.max(most).max(cases) };
-    Some(Use { load, capacity: force / factor, row })
+    let (usage, capacity) = calc::post(&mut Work::silent(), &calc::At::of(ctx), post).ok()?;
+    let row = capacity.row.unwrap_or(post.length());
+    Some(Use { load: usage.demand.si, capacity: usage.capacity.si, row })
 }
 
 /// Greatest length without a sideways hold, in the two directions of the post.
@@ -120,7 +110,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         #[allow(clippy::cast_possible_truncation, reason = "millimetres of a post's height")]
         let height = (post.length() * 1e3).round() as i64;
         let mut add = |fault| groups.entry((fault, &post.part, height)).or_default().push(post.id);
-        if part.capacity_at(post.length()).is_none() {
+        if !part.knows(post.length()) {
             add(Fault::BeyondTable);
         }
         let longest = unbraced(ctx, post).into_iter().map(|(_, l)| l).fold(0.0, f64::max);

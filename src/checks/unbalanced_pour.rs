@@ -12,7 +12,8 @@ crate::declare_hazard! {
     /// ## What it checks
     /// At each placing stage, whether fresh concrete makes a member tip about its last support, lift
     /// off one, or fall, that did none of it before the concrete: an overhang filled before the span
-    /// behind it, one side of a line before the other. Other orders of the same strips are then
+    /// behind it, one side of a line before the other. A member over three or more posts that lifts
+    /// off one of them only as a continuous beam is a *watch*. Other orders of the same strips are then
     /// really judged, stage by stage, and the nearest one in which nothing tips is named.
     ///
     /// ## Why it is dangerous
@@ -79,10 +80,15 @@ fn observation(
     let falls = faults.iter().any(|f| f.lifts || f.factor < 1.0);
     let many =
         if words.len() > 1 { format!(" and {} more", words.len() - 1) } else { String::new() };
-    let verb = if falls { "tips" } else { "nearly tips" };
+    let only_springs = faults.iter().all(|f| f.springs && !f.lifts && f.factor.is_infinite());
+    let (severity, verb) = match (falls, only_springs) {
+        (true, _) => (Severity::Stop, "tips"),
+        (false, false) => (Severity::FixFirst, "nearly tips"),
+        (false, true) => (Severity::Watch, "lifts an end of"),
+    };
     let mut seen = Observation::new(
-        if falls { Severity::Stop } else { Severity::FixFirst },
-        format!("Placing {strip} now {verb} {}{many}: wrong order of strips", words[0]),
+        severity,
+        format!("Placing {strip} now {verb} {}{many}: unbalanced", words[0]),
         faults.iter().map(|f| assembly.name(f.member).to_owned()).collect(),
     );
     seen.group = Group::Widens(slab.to_owned());
@@ -115,6 +121,17 @@ fn observation(
             .notes
             .push(format!("Lifts off a support or falls: {}.", support::list(&lifting)));
     }
+    if faults.iter().any(|f| f.springs) {
+        let springs: Vec<String> = faults
+            .iter()
+            .filter(|f| f.springs)
+            .map(|f| support::beam(assembly, f.member))
+            .collect();
+        seen.evidence.notes.push(format!(
+            "As one continuous beam it lifts off one of its posts, which then stands loose: {}.",
+            support::list(&springs)
+        ));
+    }
     let written: Vec<String> = search.units.iter().map(|u| u.name.clone()).collect();
     seen.evidence.notes.push(format!("Order written: {}.", written.join(", ")));
     match search.order() {
@@ -133,7 +150,7 @@ fn observation(
             });
         }
         None if search.units.len() <= MOST_STRIPS => {
-            let no = "no order of these strips does: prop the overhang, or place it with the span behind";
+            let no = "no order of these strips does: prop or tie down what lifts, or place both sides together";
             seen.cures.push(no.to_owned());
         }
         None => seen.cures.push("place what lies behind before what overhangs".to_owned()),

@@ -3,6 +3,7 @@
 use super::job::{self, Format, SceneArg, SeverityArg, UnitsArg};
 use super::{Context, Status};
 use crate::findings::{Finding, Severity};
+use crate::report::beside::{self as report_beside, Beside};
 use crate::report::text::Detail;
 use crate::report::{Report, Selection, Subject, text};
 use crate::review::Review;
@@ -24,6 +25,12 @@ pub struct Args {
     /// Exit status 1 from this severity up.
     #[arg(long, value_enum, value_name = "SEVERITY", default_value = "fix-first")]
     fail_on: SeverityArg,
+    /// Judge under this pack instead of the scene's; options after plus signs: `us+california`.
+    #[arg(long, value_name = "PACK")]
+    criteria: Option<String>,
+    /// Judge under this pack as well, and show what differs.
+    #[arg(long, value_name = "PACK", conflicts_with = "stage")]
+    beside: Option<String>,
     /// Units to show, instead of the scene's own.
     #[arg(long, value_enum)]
     units: Option<UnitsArg>,
@@ -33,10 +40,13 @@ pub struct Args {
 }
 
 pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
-    let judged = match job::judge(&args.scene, context) {
+    let judged = match job::judge_under(&args.scene, args.criteria.as_deref(), context) {
         Ok(judged) => judged,
         Err(problems) => return unread(args.format, &problems, context),
     };
+    if let Some(other) = &args.beside {
+        return beside(args, &judged, other, context);
+    }
     let review = &judged.review;
     let stage = match args.stage.as_deref().map(|asked| stage_named(review, asked)).transpose() {
         Ok(stage) => stage,
@@ -66,6 +76,52 @@ pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
     Ok(status)
 }
 
+/// Judges under another pack as well and shows what differs. The status is the worse of both.
+fn beside(
+    args: &Args,
+    a: &job::Judged,
+    other: &str,
+    context: &mut Context,
+) -> anyhow::Result<Status> {
+    let b = match job::judge_under(&args.scene, Some(other), context) {
+        Ok(judged) => judged,
+        Err(problems) => return unread(args.format, &problems, context),
+    };
+    let units = args.units.map_or(a.review.assembly.scene.units, UnitSystem::from);
+    let fail_on = args.fail_on.into();
+    let selection = Selection { stage: None, from: args.from.into() };
+    let status = |review| status_of(review, &selection, fail_on);
+    let (status_a, status_b) = (status(&a.review), status(&b.review));
+    let report = |judged: &job::Judged, status: Status| {
+        Report::of(&Subject {
+            review: &judged.review,
+            files: &judged.files,
+            selection: selection.clone(),
+            fail_on,
+            units,
+            exit_status: status.code(),
+        })
+    };
+    let both = Beside {
+        program: Report::program(),
+        rules: report_beside::rules(&a.review, &b.review, units),
+        findings: report_beside::findings(&a.review, &b.review),
+        a: report(a, status_a),
+        b: report(&b, status_b),
+    };
+    match args.format {
+        Format::Text => {
+            let style = context.out.style();
+            report_beside::write(&mut context.out, &both, style)?;
+        }
+        Format::Json => {
+            serde_json::to_writer_pretty(&mut context.out, &both)?;
+            writeln!(context.out)?;
+        }
+    }
+    Ok(if status_a.code() >= status_b.code() { status_a } else { status_b })
+}
+
 /// The demo's review as text, for where no window can be opened.
 pub fn print_demo(context: &mut Context) -> anyhow::Result<Status> {
     let args = Args {
@@ -74,6 +130,8 @@ pub fn print_demo(context: &mut Context) -> anyhow::Result<Status> {
         from: SeverityArg::Note,
         format: Format::Text,
         fail_on: SeverityArg::FixFirst,
+        criteria: None,
+        beside: None,
         units: None,
         all: false,
     };

@@ -121,6 +121,8 @@ fn scene(args: &Args) -> Result<String, String> {
     line(format!("    units: {units},"))?;
     line("    equipment: [\"sample\"],".to_owned())?;
     line("    criteria: \"us\",".to_owned())?;
+    // So light a frame is held by its own weight alone until the deck is on.
+    line("    wind: (working: \"25 mph\"),".to_owned())?;
     line("    crew: (size: 5),".to_owned())?;
     line("    floors: [(name: \"floor\", level: \"0 m\", kind: Slab)],".to_owned())?;
     line("    blocks: [(".to_owned())?;

@@ -5,12 +5,13 @@ use super::progress::Progress;
 use super::shipped::{self, Shipped};
 use super::{Context, Status};
 use crate::assembly::Assembly;
+use crate::changes::LaidOut;
 use crate::criteria::Pack;
 use crate::findings::Severity;
 use crate::report::FileUsed;
 use crate::review::Review;
 use crate::scene::model::StepText;
-use crate::scene::{self, Loaded, Problem, Problems};
+use crate::scene::{self, FileStamp, Loaded, Problem, Problems};
 use crate::sequence::Sequence;
 use crate::units::UnitSystem;
 use std::path::{Path, PathBuf};
@@ -112,14 +113,26 @@ fn not_there(path: &Path) -> Problems {
 pub struct Judged {
     pub review: Review,
     pub files: Vec<FileUsed>,
+    /// The same files with their paths as paths.
+    pub stamps: Vec<FileStamp>,
 }
 
 /// Reads and judges a job.
 pub fn judge(scene: &SceneArg, context: &Context) -> Result<Judged, Problems> {
+    judge_under(scene, None, context)
+}
+
+/// The same under another pack than the scene's, its options after plus signs: `us+california`.
+pub fn judge_under(
+    scene: &SceneArg,
+    criteria: Option<&str>,
+    context: &Context,
+) -> Result<Judged, Problems> {
     let started = Instant::now();
-    let loaded = load(&scene.source()?)?;
+    let loaded = load_under(&scene.source()?, criteria)?;
     context.timing("read", started);
-    let files = loaded.files.iter().map(FileUsed::of).collect();
+    let stamps = loaded.files.clone();
+    let files = stamps.iter().map(FileUsed::of).collect();
     let started = Instant::now();
     let progress = Progress::new(context.progress);
     let review = crate::review::judge(loaded, &|done, total| {
@@ -128,32 +141,38 @@ pub fn judge(scene: &SceneArg, context: &Context) -> Result<Judged, Problems> {
     });
     progress.done();
     context.timing("judged", started);
-    Ok(Judged { review: review?, files })
+    Ok(Judged { review: review?, files, stamps })
 }
 
-fn load(source: &Source) -> Result<Loaded, Problems> {
+/// Reads a job without judging it.
+pub fn load_scene(scene: &SceneArg) -> Result<Loaded, Problems> {
+    load(&scene.source()?)
+}
+
+/// Reads a job with all it names.
+pub fn load(source: &Source) -> Result<Loaded, Problems> {
+    load_under(source, None)
+}
+
+fn load_under(source: &Source, criteria: Option<&str>) -> Result<Loaded, Problems> {
     match source {
-        Source::File(path) => scene::load(path),
+        Source::File(path) => scene::load_under(path, criteria),
         Source::Shipped(shipped) => {
-            scene::read(shipped.text, Path::new(&format!("shipped:{}", shipped.name)))
+            let path = PathBuf::from(format!("shipped:{}", shipped.name));
+            scene::read_under(shipped.text, &path, criteria)
         }
     }
 }
 
 /// The steps of a job with every line written out.
 pub fn expand(scene: &SceneArg) -> Result<Vec<StepText>, Problems> {
-    let Loaded { scene, source, library, .. } = load(&scene.source()?)?;
-    let assembly = crate::assembly::build(&scene, &library, &source)?;
-    // Going through the sequence with its text at hand gives problems their line and column.
-    crate::sequence::run(&assembly, &source)?;
-    crate::sequence::expand(&scene, &assembly)
+    crate::changes::expand(load(&scene.source()?)?)
 }
 
-/// A job laid out and stepped through, and not judged.
+/// A job laid out with its changes made and stepped through, and not judged.
 pub fn laid_out(scene: &SceneArg) -> Result<(Assembly, Pack, Sequence), Problems> {
-    let Loaded { scene, source, library, pack, .. } = load(&scene.source()?)?;
-    let assembly = crate::assembly::build(&scene, &library, &source)?;
-    let sequence = crate::sequence::run(&assembly, &source)?;
+    let LaidOut { assembly, pack, sequence, .. } =
+        crate::changes::lay_out(load(&scene.source()?)?)?;
     Ok((assembly, pack, sequence))
 }
 

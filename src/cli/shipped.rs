@@ -14,10 +14,12 @@ pub static SHIPPED: &[Shipped] = &[
     Shipped { name: "faulty-floor", text: include_str!("../../scenes/faulty-floor.ron") },
     Shipped { name: "offset-and-grade", text: include_str!("../../scenes/offset-and-grade.ron") },
     Shipped { name: "pour-order", text: include_str!("../../scenes/pour-order.ron") },
+    Shipped { name: "reshored-levels", text: include_str!("../../scenes/reshored-levels.ron") },
     Shipped { name: "slab-edge", text: include_str!("../../scenes/slab-edge.ron") },
     Shipped { name: "sound-floor", text: include_str!("../../scenes/sound-floor.ron") },
     Shipped { name: "spandrel-edge", text: include_str!("../../scenes/spandrel-edge.ron") },
     Shipped { name: "starter-tower", text: include_str!("../../scenes/starter-tower.ron") },
+    Shipped { name: "stripped-floor", text: include_str!("../../scenes/stripped-floor.ron") },
     Shipped { name: "tall-lobby", text: include_str!("../../scenes/tall-lobby.ron") },
 ];
 

@@ -15,6 +15,9 @@ pub struct Rule<T> {
     pub seen: Seen,
     #[serde(default)]
     pub note: String,
+    /// The file that gives it; filled in when packs are put together.
+    #[serde(skip)]
+    pub from: String,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
@@ -43,11 +46,17 @@ pub struct Pack {
     pub concrete: Rule<crate::units::Density>,
     /// Live load while placing.
     pub live_load: Rule<Pressure>,
+    /// The same with motorised carts on the deck.
+    pub live_load_motorised: Rule<Pressure>,
     /// Access and inspection load while erecting.
     pub access_load: Rule<Pressure>,
     pub combined_minimum: Rule<Pressure>,
+    /// The same with motorised carts on the deck.
+    pub combined_minimum_motorised: Rule<Pressure>,
     /// Notional lateral at the heads as a share of the vertical load.
     pub lateral_share: Rule<f64>,
+    /// Share of the vertical load added to sideways forces that are known by name.
+    pub lateral_tolerance: Rule<f64>,
     /// Least lateral per length of floor edge once the deck is on.
     pub lateral_edge: Rule<Option<LineLoad>>,
     /// One worker's weight and horizontal push.
@@ -56,7 +65,14 @@ pub struct Pack {
     /// Workers close together on an overhang or walkway, each with their load.
     pub workers_on_overhang: Rule<u32>,
     pub rail_force: Rule<Force>,
+    /// Guardrail: height of its top, and what an anchor for one person's fall arrest must hold.
+    pub rail_height: Rule<Length>,
+    pub fall_anchor: Rule<Force>,
     pub working_wind: Rule<Speed>,
+    /// Wind while nobody works; none: it goes by the site, and somebody must state it.
+    pub wind_at_rest: Rule<Option<Speed>>,
+    /// Factor on the site's design wind speed for the short time falsework stands.
+    pub wind_short_time: Rule<f64>,
     /// Required critical load factor of the linear model.
     pub critical_factor: Rule<f64>,
     /// Required reserve against tipping and uplift, and against sliding.
@@ -64,20 +80,45 @@ pub struct Pack {
     pub sliding: Rule<f64>,
     pub friction: Rule<f64>,
     pub out_of_plumb: Rule<Angle>,
+    /// How far off its axis the load may come down on a head.
+    pub head_eccentricity: Rule<Length>,
+    /// What the angle between telescoped tubes is multiplied by, over clearance by overlap.
+    pub telescope_play: Rule<f64>,
+    /// Bow of a post between foot and head, as a share of its length.
+    pub bow: Rule<f64>,
+    /// Loads are multiplied by this in the second-order check, and nothing may yield then.
+    pub yield_factor: Rule<f64>,
     /// Unbraced length over radius of gyration.
     pub slenderness: Rule<f64>,
-    /// Factors on post capacity by the basis of the table; 1 where the table is a safe working load.
+    /// Timber: unbraced length over the side.
+    pub slenderness_timber: Rule<f64>,
+    /// Factors on capacities by the basis of the data; 1 where they are safe working loads.
     pub factor_on_characteristic: Rule<f64>,
     pub factor_on_ultimate: Rule<f64>,
+    /// Factors on what is computed from a section, from its yield stress or characteristic
+    /// strength down to what may be used under working loads.
+    pub factor_on_steel: Rule<f64>,
+    pub factor_on_aluminium: Rule<f64>,
+    pub factor_on_timber: Rule<f64>,
+    /// Span over deflection under the weight of the concrete, and the most a sheet may sag.
+    pub deflection: Rule<f64>,
+    pub sheet_deflection: Rule<Option<Length>>,
+    /// Run per rise at which a load spreads through a sill.
+    pub sill_spread: Rule<f64>,
     /// Share of capacity above which the note becomes a warning.
     pub use_of_capacity: Rule<f64>,
     /// Heights above which a rule asks for diagonals, and for an engineer.
     pub diagonals_above: Vec<Rule<Length>>,
     pub engineer_above: Vec<Rule<Length>>,
+    /// Span, and dead and live load together, above which a rule asks for an engineer.
+    pub engineer_span_above: Rule<Option<Length>>,
+    pub engineer_load_above: Rule<Option<Pressure>>,
     pub lift_weight: Rule<Mass>,
     /// Push at hand height one person can resist while holding something up.
     pub hand_force: Rule<Force>,
     pub fall_height: Rule<Length>,
+    /// Whether times by table alone release a slab, without specification or test.
+    pub strip_by_time: Rule<bool>,
     /// Half of what a foot must bear on: greatest share of the plate that may overhang its sill.
     pub plate_off_sill: Rule<f64>,
     /// Greatest height of a layer of fresh concrete in a deep beam's side forms.
@@ -85,4 +126,7 @@ pub struct Pack {
     /// Trade words of the region for the file's words.
     #[serde(default)]
     pub aliases: BTreeMap<String, String>,
+    /// Options laid over the pack, by name; filled in when it is put together.
+    #[serde(skip)]
+    pub options: Vec<String>,
 }

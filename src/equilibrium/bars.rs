@@ -2,13 +2,19 @@
 
 use super::edge::{RAIL_HEIGHT, workers};
 use super::hold_down::{Holder, holder};
+use super::shared::Pull;
 use super::tipping::{Balance, balance};
 use super::{Context, LEAST_OVERHANG, StageEquilibrium, Tipping};
 use crate::assembly::{Joint, JointKind, Member};
 use crate::loads::beam::Piece;
 use crate::loads::{EDGE_FORM, LoadState, brings_edge_form, decked, passes};
 
-pub(super) fn judge(ctx: &Context<'_>, member: &Member, out: &mut StageEquilibrium) {
+pub(super) fn judge(
+    ctx: &Context<'_>,
+    member: &Member,
+    out: &mut StageEquilibrium,
+    pulls: &mut Vec<Pull>,
+) {
     let mut supports: Vec<&Joint> = ctx
         .assembly
         .joints_of(member.id)
@@ -34,10 +40,13 @@ pub(super) fn judge(ctx: &Context<'_>, member: &Member, out: &mut StageEquilibri
             return;
         }
         let behind: Vec<&Joint> = supports.iter().copied().filter(|j| j.id != fulcrum.id).collect();
-        let one = Overhanging { ctx, member, fulcrum, outward, overhang, behind }.judge();
+        let (one, pull) = Overhanging { ctx, member, fulcrum, outward, overhang, behind }.judge();
         match one.factor.is_nan() {
             true => out.unknown.push((member.id, "its loads are not numbers".to_owned())),
-            false => found.push(one),
+            false => {
+                found.push(one);
+                pulls.push(pull);
+            }
         }
     }
     if supports.len() == 1 && found.len() == 2 {
@@ -78,7 +87,7 @@ impl Moments {
 }
 
 impl Overhanging<'_, '_> {
-    fn judge(&self) -> Tipping {
+    fn judge(&self) -> (Tipping, Pull) {
         let m = self.moments();
         let holders: Vec<Holder> = self
             .behind
@@ -121,7 +130,16 @@ impl Overhanging<'_, '_> {
             working: Vec::new(),
         };
         tipping.working = self.working(&tipping, &m, main);
-        tipping
+        let pull = Pull {
+            member: self.member.id,
+            fulcrum: self.fulcrum.member_at,
+            outward: self.outward,
+            overturning: empty.overturning,
+            people: worst.overturning - empty.overturning,
+            stabilising: empty.stabilising,
+            holders,
+        };
+        (tipping, pull)
     }
 
     fn balance(&self, loads: &LoadState) -> Balance {

@@ -15,14 +15,23 @@ pub(super) struct Holder {
     /// What keeps the post down.
     pub kept_down: f64,
     pub joined: bool,
-    /// Weight that bears on its head from other members.
+    /// Weight that bears on its head from other members, and from which.
     pub bearing: f64,
+    pub from: Vec<(MemberId, f64)>,
+    /// Its own weight, where that hangs on it.
+    pub own: f64,
 }
 
 impl Holder {
     /// The pull it really passes.
     pub fn holds(&self) -> f64 {
         self.strength.min(self.kept_down).max(0.0)
+    }
+
+    /// What keeps the post down apart from these members.
+    pub fn kept_without(&self, members: &std::collections::BTreeSet<MemberId>) -> f64 {
+        let others = self.from.iter().filter(|(by, _)| !members.contains(by));
+        others.map(|(_, force)| force).sum::<f64>().max(0.0) + self.own
     }
 }
 
@@ -33,20 +42,21 @@ pub(super) fn holder(ctx: &Context<'_>, joint: &Joint, lever: f64) -> Holder {
     let post = joint.carrier.filter(|&c| ctx.assembly.member(c).is_post());
     let Some(post) = post else {
         // On a beam: what rests on it besides is not followed any further.
-        let (kept_down, joined) = (0.0, false);
-        return Holder { lever, clip, strength, post: None, kept_down, joined, bearing: 0.0 };
+        let (kept_down, joined, bearing, own) = (0.0, false, 0.0, 0.0);
+        let from = Vec::new();
+        return Holder { lever, clip, strength, post: None, kept_down, joined, bearing, from, own };
     };
-    let bearing = ctx.lasting.on[post.index()]
+    let from: Vec<(MemberId, f64)> = ctx.lasting.on[post.index()]
         .iter()
-        .filter(|l| l.by.is_some_and(|by| by != joint.member))
         .filter(|l| l.centre >= 0.5 * ctx.assembly.member(post).length())
-        .map(|l| l.force)
-        .sum::<f64>()
-        .max(0.0);
+        .filter_map(|l| Some((l.by.filter(|&by| by != joint.member)?, l.force)))
+        .collect();
+    let bearing = from.iter().map(|(_, force)| force).sum::<f64>().max(0.0);
     let joined = joined_in_tension(ctx, post);
     let own = ctx.assembly.member(post).weight;
     let own = if joined && own.is_finite() && !ctx.stage.state(post).is_held() { own } else { 0.0 };
-    Holder { lever, clip, strength, post: Some(post), kept_down: bearing + own, joined, bearing }
+    let kept_down = bearing + own;
+    Holder { lever, clip, strength, post: Some(post), kept_down, joined, bearing, from, own }
 }
 
 /// Whether a pull at the head reaches the foot: the post's tubes and its jack stay together. False

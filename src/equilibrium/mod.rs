@@ -10,14 +10,20 @@
 use crate::assembly::{Assembly, JointId, MemberId, Role};
 use crate::criteria::Pack;
 use crate::loads::LoadState;
+use crate::scene::model::LoadKind;
 use crate::sequence::Stage;
+use std::borrow::Cow;
 
 mod bars;
 mod edge;
 mod hold_down;
+pub mod pieces;
+mod shared;
 mod sheets;
 pub mod tipping;
 
+pub use pieces::{Sideways, Way};
+pub use shared::Shared;
 pub use tipping::{Balance, tipping_factor};
 
 /// A member that runs past its last support, in its worst loading.
@@ -68,6 +74,10 @@ pub struct Tipping {
 pub struct StageEquilibrium {
     /// By member, then end; those in hand are left out.
     pub tipping: Vec<Tipping>,
+    /// Overhangs that pull on one post together.
+    pub shared: Vec<Shared>,
+    /// What slides or tips under the sideways loads; empty where only overhangs were asked.
+    pub sideways: Sideways,
     pub unknown: Vec<(MemberId, String)>,
 }
 
@@ -84,19 +94,42 @@ pub fn judge_stage(
 ) -> StageEquilibrium {
     let ctx = Context::new(assembly, pack, stage, loads);
     let mut out = StageEquilibrium::default();
+    let mut pulls = Vec::new();
     for member in &assembly.members {
         if !stage.stands(member.id) {
             continue;
         }
         match member.role {
             Role::Ledger | Role::Joist | Role::DropBeam | Role::Filler => {
-                bars::judge(&ctx, member, &mut out);
+                bars::judge(&ctx, member, &mut out, &mut pulls);
             }
             Role::Sheet => sheets::judge(&ctx, member, &mut out),
             _ => {}
         }
     }
+    for shared in shared::judge(assembly, &pulls, pack.overturning.value) {
+        match shared {
+            Ok(shared) => out.shared.push(shared),
+            Err((member, why)) => out.unknown.push((member, why.to_string())),
+        }
+    }
     out
+}
+
+/// The loads of a stage without people, who may walk off: they keep nothing down.
+fn lasting<'a>(
+    assembly: &Assembly,
+    pack: &Pack,
+    stage: &Stage,
+    loads: &'a LoadState,
+) -> Cow<'a, LoadState> {
+    let people = |kind: LoadKind| kind == LoadKind::Workers;
+    if stage.loads.iter().any(|l| people(l.text.kind)) {
+        let rest: Vec<_> = stage.loads.iter().filter(|l| !people(l.text.kind)).collect();
+        Cow::Owned(crate::loads::take_down_of(assembly, pack, stage, &rest))
+    } else {
+        Cow::Borrowed(loads)
+    }
 }
 
 /// What all overhangs of a stage are judged with.
@@ -107,22 +140,14 @@ struct Context<'a> {
     /// With everybody on it.
     loads: &'a LoadState,
     /// Without people: they may walk off, so they keep nothing down.
-    lasting: std::borrow::Cow<'a, LoadState>,
+    lasting: Cow<'a, LoadState>,
     /// Beams at slab edges that the scene describes.
     ledges: Vec<crate::loads::Ledge<'a>>,
 }
 
 impl<'a> Context<'a> {
     fn new(assembly: &'a Assembly, pack: &'a Pack, stage: &'a Stage, loads: &'a LoadState) -> Self {
-        use crate::scene::model::LoadKind;
-        use std::borrow::Cow;
-        let people = |kind: LoadKind| kind == LoadKind::Workers;
-        let lasting = if stage.loads.iter().any(|l| people(l.text.kind)) {
-            let rest: Vec<_> = stage.loads.iter().filter(|l| !people(l.text.kind)).collect();
-            Cow::Owned(crate::loads::take_down_of(assembly, pack, stage, &rest))
-        } else {
-            Cow::Borrowed(loads)
-        };
+        let lasting = lasting(assembly, pack, stage, loads);
         let ledges = crate::loads::ledges(assembly, stage);
         Self { assembly, pack, stage, loads, lasting, ledges }
     }

@@ -1,6 +1,6 @@
 //! The equipment library as typed data.
 
-use crate::units::{Area, Force, Length, Mass, Moment, Pressure, SecondMoment};
+use crate::units::{Angle, Area, Force, Length, Mass, Moment, Pressure, SecondMoment};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -85,7 +85,25 @@ pub struct Post {
     /// Foot and head parts stay together in tension (pinned), so a pull goes through.
     #[serde(default)]
     pub joined_in_tension: bool,
+    /// What both tubes are made of.
+    #[serde(default)]
+    pub material: Option<Material>,
+    /// Diameter of the holes right through the inner tube, 0 where it has none.
+    #[serde(default)]
+    pub pin_hole: Option<Length>,
+    /// How much wider than its pin the hole between the tubes is. None: nobody stated it, and the
+    /// second-order strength of a drawn-out post is unknown.
+    #[serde(default)]
+    pub pin_play: Option<Length>,
     pub capacity: CapacityTable,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Material {
+    Steel,
+    Aluminium,
+    Timber,
 }
 
 /// What carries at which extension, and what the numbers mean.
@@ -93,8 +111,94 @@ pub struct Post {
 #[serde(deny_unknown_fields)]
 pub struct CapacityTable {
     pub basis: Basis,
+    /// How foot and head were held when the table was made, in words.
+    #[serde(default)]
+    pub ends: Option<String>,
+    /// The tube that is on top in the table.
+    #[serde(default)]
+    pub tube_up: Option<TubeUp>,
     /// Height and axial capacity; a height between rows takes the next taller row.
+    #[serde(default)]
     pub rows: Vec<(Length, Force)>,
+    /// Computed from the section, where there is no table or as a second limit beside it.
+    #[serde(default)]
+    pub from_section: Option<SectionRule>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum TubeUp {
+    Inner,
+    Outer,
+}
+
+impl TubeUp {
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Inner => "the inner tube",
+            Self::Outer => "the outer tube",
+        }
+    }
+}
+
+/// How a post's capacity follows from its section.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SectionRule {
+    pub by: Method,
+    /// Effective length over height: 1 pinned at both ends.
+    #[serde(default = "one")]
+    pub k: f64,
+}
+
+fn one() -> f64 {
+    1.0
+}
+
+/// The code by which a section's capacity is computed. `e` and `fy` of the section are what the code
+/// asks for: yield or proof stress; for timber `E_min'` and `F_c*` (NDS), `E_0.05` and `f_c0k`
+/// (EN 1995).
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Method {
+    Aisc360,
+    Adm2010,
+    En1993(SteelCurve),
+    En1999(AluminiumClass),
+    En1065(PropClass),
+    Nds { c: f64 },
+    En1995 { beta_c: f64 },
+}
+
+/// Buckling curves of EN 1993-1-1 Table 6.1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum SteelCurve {
+    A0,
+    A,
+    B,
+    C,
+    D,
+}
+
+/// Buckling classes of EN 1999-1-1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum AluminiumClass {
+    A,
+    B,
+}
+
+/// Classes of EN 1065.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PropClass {
+    A,
+    B,
+    C,
+    D,
+    E,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
@@ -111,9 +215,17 @@ pub enum Basis {
 pub struct Head {
     pub kind: HeadKind,
     pub width: Length,
+    /// Most it carries, by the basis of the post's table.
+    #[serde(default)]
+    pub capacity: Option<Force>,
     /// Has a lock that must be home before it is loaded.
     #[serde(default)]
     pub locks: bool,
+    /// The cap stands through the deck and bears on the slab itself: the head can be let down
+    /// while the post stays tight, and sheets end at the cap. Else sheets lie over the head and
+    /// are trapped by it.
+    #[serde(default)]
+    pub through: bool,
     #[serde(default)]
     pub hung: Passes,
     pub locked: Passes,
@@ -170,8 +282,14 @@ pub struct Beam {
     pub e: Pressure,
     pub i: SecondMoment,
     pub area: Area,
+    /// What the numbers below mean.
+    #[serde(default)]
+    pub basis: Option<Basis>,
     pub moment: Moment,
     pub shear: Force,
+    /// Most it passes to one support, or takes from one beam on it, without crushing.
+    #[serde(default)]
+    pub bearing: Option<Force>,
     /// Its ends when merely laid across ledgers (fillers).
     #[serde(default)]
     pub resting: Passes,
@@ -188,11 +306,14 @@ pub struct Brace {
     pub outside: Length,
     pub area: Area,
     pub e: Pressure,
+    /// What the numbers below mean.
+    #[serde(default)]
+    pub basis: Option<Basis>,
     pub tension: Force,
     /// None: acts in tension only.
     #[serde(default)]
     pub compression: Option<Force>,
-    /// Working load of its coupler.
+    /// Most its coupler carries along the brace.
     pub coupler: Force,
 }
 
@@ -204,7 +325,21 @@ pub struct Jack {
     pub extension: (Length, Length),
     pub outside: Length,
     pub plate: Length,
+    /// What the capacities mean.
+    #[serde(default)]
+    pub basis: Option<Basis>,
+    /// At every extension, unless there are rows.
+    /// Yield or proof stress of the spindle. None: nobody stated it, and the second-order strength
+    /// of a post on this jack is unknown.
+    #[serde(default)]
+    pub fy: Option<Pressure>,
+    /// Angle by which the spindle may stand askew in the post. None: as for `fy`.
+    #[serde(default)]
+    pub tilt: Option<Angle>,
     pub capacity: Force,
+    /// Extension and capacity; an extension between rows takes the next longer row.
+    #[serde(default)]
+    pub rows: Vec<(Length, Force)>,
     #[serde(default)]
     pub joined_in_tension: bool,
 }
@@ -215,12 +350,23 @@ pub struct Sill {
     pub mass: Mass,
     /// Along x, along y, thickness.
     pub size: (Length, Length, Length),
+    /// What the stresses below mean.
+    #[serde(default)]
+    pub basis: Option<Basis>,
+    /// Stress in bending, and under the plate.
+    #[serde(default)]
+    pub bending: Option<Pressure>,
+    #[serde(default)]
+    pub bearing: Option<Pressure>,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Clip {
     pub mass: Mass,
+    /// What the number below means.
+    #[serde(default)]
+    pub basis: Option<Basis>,
     pub uplift: Force,
 }
 
@@ -233,4 +379,14 @@ pub struct Sheet {
     /// Nailing at which it acts as a diaphragm, as text for the drawing; none: never.
     #[serde(default)]
     pub diaphragm_nailing: Option<String>,
+    /// What the stresses below mean.
+    #[serde(default)]
+    pub basis: Option<Basis>,
+    /// Stress in bending and in shear on the full thickness, and modulus, in the weaker direction.
+    #[serde(default)]
+    pub bending: Option<Pressure>,
+    #[serde(default)]
+    pub shear: Option<Pressure>,
+    #[serde(default)]
+    pub e: Option<Pressure>,
 }

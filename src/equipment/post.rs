@@ -1,6 +1,6 @@
 //! What a post's data says at a height: capacity, tubes, stiffness.
 
-use super::model::{Post, Section};
+use super::model::{Jack, Post, Section};
 
 /// Heights closer than this, in metres, are the same row of a table (0.1 mm).
 const SAME_HEIGHT: f64 = 1e-4;
@@ -20,6 +20,23 @@ impl Section {
     #[must_use]
     pub fn r(&self) -> f64 {
         (self.i.si() / self.area.si()).sqrt()
+    }
+}
+
+impl Jack {
+    /// What it carries at an extension in metres, by its basis: the row at it or the next longer
+    /// one; without rows the same everywhere. None beyond the rows.
+    #[must_use]
+    pub fn capacity_at(&self, extension: f64) -> Option<f64> {
+        if self.rows.is_empty() {
+            return Some(self.capacity.si());
+        }
+        self.rows
+            .iter()
+            .map(|(row, force)| (row.si(), force.si()))
+            .filter(|(row, _)| *row >= extension - SAME_HEIGHT)
+            .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)))
+            .map(|(_, force)| force)
     }
 }
 
@@ -51,6 +68,17 @@ impl Post {
             .map(|(row, force)| (row.si(), force.si()))
             .filter(|(row, _)| *row >= height - SAME_HEIGHT)
             .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)))
+    }
+
+    /// Whether its data say what it carries at a height in metres.
+    #[must_use]
+    pub fn knows(&self, height: f64) -> bool {
+        let table = !self.capacity.rows.is_empty();
+        if table {
+            self.capacity_at(height).is_some()
+        } else {
+            self.capacity.from_section.is_some()
+        }
     }
 
     /// The least radius of gyration of the two tubes, in metres.

@@ -79,6 +79,65 @@ pub fn head_lateral_parts(
     loads: &LoadState,
     post: MemberId,
 ) -> HeadLateral {
+    let vertical = vertical_at_head(assembly, loads, post);
+    let pressure = wind_pressure(assembly, pack);
+    HeadLateral {
+        vertical,
+        notional: pack.lateral_share.value * vertical,
+        edge: edge_at_head(loads, post),
+        wind: pressure * (area_at_head(assembly, stage, post) + forms_at_head(loads, post)),
+        push: pack.worker_push.value.si(),
+    }
+}
+
+/// The sideways force at one head, for any direction. Newtons.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HeadFacing {
+    pub notional: f64,
+    /// Wind on half the post and the edge form, and on what it carries along and across `axis`.
+    pub on_post: f64,
+    pub on_beams: [f64; 2],
+    /// The least force along the floor's edge, along and across `axis`.
+    pub edge: [f64; 2],
+    pub axis: [f64; 2],
+}
+
+impl HeadFacing {
+    /// The greatest of the notional share, the wind on what faces a plan direction, and the force
+    /// along the floor's edge.
+    #[must_use]
+    pub fn along(&self, direction: [f64; 2]) -> f64 {
+        let [x, y] = self.axis;
+        let along = (direction[0] * x + direction[1] * y).abs();
+        let across = (direction[1] * x - direction[0] * y).abs();
+        let wind = self.on_post + along * self.on_beams[0] + across * self.on_beams[1];
+        self.notional.max(wind).max(along * self.edge[0] + across * self.edge[1])
+    }
+}
+
+/// Notional share and wind at a post's head. As [`head_lateral_parts`], which takes the wind in the
+/// worse of both axes for every direction.
+#[must_use]
+pub fn head_facing(
+    assembly: &Assembly,
+    pack: &Pack,
+    stage: &Stage,
+    loads: &LoadState,
+    post: MemberId,
+) -> HeadFacing {
+    let (half_post, facing) = areas_at_head(assembly, stage, post);
+    let pressure = wind_pressure(assembly, pack);
+    HeadFacing {
+        notional: pack.lateral_share.value * vertical_at_head(assembly, loads, post),
+        on_post: pressure * (half_post + forms_at_head(loads, post)),
+        on_beams: facing.map(|area| pressure * area),
+        edge: edge_at_head(loads, post),
+        axis: axis_of(assembly, assembly.member(post)),
+    }
+}
+
+/// Vertical load at a head: what rests on it and half the post. Newtons.
+fn vertical_at_head(assembly: &Assembly, loads: &LoadState, post: MemberId) -> f64 {
     let member = assembly.member(post);
     let above: f64 = loads.on[post.index()]
         .iter()
@@ -86,19 +145,23 @@ pub fn head_lateral_parts(
         .map(|l| l.force)
         .sum();
     let own = if member.weight.is_finite() { member.weight.max(0.0) } else { 0.0 };
-    let vertical = (above + 0.5 * own).max(0.0);
-    let edge = loads.edge_lateral.get(post.index()).copied().unwrap_or_default();
+    (above + 0.5 * own).max(0.0)
+}
+
+fn edge_at_head(loads: &LoadState, post: MemberId) -> [f64; 2] {
+    loads.edge_lateral.get(post.index()).copied().unwrap_or_default()
+}
+
+/// Area of the edge forms that a head carries, square metres.
+fn forms_at_head(loads: &LoadState, post: MemberId) -> f64 {
+    loads.edge_area.iter().filter(|(p, _)| *p == post).map(|(_, a)| a).sum()
+}
+
+/// Pressure of the working wind on tubes and beams, pascals.
+fn wind_pressure(assembly: &Assembly, pack: &Pack) -> f64 {
     let speed =
         assembly.scene.wind.as_ref().map_or(pack.working_wind.value.si(), |w| w.working.si());
-    let forms: f64 = loads.edge_area.iter().filter(|(p, _)| *p == post).map(|(_, a)| a).sum();
-    let q = HALF_AIR_DENSITY * speed * speed;
-    HeadLateral {
-        vertical,
-        notional: pack.lateral_share.value * vertical,
-        edge,
-        wind: q * FORCE_COEFFICIENT * (area_at_head(assembly, stage, post) + forms),
-        push: pack.worker_push.value.si(),
-    }
+    HALF_AIR_DENSITY * speed * speed * FORCE_COEFFICIENT
 }
 
 /// The sideways force at a post's head along one plan direction, newtons: the greatest of the
@@ -122,6 +185,12 @@ pub fn head_lateral_along(
 
 /// Projected area at a head in square metres, for the worse wind direction of the block's axes.
 fn area_at_head(assembly: &Assembly, stage: &Stage, post: MemberId) -> f64 {
+    let (half_post, facing) = areas_at_head(assembly, stage, post);
+    half_post + facing[0].max(facing[1])
+}
+
+/// Area of half the post, and of what it carries as seen along and across the block's axis.
+fn areas_at_head(assembly: &Assembly, stage: &Stage, post: MemberId) -> (f64, [f64; 2]) {
     let member = assembly.member(post);
     let half_post =
         assembly.library.posts.get(&member.part).map_or(0.0, |p| {
@@ -152,7 +221,7 @@ fn area_at_head(assembly: &Assembly, stage: &Stage, post: MemberId) -> f64 {
             }
         }
     }
-    half_post + facing[0].max(facing[1])
+    (half_post, facing)
 }
 
 fn add(sum: &mut [f64; 2], part: [f64; 2]) {

@@ -24,14 +24,18 @@ pub mod path;
 mod placing;
 mod pour;
 mod sheet;
+mod sheet_range;
+pub mod slab;
 mod take_down;
 
 pub use carriers::passes;
-pub use lateral::{HeadLateral, head_lateral, head_lateral_along, head_lateral_parts};
+pub use lateral::{
+    HeadFacing, HeadLateral, head_facing, head_lateral, head_lateral_along, head_lateral_parts,
+};
 pub use ledge::EDGE_FORM;
 pub(crate) use ledge::{Ledge, decked, ledges};
 pub(crate) use placing::brings_edge_form;
-pub(crate) use sheet::{across as sheet_supports, axis_of};
+pub(crate) use sheet::{across as sheet_supports, axis_of, outline as sheet_outline};
 pub(crate) use take_down::{clip_at, hold_down};
 pub use take_down::{take_down, take_down_of};
 
@@ -111,6 +115,9 @@ pub struct LoadState {
     pub no_path: Vec<MemberId>,
     /// Joints that would have to pull and cannot, sorted.
     pub lifting: Vec<JointId>,
+    /// Joints over which a member on more than two supports would lift if it is one continuous beam,
+    /// sorted: its other supports then take more, and the end is loose.
+    pub may_lift: Vec<JointId>,
     /// Loads of the stage, or parts of them, that lie on nothing that is there: why, and newtons.
     pub unplaced: Vec<(String, f64)>,
     /// Members whose load could not be worked out, and why.

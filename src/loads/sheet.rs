@@ -6,7 +6,7 @@
 //! lies on.
 
 use super::area::{Plan, extent, half_plane, rectangle, size_and_centre};
-use super::beam::{self, Piece, Ranged};
+use super::sheet_range::{people_bounds, people_on, ratios};
 use super::{BeamLoad, RESTS, carriers};
 use crate::assembly::{Assembly, JointId, Member, MemberId};
 use crate::sequence::Stage;
@@ -65,16 +65,16 @@ impl Part {
 }
 
 /// Supports on one line, at one distance across.
-struct Line {
-    s: f64,
+pub(super) struct Line {
+    pub s: f64,
     /// Their places in [`Lines::parts`].
     parts: std::ops::Range<usize>,
 }
 
 /// The lines a sheet rests on, sorted across.
-struct Lines {
-    along: Plan,
-    across: Plan,
+pub(super) struct Lines {
+    pub along: Plan,
+    pub across: Plan,
     lines: Vec<Line>,
     parts: Vec<Part>,
 }
@@ -177,13 +177,13 @@ pub(crate) fn across(assembly: &Assembly, stage: &Stage, sheet: MemberId) -> Opt
 }
 
 /// A piece of load after cutting at the supports.
-struct Cut {
-    s: f64,
+pub(super) struct Cut {
+    pub s: f64,
     /// How far it reaches across.
-    reach: (f64, f64),
-    v: (f64, f64),
-    centre: f64,
-    force: f64,
+    pub reach: (f64, f64),
+    pub v: (f64, f64),
+    pub centre: f64,
+    pub force: f64,
 }
 
 /// What a sheet hands down of its own weight, of loads, and of people that may be on it, newtons.
@@ -255,47 +255,6 @@ pub(super) fn hand_down(
         }
         return out;
     }
-}
-
-/// Stations of the lines.
-fn stations(lines: &[Line]) -> Vec<f64> {
-    lines.iter().map(|l| l.s).collect()
-}
-
-/// What each line would get of the loads from one continuous sheet, over what single spans give:
-/// the lesser and the greater of that and 1. Never less than nothing: what cannot pull lets go.
-fn ratios(cuts: &[Cut], lines: &[Line], sums: &[f64]) -> Vec<(f64, f64)> {
-    if lines.len() < 3 {
-        return vec![(1.0, 1.0); lines.len()];
-    }
-    let pieces: Vec<Piece> = cuts
-        .iter()
-        .map(|c| Piece { from: c.reach.0, to: c.reach.1, force: c.force, centre: c.s })
-        .collect();
-    beam::continuous(&stations(lines), &pieces)
-        .into_iter()
-        .zip(sums)
-        .map(|(one, &spans)| {
-            let ratio = if spans > 1e-9 { (one / spans).max(0.0) } else { 1.0 };
-            (ratio.min(1.0), ratio.max(1.0))
-        })
-        .collect()
-}
-
-/// People all over a sheet.
-fn people_on(sheet: &Member, axis: Plan, on: &Lines, people: f64) -> Cut {
-    let corner = |i: usize| [sheet.ends[i].x, sheet.ends[i].y];
-    let outline = rectangle(corner(0), corner(1), axis);
-    let (reach, v) = (extent(&outline, on.across), extent(&outline, on.along));
-    Cut { s: 0.5 * (reach.0 + reach.1), reach, v, centre: 0.5 * (v.0 + v.1), force: people }
-}
-
-/// Least and greatest that each line gets from people on any of the spans.
-fn people_bounds(people: &Cut, lines: &[Line]) -> Vec<(f64, f64)> {
-    let (from, to) = people.reach;
-    let piece = Piece { from, to, force: 0.0, centre: people.s };
-    let load = Ranged { piece, least: 0.0, greatest: people.force };
-    beam::bounds(&stations(lines), &[load])
 }
 
 /// Inner support lines, where areas are cut.

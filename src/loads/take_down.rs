@@ -1,6 +1,6 @@
 //! Loads from the top to the ground, one stage at a time.
 
-use super::beam::{Piece, Ranged, bounds, settle};
+use super::beam::{Piece, Ranged, bounds, continuous, settle};
 use super::carriers::{Carriers, passes};
 use super::live::Live;
 use super::placing::place;
@@ -81,6 +81,7 @@ pub(super) fn take_down_still(
     state.no_path.dedup();
     state.lifting.sort_unstable();
     state.lifting.dedup();
+    state.may_lift.sort_unstable();
     state.edge_lateral = super::floor_edge::edge_lateral(assembly, pack, stage, &state);
     state
 }
@@ -193,6 +194,17 @@ impl Step<'_> {
         pieces.retain(|p| p.force != 0.0);
         let settled = settle(&at, &holds, &pieces);
         let range = bounds(&at, &ranged);
+        if at.len() > 2 {
+            let total: f64 = pieces.iter().map(|p| p.force.abs()).sum();
+            let one_beam = continuous(&at, &pieces);
+            state.may_lift.extend(
+                supports
+                    .iter()
+                    .zip(one_beam.iter().zip(&holds))
+                    .filter(|(_, (force, hold))| **force < -(**hold + 1e-6 * (1.0 + total)))
+                    .map(|(&joint, _)| joint),
+            );
+        }
         let first = usize::from(at.len() > stations.len() && at[0] != stations[0]);
         for (i, &joint) in supports.iter().enumerate() {
             let (least, greatest) = range[first + i];

@@ -3,21 +3,18 @@
 //! Start with all acting; solve; those with a force of the wrong sign stop acting, those that
 //! would be strained the right way act again; until nothing changes. It ended well only where
 //! every sign was checked at the end: acting parts with a force of their sign, resting parts
-//! strained the other way. Changes are made all at once first and, when a set comes back, one at a
-//! time, lowest index first: for a stiffness that is positive definite this ends (Murty, *Linear
-//! Programming and Complementarity* (1974); from memory). A set that comes back then is *unknown*.
+//! strained the other way. That it ends is in `super::walk`; a set that comes back is *unknown*.
 //!
 //! A foot that lifts loses its vertical support and keeps its horizontal ones: a post hung by its
 //! head would swing otherwise, which is no fall. Whether the balance asks a foot for more than
 //! friction gives (of one that lifts: for anything) is in [`Settled::sliding`]; where that is not
 //! empty the balance found is none, and [`super::collapse`] has to say whether there is another.
 
-use std::collections::BTreeSet;
-
 use super::answers::{Solution, Unknown};
 use super::frame::{Dof, ElementForm, Frame, LoadCase};
 use super::model::Model;
 use super::one_way::{OneWay, check};
+use super::walk::{CameBack, Then, Walk};
 
 /// Forces and gaps of the wrong sign, relative to the largest, that are round-off.
 const ROUND_OFF: f64 = 1e-9;
@@ -50,33 +47,29 @@ pub fn solve(
     frame.check()?;
     check(frame, parts)?;
     frame.check_case(case)?;
-    let mut acting = vec![true; parts.len()];
-    let mut seen = BTreeSet::new();
-    let mut one_by_one = false;
-    for round in 1.. {
-        if !seen.insert((one_by_one, acting.clone())) {
-            if one_by_one {
-                return Err(Unknown::NotConverged(format!(
-                    "one-way parts come back to a set left before, after {round} rounds"
-                )));
-            }
-            one_by_one = true;
-        }
-        let reduced = Reduced::new(frame, parts, &acting);
+    let mut walk = Walk::new(parts.len(), Then::OneAtATime);
+    let mut rounds = 0;
+    loop {
+        rounds += 1;
+        let reduced = Reduced::new(frame, parts, &walk.acting);
         let model = Model::new(&reduced.frame, form, pins)?;
         let solution = model.factor()?.solve(&reduced.case(case))?;
         let solution = reduced.expand(frame, solution);
-        let wrong = wrong_signs(frame, parts, &acting, &solution);
-        if wrong.is_empty() {
-            let sliding = sliding(parts, &acting, &solution);
-            return Ok(Settled { solution, acting, sliding, rounds: round });
-        }
-        let changed = if one_by_one { &wrong[..1] } else { &wrong[..] };
-        for part in changed {
-            acting[*part] = !acting[*part];
+        let wrong = wrong_signs(frame, parts, &walk.acting, &solution);
+        match walk.step(&wrong) {
+            Ok(true) => {
+                let acting = walk.acting;
+                let sliding = sliding(parts, &acting, &solution);
+                return Ok(Settled { solution, acting, sliding, rounds });
+            }
+            Ok(false) => {}
+            Err(CameBack) => {
+                return Err(Unknown::NotConverged(format!(
+                    "one-way parts come back to a set left before, after {rounds} rounds"
+                )));
+            }
         }
     }
-    Err(Unknown::NotConverged("one-way parts".into()))
 }
 
 /// The frame without the parts at rest.

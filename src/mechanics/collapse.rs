@@ -9,9 +9,9 @@
 //! 1983) is the same program without loads.
 
 use super::answers::Unknown;
+use super::cone_program::{Outcome, Program};
 use super::frame::{Frame, LoadCase};
 use super::linalg::symmetric_eigen;
-use super::linear_program::{Outcome, Program};
 use super::one_way::{OneWay, Split, load_work, ray_work, split};
 
 /// Lower and upper bound must agree to this.

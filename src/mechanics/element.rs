@@ -14,8 +14,8 @@ pub(super) const MOST: usize = 16;
 pub(super) type ElementMatrix = SMatrix<f64, MOST, MOST>;
 
 /// Bending plane 0 is local x-y (rotation θz), plane 1 is local x-z (rotation −θy).
-const PLACES: [[usize; 4]; 2] = [[1, 5, 7, 11], [2, 4, 8, 10]];
-const TURN: [f64; 2] = [1.0, -1.0];
+pub(super) const PLACES: [[usize; 4]; 2] = [[1, 5, 7, 11], [2, 4, 8, 10]];
+pub(super) const TURN: [f64; 2] = [1.0, -1.0];
 
 /// A member with everything about it that does not depend on the axial force.
 #[derive(Clone, Debug)]
@@ -111,6 +111,13 @@ impl Element {
         let square = self.length * self.length;
         let moment = if ei > 0.0 { across * square * own.held } else { 0.0 };
         Some(Plane::new(&own, [half, moment, half, -moment], ends))
+    }
+
+    /// A plane of the exact form under an axial force and a load across it, local axes.
+    pub(super) fn loaded(&self, plane: usize, axial: f64, across: f64) -> Option<Plane> {
+        let mut load = [0.0; 3];
+        load[1 + plane] = across;
+        self.plane(ElementForm::Exact, plane, axial, load)
     }
 
     /// Places of a plane's unknowns: the own rotations of the cubic form take the nodes' place.

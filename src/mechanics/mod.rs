@@ -7,7 +7,10 @@
 
 pub mod active_set;
 pub mod answers;
+pub mod beam_column;
+mod bent;
 pub mod collapse;
+pub(crate) mod cone_program;
 pub mod critical;
 mod element;
 pub mod engine;
@@ -15,7 +18,6 @@ pub mod frame;
 mod frame_check;
 mod lanczos;
 mod linalg;
-mod linear_program;
 pub mod mechanisms;
 pub mod model;
 mod modes;
@@ -30,6 +32,9 @@ mod stability;
 pub mod stage;
 pub mod stage_model;
 mod strain_modes;
+pub mod strength_model;
+mod walk;
 
 pub use stage::judge_stage;
 pub use stage_model::{StageMechanics, Verdict};
+pub use strength_model::{BraceLine, PostStrength, Strength, Sway};

@@ -1,7 +1,9 @@
 //! What the mechanics says of one stage.
 
+use super::stage::grip::Grip;
 use crate::assembly::MemberId;
 use crate::findings::Motion;
+use crate::mechanics::strength_model::{BraceLine, Strength, Sway};
 
 /// Whether a question was answered, and how.
 #[derive(Clone, Debug, PartialEq)]
@@ -79,8 +81,16 @@ pub struct StageMechanics {
     pub failing_pushes: Vec<Push>,
     /// Feet that lift under a lateral case, with the case's words.
     pub lifting_feet: Vec<(MemberId, String)>,
+    /// The first foot to slip or lift under a growing lateral case, each way, by elastic forces.
+    pub grip: Vec<Grip>,
     /// By member: range over the load cases.
     pub axial: Vec<AxialRange>,
+    /// Second-order strength of each post.
+    pub strength: Strength,
+    /// Sway of the heads, lateral case by lateral case.
+    pub sways: Vec<Sway>,
+    /// Vertical bracing by plane, with its part of the sideways force.
+    pub brace_lines: Vec<BraceLine>,
     /// Largest relative equilibrium residual seen.
     pub residual: f64,
     /// Posts that could not be modelled, with the reason.
@@ -107,7 +117,11 @@ impl StageMechanics {
             least_push: None,
             failing_pushes: Vec::new(),
             lifting_feet: Vec::new(),
+            grip: Vec::new(),
             axial: vec![AxialRange::default(); members],
+            strength: Strength::unknown(why),
+            sways: Vec::new(),
+            brace_lines: Vec::new(),
             residual: 0.0,
             not_modelled: Vec::new(),
         }

@@ -4,10 +4,12 @@
 //! takes one away raises it. Every number is SI: metres, newtons, kilograms, newton metres,
 //! pascals, radians.
 
+use super::strength::StrengthReport;
 use super::{CAUTIONS, Counts, SAMPLE_CAUTION, Subject};
-use crate::criteria::model::Pack;
+use crate::criteria::{Pack, RuleLine};
+use crate::equilibrium::Way;
 use crate::findings::{Dimension, Finding, Measure, Motion, Severity, SourceNote};
-use crate::review::StageSummary;
+use crate::review::{Review, StageSummary};
 use crate::scene::{FileStamp, Problem, Problems};
 use crate::sequence::{MemberState, Stage};
 use schemars::JsonSchema;
@@ -64,7 +66,7 @@ pub struct ProblemReport {
 }
 
 /// What was judged, and by what rules.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Job {
     pub title: String,
     pub about: String,
@@ -73,6 +75,17 @@ pub struct Job {
     pub members: usize,
     /// The scene has no sequence: only the finished stage was judged.
     pub finished_only: bool,
+    /// Changes tried in the scene, made before it was judged, in order. Not part of the scene as
+    /// its author wrote it.
+    pub changes: Vec<ChangeReport>,
+}
+
+/// A change tried in the scene.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct ChangeReport {
+    pub name: String,
+    /// What it does, for people.
+    pub does: String,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
@@ -82,11 +95,34 @@ pub struct Equipment {
     pub sample: bool,
 }
 
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Criteria {
     pub name: String,
     pub title: String,
     pub region: String,
+    /// Options laid over the pack.
+    pub options: Vec<String>,
+    /// Numbers of the pack that nobody has seen in print; while there are any it is incomplete.
+    pub from_memory: usize,
+    /// In words, for every output; null: complete.
+    pub incomplete: Option<String>,
+    /// Every number of the pack with its source and the file that gives it.
+    pub rules: Vec<RuleReport>,
+}
+
+/// A number of the pack.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct RuleReport {
+    /// Its name in the pack's file.
+    pub name: String,
+    /// SI value; null: the pack sets no limit.
+    pub value: Option<f64>,
+    pub source: String,
+    /// `print`, `memory` or `practice`.
+    pub seen: String,
+    pub note: String,
+    /// The file that gives it.
+    pub from: String,
 }
 
 /// A file the result rests on.
@@ -144,8 +180,27 @@ pub struct StageReport {
     pub reserve_of: String,
     /// The reserve is a proven lower bound: at least this much.
     pub reserve_at_least: bool,
+    /// Strength, sway and bracing, second order.
+    pub strength: StrengthReport,
+    /// How far notional lateral and wind may grow until something slides on its feet, and until
+    /// something tips: the piece or line of posts with the least to spare. Null: nothing stands.
+    pub sliding: Option<SidewaysReport>,
+    pub tipping: Option<SidewaysReport>,
     /// `id`s of the findings that stand here, listed below or not.
     pub findings: Vec<usize>,
+}
+
+/// How far the sideways loads of a stage may grow.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct SidewaysReport {
+    /// Null: without limit.
+    pub factor: Option<f64>,
+    /// The factor is a proven lower bound.
+    pub at_least: bool,
+    pub required: f64,
+    /// Which load, which way.
+    pub case: String,
+    pub posts: Vec<String>,
 }
 
 /// What is wrong, where, by how much, why, and what would put it right.
@@ -235,6 +290,12 @@ impl Report {
                 criteria: Criteria::of(&review.pack),
                 members: review.assembly.members.len(),
                 finished_only: review.sequence.finished_only,
+                changes: (review.changes.iter())
+                    .map(|c| ChangeReport {
+                        name: c.name.clone(),
+                        does: crate::changes::words::of(&c.change, subject.units),
+                    })
+                    .collect(),
             }),
             files: subject.files.to_vec(),
             asked: Some(Asked {
@@ -249,7 +310,11 @@ impl Report {
                 .stages
                 .iter()
                 .zip(&review.summaries)
-                .map(|(stage, summary)| StageReport::of(stage, summary))
+                .map(|(stage, summary)| {
+                    let all = subject.selection.stage == Some(stage.index);
+                    let strength = StrengthReport::of(review, stage.index, all);
+                    StageReport::of(review, stage, summary, strength)
+                })
                 .collect(),
             findings: shown.iter().map(|(id, f)| FindingReport::of(*id, f)).collect(),
             ..Self::empty()
@@ -266,13 +331,19 @@ impl Report {
         }
     }
 
+    /// This program and its version.
+    #[must_use]
+    pub fn program() -> Program {
+        Program {
+            name: env!("CARGO_PKG_NAME").to_owned(),
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+        }
+    }
+
     fn empty() -> Self {
         Self {
             report_version: REPORT_VERSION,
-            program: Program {
-                name: env!("CARGO_PKG_NAME").to_owned(),
-                version: env!("CARGO_PKG_VERSION").to_owned(),
-            },
+            program: Self::program(),
             exit_status: 0,
             problems: Vec::new(),
             job: None,
@@ -308,8 +379,33 @@ impl ProblemReport {
 }
 
 impl Criteria {
-    fn of(pack: &Pack) -> Self {
-        Self { name: pack.name.clone(), title: pack.title.clone(), region: pack.region.clone() }
+    /// A pack for machines.
+    #[must_use]
+    pub fn of(pack: &Pack) -> Self {
+        Self {
+            name: pack.name.clone(),
+            title: pack.full_title(),
+            region: pack.region.clone(),
+            options: pack.options.clone(),
+            from_memory: pack.from_memory().0,
+            incomplete: pack.incomplete(),
+            rules: pack.rules().iter().map(RuleReport::of).collect(),
+        }
+    }
+}
+
+impl RuleReport {
+    /// A rule for machines.
+    #[must_use]
+    pub fn of(rule: &RuleLine<'_>) -> Self {
+        Self {
+            name: rule.name.to_owned(),
+            value: rule.si,
+            source: rule.source.to_owned(),
+            seen: crate::checks::support::seen(rule.seen).to_owned(),
+            note: rule.note.to_owned(),
+            from: rule.from.to_owned(),
+        }
     }
 }
 
@@ -321,7 +417,20 @@ impl From<Counts> for CountsReport {
 }
 
 impl StageReport {
-    fn of(stage: &Stage, summary: &StageSummary) -> Self {
+    fn of(
+        review: &Review,
+        stage: &Stage,
+        summary: &StageSummary,
+        strength: StrengthReport,
+    ) -> Self {
+        let sideways = review.stages.get(stage.index).map(|s| &s.equilibrium.sideways);
+        let report = |way: &Way| SidewaysReport {
+            factor: Some(way.factor).filter(|factor| factor.is_finite()),
+            at_least: way.at_least,
+            required: way.required,
+            case: way.case.clone(),
+            posts: way.posts.iter().map(|&p| review.assembly.name(p).to_owned()).collect(),
+        };
         let count = |which: fn(&MemberState) -> bool| {
             stage.members.iter().filter(|state| which(state)).count()
         };
@@ -338,6 +447,9 @@ impl StageReport {
             reserve: summary.reserve.filter(|reserve| reserve.is_finite()),
             reserve_of: summary.reserve_of.clone(),
             reserve_at_least: summary.reserve_at_least,
+            strength,
+            sliding: sideways.and_then(|s| s.sliding.as_ref()).map(report),
+            tipping: sideways.and_then(|s| s.tipping.as_ref()).map(report),
             findings: summary.findings.clone(),
         }
     }

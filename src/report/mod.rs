@@ -1,8 +1,13 @@
 //! Ways out: text for people, JSON for machines. Same review, same bytes.
 
+pub mod beside;
+pub mod calc;
 pub mod json;
 pub mod loads;
+pub mod markup;
+pub mod rules;
 pub mod stages;
+pub mod strength;
 pub mod style;
 pub mod text;
 pub mod words;

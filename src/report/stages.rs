@@ -34,7 +34,9 @@ pub fn write(out: &mut dyn Write, review: &Review, style: Style) -> io::Result<(
             stage.title,
         )?;
     }
-    Ok(())
+    let pack = &review.pack;
+    let state = pack.incomplete().map_or_else(String::new, |words| format!(", {words}"));
+    writeln!(out, "criteria: {}{state}", pack.full_title())
 }
 
 /// Unknown wins over all but *stop*, where both are said.

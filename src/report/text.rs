@@ -66,7 +66,11 @@ fn header(out: &mut dyn Write, subject: &Subject<'_>, style: Style) -> io::Resul
     let review = subject.review;
     let scene = &review.assembly.scene;
     writeln!(out, "{}", style.bold(&scene.title))?;
-    field(out, "criteria", &format!("{} ({})", review.pack.title, review.pack.region))?;
+    let pack = &review.pack;
+    field(out, "criteria", &format!("{} ({})", pack.full_title(), pack.region))?;
+    if let Some(words) = pack.incomplete() {
+        field(out, "", &words)?;
+    }
     field(out, "equipment", &review.assembly.library.title)?;
     if let Some(file) = subject.files.first() {
         field(out, "scene", &file.path)?;
@@ -85,6 +89,14 @@ fn header(out: &mut dyn Write, subject: &Subject<'_>, style: Style) -> io::Resul
     field(out, "judged", &judged)?;
     if let Some(stage) = subject.selection.stage.and_then(|index| stages.get(index)) {
         field(out, "shown", &format!("stage {} alone: {}", stage.index, step_words(stage)))?;
+    }
+    for (name, words) in super::strength::lines(subject) {
+        field(out, name, &words)?;
+    }
+    for (i, change) in review.changes.iter().enumerate() {
+        let words = crate::changes::words::of(&change.change, subject.units);
+        let label = if i == 0 { "tried" } else { "" };
+        field(out, label, &format!("{}: {words}", change.name))?;
     }
     let sample = review.assembly.library.sample.then_some(SAMPLE_CAUTION);
     for caution in sample.into_iter().chain(CAUTIONS) {

@@ -186,6 +186,16 @@ pub(super) fn gather(assembly: &Assembly, stage: &Stage, heads: &Heads) -> Gathe
             _ => {}
         }
     }
+    for (i, &post) in heads.posts.iter().enumerate() {
+        if stage.strip.secured.contains(&post) && !assembly.member(post).damaged {
+            // Fixed to a slab that carries itself.
+            out.links.extend((0..2).map(|k| Link {
+                terms: vec![(2 * i + k, 1.0)],
+                by: vec![post],
+                tension_only: false,
+            }));
+        }
+    }
     for (a, b, by) in diaphragm::bays(assembly, stage) {
         let (Some(i), Some(j)) = (heads.of(a), heads.of(b)) else { continue };
         let run = assembly.member(b).ends[1] - assembly.member(a).ends[1];

@@ -2,16 +2,18 @@
 
 use super::follow::Downstream;
 use super::merge::merge;
+use super::reserves::{Reserves, reserves};
 use super::summary::{Reserve, reserve, summarise};
 use super::{JudgedStage, Review};
 use crate::assembly::{Assembly, JointKind, MemberId};
+use crate::changes::LaidOut;
 use crate::checks::{Seeing, StageContext, observe};
 use crate::criteria::Pack;
 use crate::loads::LoadState;
 use crate::mechanics::StageMechanics;
 use crate::scene::{Problem, Problems};
 use crate::sequence::{JointState, Sequence, Stage};
-use crate::{assembly, equilibrium, loads, mechanics, restraint, scene, sequence};
+use crate::{changes, equilibrium, loads, mechanics, restraint, scene};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -32,8 +34,8 @@ pub fn was_cancelled(problems: &Problems) -> bool {
     problems.0.iter().any(|p| p.message == CANCELLED)
 }
 
-/// Lays out a scene, steps through it and judges every stage. `progress` gets the stages judged
-/// and their number, on the calling thread, and returns false to cancel.
+/// Lays out a scene with its changes made, steps through it and judges every stage. `progress`
+/// gets the stages judged and their number, on the calling thread, and returns false to cancel.
 ///
 /// # Errors
 /// What cannot be laid out or stepped through, with its place; [`was_cancelled`] if cancelled.
@@ -41,10 +43,10 @@ pub fn judge(
     loaded: scene::Loaded,
     progress: &dyn Fn(usize, usize) -> bool,
 ) -> Result<Review, Problems> {
-    let assembly = assembly::build(&loaded.scene, &loaded.library, &loaded.source)?;
-    let sequence = sequence::run(&assembly, &loaded.source)?;
-    judge_laid_out(assembly, loaded.pack, sequence, progress)
-        .ok_or_else(|| cancelled(&loaded.source.path))
+    let path = loaded.source.path.clone();
+    let LaidOut { assembly, sequence, pack, changes } = changes::lay_out(loaded)?;
+    let review = judge_laid_out(assembly, pack, sequence, progress);
+    review.map(|review| Review { changes, ..review }).ok_or_else(|| cancelled(&path))
 }
 
 fn cancelled(path: &Path) -> Problems {
@@ -70,11 +72,11 @@ pub fn judge_laid_out(
     let blocks = blocks(&assembly, &pack, &sequence, progress)?;
     let mut stages = Vec::with_capacity(total);
     let mut seen = Vec::with_capacity(total);
-    let mut reserves = Vec::with_capacity(total);
+    let mut all_reserves = Vec::with_capacity(total);
     for (judged, stage_seen, stage_reserve) in blocks.into_iter().flatten() {
         stages.push(judged);
         seen.push(stage_seen);
-        reserves.push(stage_reserve);
+        all_reserves.push(stage_reserve);
     }
     let steps: Vec<&str> = sequence.stages.iter().map(|s| s.step.as_str()).collect();
     let hangs = |stage: usize, seeds: &BTreeSet<String>, members: &BTreeSet<String>| {
@@ -82,11 +84,11 @@ pub fn judge_laid_out(
     };
     let downstream: &Downstream<'_> = &hangs;
     let findings = merge(&seen, &steps, &assembly.scene.accepted, downstream);
-    let summaries = summarise(&seen, reserves, &findings);
-    Some(Review { assembly, pack, sequence, stages, summaries, findings })
+    let summaries = summarise(&seen, all_reserves, &findings);
+    Some(Review { assembly, pack, sequence, stages, summaries, findings, changes: Vec::new() })
 }
 
-type Done = (JudgedStage, Vec<Seeing>, Reserve);
+type Done = (JudgedStage, Vec<Seeing>, (Reserve, Reserves));
 
 /// Judges all blocks on the thread pool. `progress` is called on the calling thread.
 fn blocks(
@@ -107,6 +109,7 @@ fn blocks(
             let (tell, give, cancel) = (tell.clone(), give.clone(), &cancel);
             scope.spawn(move |_| {
                 let mut frames = mechanics::stage::Judge::new(assembly, pack);
+                let mut pieces = equilibrium::pieces::Judge::new(assembly, pack);
                 let mut done = Vec::with_capacity(block.len());
                 for stage in block {
                     if cancel.load(Ordering::Relaxed) {
@@ -114,10 +117,11 @@ fn blocks(
                     }
                     let loads = loads::take_down(assembly, pack, stage);
                     let mechanics = frames.stage(stage, &loads);
-                    let judged = with_mechanics(assembly, pack, stage, loads, mechanics);
+                    let judged =
+                        with_mechanics(assembly, pack, stage, loads, mechanics, &mut pieces);
                     let ctx = context(assembly, pack, sequence, stage, &judged);
                     let seen = observe(&ctx);
-                    let reserve = reserve(&ctx);
+                    let reserve = (reserve(&ctx), reserves(&ctx));
                     drop(ctx);
                     done.push((judged, seen, reserve));
                     // Nobody listens any more once the review is cancelled.
@@ -165,7 +169,8 @@ fn wait(told: &mpsc::Receiver<()>) -> bool {
 pub fn judge_one(assembly: &Assembly, pack: &Pack, stage: &Stage) -> JudgedStage {
     let loads = loads::take_down(assembly, pack, stage);
     let mechanics = mechanics::judge_stage(assembly, pack, stage, &loads);
-    with_mechanics(assembly, pack, stage, loads, mechanics)
+    let mut pieces = equilibrium::pieces::Judge::new(assembly, pack);
+    with_mechanics(assembly, pack, stage, loads, mechanics, &mut pieces)
 }
 
 fn with_mechanics(
@@ -174,9 +179,11 @@ fn with_mechanics(
     stage: &Stage,
     loads: LoadState,
     mechanics: StageMechanics,
+    pieces: &mut equilibrium::pieces::Judge<'_>,
 ) -> JudgedStage {
     let restraint = restraint::of_stage(assembly, stage);
-    let equilibrium = equilibrium::judge_stage(assembly, pack, stage, &loads);
+    let mut equilibrium = equilibrium::judge_stage(assembly, pack, stage, &loads);
+    equilibrium.sideways = pieces.stage(stage, &loads, &mechanics);
     JudgedStage { loads, restraint, mechanics, equilibrium }
 }
 

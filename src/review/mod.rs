@@ -4,14 +4,20 @@
 //! on it and puts what they saw together: what stands over several stages is one finding, and what
 //! only follows from another hangs under it.
 
+mod compare;
 mod follow;
 mod judge;
 mod merge;
+mod reserves;
 mod summary;
 
+pub use compare::{
+    Comparison, Number, Pair, StageDifference, StagePair, Turn, compare, compare_stages,
+};
 pub use follow::{Downstream, rank};
 pub use judge::{CANCELLED, judge, judge_laid_out, judge_one, observe_one, was_cancelled};
 pub use merge::merge;
+pub use reserves::{Known, ReserveOf, Reserves, critical_factor, reserves};
 pub use summary::summarise;
 
 use crate::assembly::Assembly;
@@ -21,6 +27,7 @@ use crate::findings::{Finding, Severity};
 use crate::loads::LoadState;
 use crate::mechanics::StageMechanics;
 use crate::restraint::Restraint;
+use crate::scene::model::Change;
 use crate::sequence::Sequence;
 
 /// Worst of a stage, for the strip of stages.
@@ -35,6 +42,8 @@ pub struct StageSummary {
     pub reserve_of: String,
     /// The reserve is a proven lower bound: at least this much.
     pub reserve_at_least: bool,
+    /// Every kind of reserve by itself.
+    pub reserves: Reserves,
     /// Indices into [`Review::findings`] of those that stand at this stage.
     pub findings: Vec<usize>,
 }
@@ -58,4 +67,6 @@ pub struct Review {
     pub summaries: Vec<StageSummary>,
     /// Sorted: severity (worst first), stage, code, subjects; roots and consequences in one list.
     pub findings: Vec<Finding>,
+    /// Changes tried in the scene that were made before it was judged.
+    pub changes: Vec<Change>,
 }

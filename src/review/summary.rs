@@ -1,7 +1,7 @@
 //! The one line of a stage: its worst, its least reserve, what stands at it.
 
-use super::StageSummary;
 use super::merge::worst;
+use super::{Reserves, StageSummary};
 use crate::checks::support::words;
 use crate::checks::{Seeing, StageContext};
 use crate::findings::Finding;
@@ -11,13 +11,13 @@ use crate::mechanics::Verdict;
 #[must_use]
 pub fn summarise(
     seen: &[Vec<Seeing>],
-    reserves: Vec<Reserve>,
+    reserves: Vec<(Reserve, Reserves)>,
     findings: &[Finding],
 ) -> Vec<StageSummary> {
     seen.iter()
         .zip(reserves)
         .enumerate()
-        .map(|(stage, (seen, reserve))| {
+        .map(|(stage, (seen, (reserve, reserves)))| {
             let (worst, unknown) = worst(seen);
             StageSummary {
                 worst,
@@ -25,6 +25,7 @@ pub fn summarise(
                 reserve: reserve.value,
                 reserve_of: reserve.of,
                 reserve_at_least: reserve.at_least,
+                reserves,
                 findings: findings
                     .iter()
                     .enumerate()
@@ -71,11 +72,31 @@ pub fn reserve(ctx: &StageContext<'_>) -> Reserve {
         _ if mechanics.push == Verdict::Met => proven.push("push at the heads".to_owned()),
         _ => {}
     }
+    if let Some(worst) = mechanics.strength.worst() {
+        known.push((
+            worst.reserve(),
+            format!("second-order strength of post {}", words::short(assembly, worst.post)),
+        ));
+    }
     for tipping in &ctx.equilibrium.tipping {
         known.push((
             tipping.factor / tipping.required,
             format!("tipping of {}", words::beam(assembly, tipping.member)),
         ));
+    }
+    for shared in &ctx.equilibrium.shared {
+        known.push((shared.factor / shared.required, "overhangs on one post".to_owned()));
+    }
+    let sideways = &ctx.equilibrium.sideways;
+    for (way, what) in [(&sideways.sliding, "sliding"), (&sideways.tipping, "tipping")] {
+        match way {
+            Some(way) if !way.at_least => known.push((
+                way.reserve(),
+                format!("{what} of posts {}", words::posts(assembly, &way.posts)),
+            )),
+            Some(way) if way.reserve() >= 1.0 => proven.push(format!("{what} on its feet")),
+            _ => {}
+        }
     }
     for post in crate::checks::support::standing_posts(assembly, ctx.stage) {
         if let Some(usage) = crate::checks::use_of(ctx, post)

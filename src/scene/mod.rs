@@ -1,10 +1,13 @@
 //! The scene: what a person writes in RON, and how it is read, checked and written back.
 
-mod check;
+pub mod book;
+pub(crate) mod check;
 pub mod edit;
 pub mod equip;
+mod evidence;
 pub mod file;
 pub mod format;
+pub mod keep;
 pub mod lines;
 pub mod model;
 pub mod patch;
@@ -20,6 +23,6 @@ pub use file::FileStamp;
 pub use lines::{Grid, GridPoint, LinesError, grid_run};
 pub use model::Scene;
 pub use problem::{Problem, Problems};
-pub use read::{Loaded, load, read};
+pub use read::{Loaded, load, load_under, read, read_pack, read_under};
 pub use source::SceneSource;
 pub use write::write;

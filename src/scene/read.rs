@@ -2,6 +2,7 @@
 
 use super::check;
 use super::equip;
+use super::evidence;
 use super::file::{self, FileStamp};
 use super::format;
 use super::model::Scene;
@@ -29,8 +30,16 @@ pub struct Loaded {
 /// # Errors
 /// All that is wrong with any of them, each with file, line and column.
 pub fn load(path: &Path) -> Result<Loaded, Problems> {
+    load_under(path, None)
+}
+
+/// As [`load`], under another criteria pack than the scene's: see [`read_under`].
+///
+/// # Errors
+/// As [`load`].
+pub fn load_under(path: &Path, criteria: Option<&str>) -> Result<Loaded, Problems> {
     let text = file::read_text(path).map_err(one)?;
-    read(&text, path)
+    read_under(&text, path, criteria)
 }
 
 /// As [`load`], from a text; `path` says where it would lie, for messages and for the files
@@ -39,6 +48,15 @@ pub fn load(path: &Path) -> Result<Loaded, Problems> {
 /// # Errors
 /// As [`load`].
 pub fn read(text: &str, path: &Path) -> Result<Loaded, Problems> {
+    read_under(text, path, None)
+}
+
+/// As [`read`], under another criteria pack than the scene's where one is given; its options follow
+/// plus signs, `us+california`, and those of the scene do not count then.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_under(text: &str, path: &Path, criteria: Option<&str>) -> Result<Loaded, Problems> {
     file::check_text(path, text).map_err(one)?;
     let stamp = FileStamp::new(path, text.as_bytes());
     let mut source = SceneSource::new(path, text).map_err(one)?;
@@ -52,7 +70,12 @@ pub fn read(text: &str, path: &Path) -> Result<Loaded, Problems> {
             (found.value, found.misfits)
         }
     };
-    let Some(scene) = scene else { return Err(sorted(path, problems)) };
+    let Some(mut scene) = scene else { return Err(sorted(path, problems)) };
+    if let Some(criteria) = criteria {
+        let mut names = criteria.split('+').map(str::to_owned);
+        scene.criteria = names.next().unwrap_or_default();
+        scene.options = names.collect();
+    }
     // A list that was passed over is empty here; what it would hold is not "not there".
     let whole = substituted.is_empty();
 
@@ -63,11 +86,21 @@ pub fn read(text: &str, path: &Path) -> Result<Loaded, Problems> {
         library = equip::libraries(&scene.equipment, &source, folder, &mut files, &mut problems);
     }
     if whole || source.find("criteria").is_some() && fits(&substituted, "criteria") {
-        pack = equip::pack(&scene.criteria, &source, folder, &mut files, &mut problems);
+        pack = equip::pack(
+            &scene.criteria,
+            &scene.options,
+            &source,
+            folder,
+            &mut files,
+            &mut problems,
+        );
     }
     let found = check::scene(&scene, &source, library.as_ref());
     problems.extend(found.into_iter().filter(|p| whole || !follows(p, &substituted)));
 
+    if let Some(pack) = pack.as_ref().filter(|_| problems.is_empty()) {
+        evidence::resolve(&mut scene, &source, folder, pack, &mut files, &mut problems);
+    }
     match (library, pack) {
         (Some(library), Some(pack)) if problems.is_empty() => {
             Ok(Loaded { scene, source, library, pack, files })
@@ -91,6 +124,24 @@ fn follows(problem: &Problem, misfits: &[typed::Misfit]) -> bool {
         || misfits
             .iter()
             .any(|m| m.path.starts_with(&problem.path) || problem.path.starts_with(&m.path))
+}
+
+/// A criteria pack on its own: a shipped name or a file, its options after plus signs. Files are
+/// looked for from the present folder.
+///
+/// # Errors
+/// As [`load`].
+pub fn read_pack(name: &str) -> Result<Pack, Problems> {
+    let path = Path::new("command line");
+    let mut names = name.split('+').map(str::to_owned);
+    let criteria = names.next().unwrap_or_default();
+    let options: Vec<String> = names.collect();
+    let text = format!("(criteria: {criteria:?}, options: {options:?})");
+    let source = SceneSource::new(path, text).map_err(one)?;
+    let (mut files, mut problems) = (Vec::new(), Vec::new());
+    let folder = Path::new("");
+    equip::pack(&criteria, &options, &source, folder, &mut files, &mut problems)
+        .ok_or_else(|| sorted(path, problems))
 }
 
 fn one(problem: Problem) -> Problems {

@@ -50,6 +50,9 @@ impl Machine<'_> {
         for id in bearing {
             self.note_unlocked_below(id);
         }
+        if let Some(slab) = super::placing::slab_of(&load.on) {
+            self.placed(slab);
+        }
         self.loads.push(StageLoad { text: load.clone(), since_step: self.record.step });
         Ok(())
     }
@@ -168,6 +171,7 @@ impl Machine<'_> {
             ))
             .help("take the load off with Unload first"));
         }
+        self.leaves_slab(id);
         self.hand_at_work();
         let hanging: Vec<MemberId> = self
             .carrying(id)

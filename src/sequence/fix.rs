@@ -154,6 +154,7 @@ impl<'a> Machine<'a> {
             )));
         }
         self.hand_at_work();
+        self.lowered_under_slab(id);
         self.head_locked[id.index()] = false;
         self.let_down.insert(id);
         for joint in self.carrying(id).filter(|j| j.kind == JointKind::Head) {

@@ -29,6 +29,8 @@ pub struct Machine<'a> {
     pub(super) clip_joints: BTreeMap<MemberId, Vec<JointId>>,
     /// Hands of all that is held.
     holding: u64,
+    /// Slabs that carry themselves, and how posts stand under them.
+    pub(super) strip: super::strip::StripState,
     pub(super) record: Record,
 }
 
@@ -72,6 +74,7 @@ impl<'a> Machine<'a> {
             let_down: BTreeSet::new(),
             clip_joints,
             holding: 0,
+            strip: super::strip::StripState::new(assembly),
             record: Record::default(),
         }
     }
@@ -79,6 +82,7 @@ impl<'a> Machine<'a> {
     /// Starts the step with this index; gives the record of the one before.
     pub fn begin(&mut self, step: usize) -> Record {
         let hands_needed = self.hands_holding();
+        self.strip.begin();
         std::mem::replace(&mut self.record, Record { step, hands_needed, ..Record::default() })
     }
 
@@ -134,6 +138,10 @@ impl<'a> Machine<'a> {
             Action::HoldPoint(text) => self.hold_point(text),
             Action::Watch(who) => self.watch(who),
             Action::KeepOut(from, to) => self.keep_out(*from, *to),
+            Action::Evidence(evidence) => self.evidence(evidence),
+            Action::Secure(text) => self.each(text, "secure", Self::secure),
+            Action::BackOff(text) => self.each(text, "back off", Self::back_off),
+            Action::Snug(text) => self.each(text, "snug up", Self::snug),
         }
     }
 

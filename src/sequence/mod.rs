@@ -18,8 +18,10 @@ pub mod names;
 pub mod placing;
 mod print;
 mod run;
+pub mod strip;
 pub mod trouble;
 
 pub use model::{JointState, MemberState, Sequence, Stage};
 pub use print::to_ron;
-pub use run::{expand, run};
+pub use run::{expand, expand_entries, run};
+pub use strip::{SlabNow, StripState};

@@ -107,6 +107,8 @@ pub struct Stage {
     pub removed_under: Vec<(MemberId, MemberId)>,
     /// Heads loaded before their lock was home in this step, with what was put on them.
     pub loaded_unlocked: Vec<(MemberId, MemberId)>,
+    /// Slabs that carry themselves, and how posts stand under them.
+    pub strip: super::strip::StripState,
     /// Bytes of the scene file that made the step.
     pub written_at: Range<usize>,
 }

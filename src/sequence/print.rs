@@ -51,10 +51,13 @@ fn one(step: &StepText, out: &mut String) {
 
 /// `Load((…))` with one bracket, as a person writes it.
 fn one_bracket(word: String) -> String {
-    match word.strip_prefix("Load((").and_then(|w| w.strip_suffix("))")) {
-        Some(inner) => format!("Load({inner})"),
-        None => word,
+    for name in ["Load", "Evidence"] {
+        let inner = word.strip_prefix(&format!("{name}((")).and_then(|w| w.strip_suffix("))"));
+        if let Some(inner) = inner {
+            return format!("{name}({inner})");
+        }
     }
+    word
 }
 
 fn text(value: &str) -> String {

@@ -45,11 +45,25 @@ pub fn run(assembly: &Assembly, source: &SceneSource) -> Result<Sequence, Proble
 /// # Errors
 /// As [`run`]; without the text of the scene, places are given by path alone.
 pub fn expand(scene: &Scene, assembly: &Assembly) -> Result<Vec<StepText>, Problems> {
+    let steps = expand_entries(scene, assembly, &SceneSource::default())?;
+    Ok(steps.into_iter().map(|(_, step)| step).collect())
+}
+
+/// As [`expand`], each step with the position of its entry in the scene's `sequence`.
+///
+/// # Errors
+/// As [`run`].
+pub fn expand_entries(
+    scene: &Scene,
+    assembly: &Assembly,
+    source: &SceneSource,
+) -> Result<Vec<(usize, StepText)>, Problems> {
     let mut steps = Vec::new();
-    go_through(scene, assembly, |_, step, _| steps.push(step.clone())).map_err(|found| {
-        let source = SceneSource::default();
-        Problems(found.into_iter().map(|(at, trouble)| at.problem(&source, trouble)).collect())
-    })?;
+    go_through(scene, assembly, |_, step, entry| steps.push((entry, step.clone()))).map_err(
+        |found| {
+            Problems(found.into_iter().map(|(at, trouble)| at.problem(source, trouble)).collect())
+        },
+    )?;
     Ok(steps)
 }
 
@@ -135,6 +149,7 @@ fn stage(machine: &Machine<'_>, step: &StepText, written_at: Range<usize>) -> St
         crew: step.crew.unwrap_or(machine.assembly.scene.crew.size),
         removed_under: record.removed_under.iter().copied().collect(),
         loaded_unlocked: record.loaded_unlocked.iter().copied().collect(),
+        strip: machine.strip.clone(),
         written_at,
     }
 }
@@ -169,6 +184,7 @@ fn finished(assembly: &Assembly) -> Stage {
         crew: assembly.scene.crew.size,
         removed_under: Vec::new(),
         loaded_unlocked: Vec::new(),
+        strip: super::strip::StripState::new(assembly),
         written_at: 0..0,
     }
 }

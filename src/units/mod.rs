@@ -149,6 +149,60 @@ quantity!(
     ["m/s" => 1.0, "km/h" => 1.0 / 3.6, "mph" => 0.447_04]
 );
 
+quantity!(
+    /// A length of time in seconds.
+    Time, "time", "\"18 h\" or \"7 d\"",
+    ["s" => 1.0, "min" => 60.0, "h" => 3600.0, "d" => 86_400.0]
+);
+quantity!(
+    /// A temperature–time factor of concrete in °C·h.
+    Maturity, "temperature–time factor", "\"1440 °C h\"",
+    ["°C h" => 1.0, "C h" => 1.0, "°C d" => 24.0, "C d" => 24.0, "°F h" => 1.0 / 1.8, "F h" => 1.0 / 1.8]
+);
+
+/// A temperature in degrees Celsius, written `"20 °C"` or `"68 °F"`.
+#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+pub struct Temperature(pub f64);
+
+impl std::str::FromStr for Temperature {
+    type Err = QuantityError;
+    fn from_str(text: &str) -> Result<Self, QuantityError> {
+        let wrong = || QuantityError::Unreadable {
+            text: text.to_owned(),
+            kind: "temperature",
+            units: "°C, °F".to_owned(),
+        };
+        let plain = text.trim().replace('°', "").replace('−', "-");
+        let (number, fahrenheit) = match (plain.strip_suffix('C'), plain.strip_suffix('F')) {
+            (Some(number), _) => (number, false),
+            (_, Some(number)) => (number, true),
+            _ => return Err(wrong()),
+        };
+        let value: f64 = number.trim().parse().map_err(|_| wrong())?;
+        let celsius = if fahrenheit { (value - 32.0) / 1.8 } else { value };
+        if celsius.is_finite() { Ok(Self(celsius)) } else { Err(wrong()) }
+    }
+}
+
+impl<'de> Deserialize<'de> for Temperature {
+    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(d)?;
+        text.parse().map_err(serde::de::Error::custom)
+    }
+}
+
+impl Serialize for Temperature {
+    fn serialize<S: Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        s.collect_str(self)
+    }
+}
+
+impl fmt::Display for Temperature {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} °C", self.0)
+    }
+}
+
 struct QuantityVisitor(Kind);
 
 impl serde::de::Visitor<'_> for QuantityVisitor {

@@ -12,6 +12,8 @@ const POUND_MASS: f64 = 0.453_592_37;
 const PSF: f64 = 47.880_258_980_335_8;
 const LB_FT: f64 = 1.355_817_948_331_4;
 const PLF: f64 = 14.593_902_937_206_4;
+const PCF: f64 = 157.087_463_846_246;
+const MPH: f64 = 0.447_04;
 
 /// An SI value of a kind, for a person.
 #[must_use]
@@ -92,6 +94,24 @@ impl UnitSystem {
         finite(newtons_per_metre, |load| match self {
             Self::Feet => format!("{} plf", no_minus_zero(load / PLF, 0)),
             Self::Metres => format!("{} kN/m", no_minus_zero(load / 1e3, 2)),
+        })
+    }
+
+    /// A weight density given in newtons per cubic metre.
+    #[must_use]
+    pub fn density(self, newtons_per_cubic_metre: f64) -> String {
+        finite(newtons_per_cubic_metre, |density| match self {
+            Self::Feet => format!("{} pcf", no_minus_zero(density / PCF, 0)),
+            Self::Metres => format!("{} kN/m³", no_minus_zero(density / 1e3, 2)),
+        })
+    }
+
+    /// A speed given in metres per second.
+    #[must_use]
+    pub fn speed(self, metres_per_second: f64) -> String {
+        finite(metres_per_second, |speed| match self {
+            Self::Feet => format!("{} mph", no_minus_zero(speed / MPH, 0)),
+            Self::Metres => format!("{} m/s", no_minus_zero(speed, 1)),
         })
     }
 

@@ -105,6 +105,11 @@ pub fn pointer(
                 let double = time.elapsed_secs_f64() - eye.last_click < 0.35;
                 eye.last_click = time.elapsed_secs_f64();
                 match item {
+                    _ if state.measure.is_some() => {
+                        if let Some(end) = at.end {
+                            intents.write(Intent::MeasureAt(end));
+                        }
+                    }
                     Some(item) if double => {
                         intents.write(Intent::LookAt(item));
                     }

@@ -5,7 +5,7 @@ use crate::viewer::camera::Eye;
 use crate::viewer::idle::Wake;
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::Look;
-use crate::viewer::vocab::{Intent, NamedView};
+use crate::viewer::vocab::{EditIntent, Intent, NamedView};
 use bevy::prelude::*;
 use bevy_egui::input::EguiWantsInput;
 
@@ -118,9 +118,21 @@ pub static KEYS: &[Key] = &[
         intent: |_| Some(Intent::View(NamedView::Side)),
     },
     Key {
+        key: KeyCode::KeyC,
+        name: "C",
+        words: "compare with this stage from now on, or no longer",
+        intent: |s| Some(Intent::Pin(if s.pinned.is_some() { None } else { Some(s.stage) })),
+    },
+    Key {
+        key: KeyCode::KeyX,
+        name: "X",
+        words: "measure between two points, or stop",
+        intent: |s| Some(Intent::Measure(s.measure.is_none())),
+    },
+    Key {
         key: KeyCode::KeyL,
         name: "L",
-        words: "day or dark colours",
+        words: "day, dark or high-contrast colours",
         intent: |s| Some(Intent::Look(other_look(s.look))),
     },
     Key {
@@ -149,6 +161,14 @@ pub static KEYS: &[Key] = &[
     },
 ];
 
+/// Keys pressed with Control; the second is with Shift as well.
+pub static CONTROL_KEYS: &[(KeyCode, bool, &str, &str, EditIntent)] = &[
+    (KeyCode::KeyZ, false, "Ctrl Z", "take the last change back", EditIntent::Undo),
+    (KeyCode::KeyZ, true, "Ctrl Shift Z", "do it again", EditIntent::Redo),
+    (KeyCode::KeyY, false, "Ctrl Y", "do it again", EditIntent::Redo),
+    (KeyCode::KeyS, false, "Ctrl S", "save the changes", EditIntent::Save),
+];
+
 /// The keys that move the eye a little, for the help page.
 pub const EYE_KEYS: &[(&str, &str)] = &[
     ("A  D", "turn"),
@@ -165,6 +185,8 @@ fn escape(state: &ViewerState) -> Option<Intent> {
         Some(Intent::Help(false))
     } else if state.problem.is_some() {
         Some(Intent::Dismiss)
+    } else if state.measure.is_some() {
+        Some(Intent::Measure(false))
     } else if state.loading.is_some() {
         Some(Intent::CancelLoading)
     } else {
@@ -174,7 +196,11 @@ fn escape(state: &ViewerState) -> Option<Intent> {
 
 #[must_use]
 pub fn other_look(look: Look) -> Look {
-    if look == Look::Day { Look::Dark } else { Look::Day }
+    match look {
+        Look::Day => Look::Dark,
+        Look::Dark => Look::Contrast,
+        Look::Contrast => Look::Day,
+    }
 }
 
 #[must_use]
@@ -197,10 +223,25 @@ pub fn press(
     }
     let control =
         [KeyCode::ControlLeft, KeyCode::ControlRight, KeyCode::AltLeft, KeyCode::AltRight];
-    if keys.any_pressed(control) {
+    // In a slow frame a key may go down and up again.
+    let any = |all: &[KeyCode]| all.iter().any(|&k| keys.pressed(k) || keys.just_released(k));
+    if any(&control) {
+        let shift = any(&[KeyCode::ShiftLeft, KeyCode::ShiftRight]);
+        let alt = any(&[KeyCode::AltLeft, KeyCode::AltRight]);
+        let pressed = |k: &&(KeyCode, bool, &str, &str, EditIntent)| {
+            !alt && keys.just_pressed(k.0) && k.1 == shift
+        };
+        for (.., edit) in CONTROL_KEYS.iter().filter(pressed) {
+            intents.write(Intent::Edit(edit.clone()));
+        }
         return;
     }
-    for key in KEYS.iter().filter(|k| keys.just_pressed(k.key)) {
+    if let Some(wish) = crate::viewer::guide::keys::wish(&keys, &state) {
+        intents.write(Intent::Guide(wish));
+        wake.ask();
+    }
+    let free = |k: &&Key| !crate::viewer::guide::keys::keeps(&state, k.key);
+    for key in KEYS.iter().filter(|k| keys.just_pressed(k.key)).filter(free) {
         if let Some(intent) = (key.intent)(&state) {
             intents.write(intent);
         }

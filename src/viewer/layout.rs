@@ -4,7 +4,7 @@ use crate::viewer::camera::{Eye, SceneCamera, SceneRect, on_screen};
 use crate::viewer::idle::Wake;
 use crate::viewer::members::Bodies;
 use crate::viewer::overlay::{self, Over};
-use crate::viewer::panels::{View, card, findings, help, status, strip, style, top};
+use crate::viewer::panels::{View, card, findings, help, status, strip, style, top, tried};
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Look, Theme};
 use crate::viewer::vocab::Intent;
@@ -90,13 +90,34 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
                 .inner_margin(egui::Margin::symmetric(12, 2)),
         )
         .show(root, |ui| status::ui(ui, view, out));
-    if view.state.review.is_some() {
+    // A lesson shows the stage of its card, and gives no answer away.
+    let guide = &view.state.guide;
+    if view.state.review.is_some() && !guide.teaches() {
         egui::Panel::bottom("stages")
-            .exact_size(118.0)
+            .exact_size(strip::HEIGHT)
             .frame(fill(false))
             .show(root, |ui| strip::ui(ui, view, out));
     }
+    // A low window keeps its scene: the list is shown where there is room for both.
+    if view.state.trying.is_of_interest() && root.available_height() > 330.0 {
+        egui::Panel::bottom("tried")
+            .exact_size(tried::HEIGHT)
+            .frame(fill(false))
+            .show(root, |ui| tried::ui(ui, view, out));
+    }
     let wide = root.available_width();
+    if guide.is_on() {
+        egui::Panel::right("guide")
+            .resizable(true)
+            .default_size(480.0f32.min(wide * 0.42))
+            .size_range(280.0..=760.0)
+            .frame(fill(false))
+            .show(root, |ui| {
+                ui.set_min_width(ui.available_width());
+                crate::viewer::guide::ui(ui, view, out);
+            });
+        return root.available_rect_before_wrap();
+    }
     egui::Panel::left("findings")
         .resizable(true)
         .default_size(330.0f32.min(wide * 0.3))

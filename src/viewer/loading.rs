@@ -5,6 +5,7 @@ use crate::review::Review;
 use crate::viewer::camera::Framing;
 use crate::viewer::idle::Wake;
 use crate::viewer::state::{Errand, Progress, ViewerState};
+use crate::viewer::trial::{News, TryOut};
 use crate::viewer::vocab::Intent;
 use bevy::prelude::*;
 use bevy::winit::{EventLoopProxyWrapper, WinitUserEvent};
@@ -17,6 +18,8 @@ use std::sync::{Arc, Mutex};
 pub struct Judged {
     pub review: Review,
     pub files: Vec<PathBuf>,
+    /// The scene's text as it was read.
+    pub text: String,
 }
 
 /// Reads and judges a scene. `progress` is told stages done and of how many, and answers whether
@@ -44,11 +47,16 @@ impl Bell {
     }
 }
 
-/// What one reading gives back.
-struct Answer {
-    ticket: u64,
-    path: PathBuf,
-    result: Result<Judged, String>,
+/// What a thread gives back.
+pub(super) struct Answer {
+    pub ticket: u64,
+    pub path: PathBuf,
+    pub what: What,
+}
+
+pub(super) enum What {
+    Read(Box<Result<Judged, String>>),
+    Tried(super::trial::Tried),
 }
 
 struct Job {
@@ -59,6 +67,33 @@ struct Job {
     total: Arc<AtomicUsize>,
 }
 
+/// What a job's thread tells of itself, and what it listens to.
+pub(super) struct Line {
+    pub ticket: u64,
+    pub path: PathBuf,
+    pub send: std::sync::mpsc::Sender<Answer>,
+    pub bell: Bell,
+    cancel: Arc<AtomicBool>,
+    done: Arc<AtomicUsize>,
+    total: Arc<AtomicUsize>,
+}
+
+impl Line {
+    /// Tells how far the work is; whether to go on.
+    pub fn progress(&self, now: usize, of: usize) -> bool {
+        self.done.fetch_max(now, Ordering::Relaxed);
+        self.total.store(of, Ordering::Relaxed);
+        self.bell.ring();
+        !self.cancel.load(Ordering::Relaxed)
+    }
+
+    pub fn tell(&self, what: What) {
+        // The window may have closed meanwhile.
+        let _ = self.send.send(Answer { ticket: self.ticket, path: self.path.clone(), what });
+        self.bell.ring();
+    }
+}
+
 /// Scenes being read, the file dialog being open, files being watched.
 #[derive(Resource, Default)]
 pub struct Desk {
@@ -66,7 +101,9 @@ pub struct Desk {
     job: Option<Job>,
     answers: Option<Mutex<Receiver<Answer>>>,
     dialog: Option<Mutex<Receiver<Option<PathBuf>>>>,
-    watch: super::watch::Watch,
+    pub(super) watch: super::watch::Watch,
+    /// The window itself wrote the scene's file: the change that will be heard is no news.
+    pub(super) wrote: bool,
 }
 
 /// Hooks the bell up once there is an event loop.
@@ -88,6 +125,7 @@ pub fn act_on_intents(
     mut intents: MessageReader<'_, '_, Intent>,
     mut framing: MessageWriter<'_, Framing>,
     judge: Res<'_, Judge>,
+    try_out: Res<'_, TryOut>,
     bell: Res<'_, Bell>,
     mut wake: ResMut<'_, Wake>,
 ) {
@@ -104,6 +142,8 @@ pub fn act_on_intents(
             Some(Errand::Fit) => {
                 framing.write(Framing::All);
             }
+            Some(Errand::TryOut) => desk.try_out(&mut state, &try_out, &bell),
+            Some(Errand::Edit(edit)) => desk.edit(&edit, &mut state, &try_out, &bell),
         }
     }
 }
@@ -114,6 +154,7 @@ pub fn collect(
     mut desk: ResMut<'_, Desk>,
     mut intents: MessageWriter<'_, Intent>,
     judge: Res<'_, Judge>,
+    try_out: Res<'_, TryOut>,
     bell: Res<'_, Bell>,
     mut wake: ResMut<'_, Wake>,
 ) {
@@ -127,12 +168,25 @@ pub fn collect(
         if desk.job.as_ref().is_none_or(|j| j.ticket != answer.ticket) {
             continue;
         }
+        let read = match answer.what {
+            What::Tried(tried) => {
+                if tried.is_last() {
+                    desk.job = None;
+                    state.loading = None;
+                }
+                super::trial::take_in(tried, &answer.path, &mut state);
+                continue;
+            }
+            What::Read(read) => *read,
+        };
         desk.job = None;
         state.loading = None;
-        match answer.result {
+        match read {
             Ok(judged) => {
                 desk.watch.files(&judged.files, &bell);
-                state.show(&answer.path, Arc::new(judged.review));
+                state.arrived(&answer.path, Arc::new(judged.review));
+                let file = super::rooms::file_of(&answer.path);
+                state.trying.open(file, &judged.text);
             }
             Err(problem) => {
                 // So that the next save is noticed even if this file was never read well.
@@ -155,13 +209,43 @@ pub fn collect(
     if desk.watch.changed()
         && let Some(path) = desk.watch.main().or_else(|| state.path.clone())
     {
-        desk.start(path, &mut state, &judge, &bell);
+        match desk.news(&path, &state) {
+            News::None => {}
+            News::Read => desk.start(path, &mut state, &judge, &bell),
+            News::Judge => desk.try_out(&mut state, &try_out, &bell),
+            News::Clash(clash) => state.trying.not_saved = Some(clash),
+        }
         wake.ask();
     }
 }
 
 impl Desk {
     fn start(&mut self, path: PathBuf, state: &mut ViewerState, judge: &Judge, bell: &Bell) {
+        self.watch.main_file(&path);
+        state.trying.judging = false;
+        let judge = judge.0.clone();
+        self.work(&path, state, bell, move |line| {
+            let read = std::panic::AssertUnwindSafe(|| {
+                judge(&line.path, &|now, of| line.progress(now, of))
+            });
+            let result = std::panic::catch_unwind(read).unwrap_or_else(|_| {
+                Err(format!(
+                    "{}: judging it failed inside the program; please report it with the file",
+                    line.path.display()
+                ))
+            });
+            line.tell(What::Read(Box::new(result)));
+        });
+    }
+
+    /// Does some work on a thread of its own, in place of what is being done.
+    pub(super) fn work(
+        &mut self,
+        path: &Path,
+        state: &mut ViewerState,
+        bell: &Bell,
+        work: impl FnOnce(&Line) + Send + 'static,
+    ) {
         self.cancel(state);
         self.tickets += 1;
         let ticket = self.tickets;
@@ -169,8 +253,8 @@ impl Desk {
         let (done, total) = (Arc::new(AtomicUsize::new(0)), Arc::new(AtomicUsize::new(0)));
         let (send, receive) = channel();
         self.answers = Some(Mutex::new(receive));
-        self.watch.main_file(&path);
-        state.loading = Some(Progress { path: path.clone(), done: 0, total: 0 });
+        state.loading = Some(Progress { path: path.to_owned(), done: 0, total: 0 });
+        let (path, bell) = (path.to_owned(), bell.clone());
         self.job = Some(Job {
             ticket,
             path: path.clone(),
@@ -178,27 +262,8 @@ impl Desk {
             done: done.clone(),
             total: total.clone(),
         });
-        let (judge, bell) = (judge.0.clone(), bell.clone());
-        let work = move || {
-            let ring = bell.clone();
-            let progress = move |now: usize, of: usize| {
-                done.fetch_max(now, Ordering::Relaxed);
-                total.store(of, Ordering::Relaxed);
-                ring.ring();
-                !cancel.load(Ordering::Relaxed)
-            };
-            let read = std::panic::AssertUnwindSafe(|| judge(&path, &progress));
-            let result = std::panic::catch_unwind(read).unwrap_or_else(|_| {
-                Err(format!(
-                    "{}: judging it failed inside the program; please report it with the file",
-                    path.display()
-                ))
-            });
-            // The window may have closed meanwhile.
-            let _ = send.send(Answer { ticket, path: path.clone(), result });
-            bell.ring();
-        };
-        let spawned = std::thread::Builder::new().name("judge".into()).spawn(work);
+        let line = Line { ticket, path, send, bell, cancel, done, total };
+        let spawned = std::thread::Builder::new().name("judge".into()).spawn(move || work(&line));
         if let Err(problem) = spawned {
             self.job = None;
             state.loading = None;
@@ -210,6 +275,7 @@ impl Desk {
         if let Some(job) = self.job.take() {
             job.cancel.store(true, Ordering::Relaxed);
             state.loading = None;
+            state.trying.judging = false;
         }
     }
 

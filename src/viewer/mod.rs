@@ -6,7 +6,10 @@
 
 pub mod adapter;
 pub mod camera;
+pub mod dimensions;
+pub mod factor;
 pub mod ground;
+pub mod guide;
 pub mod idle;
 pub mod keys;
 pub mod layout;
@@ -26,10 +29,13 @@ pub mod pose;
 pub mod rooms;
 pub mod scenery;
 pub mod shapes;
+pub mod shown;
 pub mod space;
 pub mod stage_paint;
 pub mod state;
 pub mod theme;
+pub mod trial;
+pub mod trying;
 pub mod vocab;
 pub mod watch;
 mod window;

@@ -90,7 +90,10 @@ pub fn animate(
     }
     let (Some(_), Some(review)) = (moving.key, review) else { return };
     moving.clock += time.delta_secs().clamp(0.0, 0.1);
-    let out = phase(moving.clock);
+    let out = state.guide.shown().map_or_else(
+        || phase(moving.clock),
+        |(_, now)| (now.share * crate::lessons::FARTHEST) as f32 / SWING,
+    );
     for (i, ends) in &moving.members {
         let (body, member) = (&bodies.members[*i], &review.assembly.members[*i]);
         let now = [body.ends[0] + ends[0] * out, body.ends[1] + ends[1] * out];

@@ -4,6 +4,7 @@
 use crate::assembly::MemberId;
 use crate::assembly::model::GridLine;
 use crate::review::Review;
+use crate::viewer::dimensions;
 use crate::viewer::members::Bodies;
 use crate::viewer::panels::{View, signs};
 use crate::viewer::pose::Pose;
@@ -28,10 +29,10 @@ pub struct Over<'a> {
 
 /// Rectangles already taken, so that nothing lies over anything.
 #[derive(Default)]
-struct Taken(Vec<Rect>);
+pub(super) struct Taken(Vec<Rect>);
 
 impl Taken {
-    fn take(&mut self, rect: Rect) -> bool {
+    pub(super) fn take(&mut self, rect: Rect) -> bool {
         let free = !self.0.iter().any(|r| r.intersects(rect));
         if free {
             self.0.push(rect);
@@ -49,10 +50,15 @@ pub fn draw(painter: &Painter, over: &Over<'_>) {
     let mut taken = Taken::default();
     let corner = Rect::from_min_size(over.area.right_top() + vec2(-76.0, 8.0), Vec2::splat(68.0));
     taken.0.push(corner);
-    hazards(painter, over, review, &mut taken);
+    if !over.view.state.guide.conceals() {
+        hazards(painter, over, review, &mut taken);
+    }
     held(painter, over, review, &mut taken);
     bubbles(painter, over, review, &mut taken);
     levels(painter, over, review, &mut taken);
+    dimensions::draw(painter, over, review, &mut taken);
+    measure(painter, over);
+    hidden(painter, over, review);
     north(painter, over, corner.center());
     name_tag(painter, over, review);
 }
@@ -285,6 +291,55 @@ fn name_tag(painter: &Painter, over: &Over<'_>, review: &Review) {
     let Some(at) = (over.project)((body.ends[0] + body.ends[1]) * 0.5) else { return };
     let text = format!("{}  {}", member.name, state.units.length(member.length()));
     label(painter, over, at + vec2(14.0, -14.0), Align2::LEFT_BOTTOM, &text);
+}
+
+/// The measured line with its length, and how far it runs in plan and rises.
+fn measure(painter: &Painter, over: &Over<'_>) {
+    let state = over.view.state;
+    let Some(points) = &state.measure else { return };
+    let ink = Stroke::new(2.0, over.view.palette.accent.egui());
+    let at = |p: &crate::assembly::model::Point| (over.project)(over.bodies.origin.point(*p));
+    for point in points.iter().filter_map(at) {
+        painter.circle_stroke(point, 5.0, ink);
+        painter.circle_filled(point, 1.5, ink.color);
+    }
+    if let [a, b] = points.as_slice() {
+        let (Some(from), Some(to)) = (at(a), at(b)) else { return };
+        painter.line_segment([from, to], ink);
+        let run = b - a;
+        let (plan, rise) = (run.x.hypot(run.y), run.z.abs());
+        let length = |m: f64| state.units.length(m);
+        let text =
+            format!("{}   in plan {}   level {}", length(run.norm()), length(plan), length(rise));
+        label(painter, over, from + (to - from) * 0.5, Align2::CENTER_BOTTOM, &text);
+    } else {
+        let text =
+            if points.is_empty() { "Measure: the first end" } else { "Measure: the other end" };
+        let at = over.area.center_top() + vec2(0.0, 8.0);
+        label(painter, over, at, Align2::CENTER_TOP, text);
+    }
+}
+
+/// What is not shown is said, above all where something was found about it.
+fn hidden(painter: &Painter, over: &Over<'_>, review: &Review) {
+    let state = over.view.state;
+    if state.shown.is_all() {
+        return;
+    }
+    let Some(stage) = review.sequence.stages.get(state.stage) else { return };
+    let grades = grades(review, state.stage);
+    let out = |i: &usize| {
+        let member = &review.assembly.members[*i];
+        stage.members[*i].is_there() && state.shown.of(member) == crate::viewer::shown::Drawn::Not
+    };
+    let hidden: Vec<usize> = (0..review.assembly.members.len()).filter(out).collect();
+    let found = hidden.iter().filter(|&&i| grades[i].is_some()).count();
+    if hidden.is_empty() {
+        return;
+    }
+    let about = if found > 0 { format!(", {found} of them with findings") } else { String::new() };
+    let text = format!("{} members are not shown{about}", hidden.len());
+    label(painter, over, over.area.left_top() + vec2(10.0, 8.0), Align2::LEFT_TOP, &text);
 }
 
 fn label(painter: &Painter, over: &Over<'_>, at: Pos2, align: Align2, text: &str) {

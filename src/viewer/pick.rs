@@ -1,5 +1,6 @@
 //! What the pointer is over: the nearest member within a few points, thin braces included.
 
+use crate::assembly::model::Point;
 use crate::assembly::{Assembly, MemberId, Role};
 use crate::viewer::camera::{SceneCamera, SceneRect};
 use crate::viewer::members::Bodies;
@@ -21,6 +22,8 @@ pub struct PointerInScene {
     /// In points of the window.
     pub position: Vec2,
     pub over: Option<MemberId>,
+    /// The end of that member, or its middle, that lies nearest on the screen.
+    pub end: Option<Point>,
 }
 
 /// Keeps [`PointerInScene`] and tells what is hovered.
@@ -50,8 +53,20 @@ pub fn track(
         }
         _ => None,
     };
-    if at.inside != inside || at.position != position || at.over != over {
-        *at = PointerInScene { inside, position, over };
+    let end = match (over, cameras.single(), &state.review) {
+        (Some(id), Ok((camera, transform)), Some(review)) => {
+            let seen = |p: &Point| {
+                let p = bodies.origin.point(*p);
+                camera.world_to_viewport(transform, p).map_or(f32::MAX, |v| v.distance(position))
+            };
+            let [a, b] = review.assembly.member(id).ends;
+            let ends = [a, b, nalgebra::center(&a, &b)];
+            ends.into_iter().min_by(|a, b| seen(a).total_cmp(&seen(b)))
+        }
+        _ => None,
+    };
+    if at.inside != inside || at.position != position || at.over != over || at.end != end {
+        *at = PointerInScene { inside, position, over, end };
     }
     let hovered = over.map(Item::Member);
     let from_scene = matches!(state.selection.hovered, None | Some(Item::Member(_)));

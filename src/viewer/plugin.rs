@@ -12,8 +12,9 @@ use crate::viewer::pick::{self, PointerInScene};
 use crate::viewer::stage_paint::{self, Painted};
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::Theme;
+use crate::viewer::trial::TryOut;
 use crate::viewer::vocab::{Intent, ViewerSet};
-use crate::viewer::{ground, keys, marks, play, scenery};
+use crate::viewer::{factor, ground, guide, keys, marks, play, scenery};
 use bevy::camera::visibility::RenderLayers;
 use bevy::camera::{CameraOutputMode, CameraUpdateSystems};
 use bevy::core_pipeline::tonemapping::Tonemapping;
@@ -35,6 +36,8 @@ impl Plugin for ViewerPlugin {
             .insert_resource(self.judge.clone())
             .init_resource::<ViewerState>()
             .init_resource::<Desk>()
+            .init_resource::<TryOut>()
+            .init_resource::<factor::Seeking>()
             .init_resource::<Bell>()
             .init_resource::<Eye>()
             .init_resource::<SceneRect>()
@@ -60,8 +63,15 @@ impl Plugin for ViewerPlugin {
                 Update,
                 (
                     pick::track,
-                    (keys::press, camera::pointer, play::advance, loading::collect),
+                    (
+                        keys::press,
+                        camera::pointer,
+                        play::advance,
+                        guide::play::advance,
+                        loading::collect,
+                    ),
                     loading::act_on_intents,
+                    factor::seek,
                 )
                     .chain()
                     .in_set(ViewerSet::Intent),

@@ -1,9 +1,13 @@
 //! Where the window gets its scenes and hazards from.
 
+use crate::changes::{self, LaidOut};
 use crate::checks::{self, Hazard};
 use crate::cli::shipped;
+use crate::review::{self, Review};
+use crate::scene;
 use crate::viewer::loading::{Judge, Judged};
-use crate::{review, scene};
+use crate::viewer::trial::TryOut;
+use crate::viewer::trying;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -33,7 +37,33 @@ pub fn judge() -> Judge {
         };
         let loaded = loaded.map_err(|p| p.to_string())?;
         let files = loaded.files.iter().map(|f| f.path.clone()).collect();
+        let text = loaded.source.file_text().to_owned();
         let review = review::judge(loaded, progress).map_err(|p| p.to_string())?;
-        Ok(Judged { review, files })
+        Ok(Judged { review, files, text })
     }))
+}
+
+/// Judges a text as the command line would its file; the stage on screen first.
+#[must_use]
+pub fn try_out() -> TryOut {
+    TryOut(Arc::new(|ask, tell, progress| {
+        let loaded = scene::read(&ask.text, &ask.path).map_err(|p| p.to_string())?;
+        let laid_out = changes::lay_out(loaded).map_err(|p| p.to_string())?;
+        let stages = &laid_out.sequence.stages;
+        let same = stages.iter().position(|s| s.step == ask.step);
+        let at = same.unwrap_or_else(|| ask.stage.min(stages.len().saturating_sub(1)));
+        if let Some(glance) = trying::glance(&laid_out, at) {
+            tell(glance);
+        }
+        let LaidOut { assembly, sequence, pack, changes } = laid_out;
+        let review = review::judge_laid_out(assembly, pack, sequence, progress)
+            .ok_or_else(|| review::CANCELLED.to_owned())?;
+        Ok(Review { changes, ..review })
+    }))
+}
+
+/// The file of a scene; none for one that is part of the program.
+#[must_use]
+pub fn file_of(path: &Path) -> Option<PathBuf> {
+    (!path.to_string_lossy().starts_with(SHIPPED)).then(|| path.to_owned())
 }

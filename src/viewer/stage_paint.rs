@@ -4,6 +4,7 @@ use crate::assembly::{MemberId, Role};
 use crate::review::Review;
 use crate::viewer::materials::{Coat, Materials, Stroke};
 use crate::viewer::members::Bodies;
+use crate::viewer::shown::{Drawn, Shown};
 use crate::viewer::state::{ViewerState, stands_at};
 use crate::viewer::theme::Grade;
 use crate::viewer::vocab::Item;
@@ -92,8 +93,27 @@ pub fn paint(review: &Review, stage: usize, chosen: Option<Item>) -> Vec<Paint> 
     assembly.members.iter().map(look).collect()
 }
 
+/// Takes out what is not to be drawn, and fades what is to be faded; what is about to fall stays
+/// in its colour.
+pub fn leave_out(review: &Review, shown: &Shown, paints: &mut [Paint]) {
+    if shown.is_all() {
+        return;
+    }
+    for (member, paint) in review.assembly.members.iter().zip(paints) {
+        match shown.of(member) {
+            Drawn::Full => {}
+            Drawn::Not => *paint = Paint::NOTHING,
+            Drawn::Faded => {
+                if paint.coat.is_some_and(|c| !matches!(c, Coat::Hazard(Grade::Stop))) {
+                    *paint = Paint { coat: Some(Coat::Pale), stroke: Some(Stroke::Pale) };
+                }
+            }
+        }
+    }
+}
+
 /// Roles whose members are outlined while still to come. Deck and fillers would hide the rest.
-fn to_come(role: Role) -> bool {
+pub(super) fn to_come(role: Role) -> bool {
     matches!(role, Role::Post | Role::Prop | Role::Ledger | Role::Joist | Role::DropBeam)
 }
 
@@ -106,10 +126,13 @@ pub fn changed(before: &[Paint], after: &[Paint]) -> Vec<MemberId> {
         .collect()
 }
 
+/// What the colours depend on: review, stage, choice, veil while a question is open, what is drawn.
+type Key = (u64, usize, Option<Item>, Option<Vec<String>>, Shown);
+
 /// What is on the members now.
 #[derive(Resource, Default)]
 pub struct Painted {
-    key: Option<(u64, usize, Option<Item>)>,
+    key: Option<Key>,
     pub paints: Vec<Paint>,
     /// How many members the last change touched.
     pub touched: usize,
@@ -130,14 +153,20 @@ pub fn repaint(
     let Some(review) = state.review.as_ref().filter(|_| bodies.revision == state.revision) else {
         return;
     };
-    let key = (state.revision, state.stage, state.selection.chosen);
-    if painted.key == Some(key) {
+    let veil = state.guide.veil();
+    let chosen = state.selection.chosen;
+    let key = (state.revision, state.stage, chosen, veil.clone(), state.shown.clone());
+    if painted.key.as_ref() == Some(&key) {
         return;
     }
-    if painted.key.is_none_or(|k| k.0 != key.0) {
+    if painted.key.as_ref().is_none_or(|k| k.0 != key.0) {
         painted.paints = vec![Paint::NOTHING; review.assembly.members.len()];
     }
-    let after = paint(review, state.stage, state.selection.chosen);
+    let mut after = match &veil {
+        Some(marks) => crate::viewer::guide::paint::veiled(review, state.stage, marks),
+        None => paint(review, state.stage, state.selection.chosen),
+    };
+    leave_out(review, &state.shown, &mut after);
     let differ = changed(&painted.paints, &after);
     for id in &differ {
         let body = &bodies.members[id.index()];

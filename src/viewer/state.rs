@@ -1,11 +1,16 @@
 //! What the window shows, and the one place where intents change it.
 
+use crate::assembly::model::Point;
 use crate::findings::Finding;
-use crate::review::Review;
+use crate::review::{Known, Review};
 use crate::units::UnitSystem;
+use crate::viewer::guide::{Guide, Wish};
+use crate::viewer::shown::Shown;
 use crate::viewer::theme::{Grade, Look};
-use crate::viewer::vocab::{Filter, Intent, Item, Selection};
+use crate::viewer::trying::Trying;
+use crate::viewer::vocab::{EditIntent, Filter, Intent, Item, Selection};
 use bevy::prelude::Resource;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -38,6 +43,20 @@ pub struct ViewerState {
     /// Scenes that come with the program.
     pub scenes: Vec<PathBuf>,
     pub help: bool,
+    /// Teaching, walking through, signing.
+    pub guide: Guide,
+    /// The stage others are compared with.
+    pub pinned: Option<usize>,
+    /// Which kinds of reserve the strip leaves out.
+    pub reserves_off: [bool; 4],
+    /// Critical load factors found for single stages of this review.
+    pub factors: BTreeMap<usize, Known>,
+    /// What of the scene is drawn.
+    pub shown: Shown,
+    /// Ends of what is measured; none: nothing is.
+    pub measure: Option<Vec<Point>>,
+    /// The changes tried in the scene.
+    pub trying: Trying,
 }
 
 /// What a system outside the state has to do for an intent.
@@ -48,6 +67,9 @@ pub enum Errand {
     CancelLoading,
     Frame(Item),
     Fit,
+    /// Judge the scene's text as it is in the book.
+    TryOut,
+    Edit(EditIntent),
 }
 
 impl ViewerState {
@@ -68,11 +90,21 @@ impl ViewerState {
         if !same_file {
             self.units = review.assembly.scene.units;
             self.filter = Filter::default();
+            self.shown = Shown::default();
+            self.measure = None;
         }
+        self.shown.measure(&review.assembly.members);
         self.selection = Selection {
             hovered: None,
             chosen: names.filter(|_| same_file).and_then(|n| find_again(&review, &n)),
         };
+        // A pinned stage stays by its step.
+        let pinned = self.pinned.filter(|_| same_file).and_then(|at| {
+            let step = &self.review.as_ref()?.sequence.stages.get(at)?.step;
+            review.sequence.stages.iter().position(|s| s.step == *step)
+        });
+        self.pinned = pinned;
+        self.factors.clear();
         self.path = Some(path.to_owned());
         self.review = Some(review);
         self.revision += 1;
@@ -108,6 +140,18 @@ impl ViewerState {
 
     /// Changes the state; what is left to do elsewhere is returned.
     pub fn act(&mut self, intent: &Intent) -> Option<Errand> {
+        // While a trainee is asked, a click on a member is a mark, and no finding can be looked at.
+        if self.guide.conceals() {
+            match intent {
+                Intent::Choose(Some(Item::Member(id))) => {
+                    return self.guide_act(&Wish::Mark(*id));
+                }
+                Intent::Choose(_) | Intent::NextFinding(_) | Intent::LookAt(Item::Finding(_)) => {
+                    return None;
+                }
+                _ => {}
+            }
+        }
         match intent {
             Intent::Open(path) => return Some(Errand::Load(path.clone())),
             Intent::AskForFile => return Some(Errand::AskForFile),
@@ -152,6 +196,27 @@ impl ViewerState {
             Intent::Filter(filter) => self.filter = *filter,
             Intent::Dismiss => self.problem = None,
             Intent::Help(on) => self.help = *on,
+            Intent::Guide(wish) => return self.guide_act(wish),
+            Intent::Shown(shown) => self.shown = (**shown).clone(),
+            Intent::Measure(on) => self.measure = on.then(Vec::new),
+            Intent::MeasureAt(point) => {
+                if let Some(points) = &mut self.measure {
+                    if points.len() >= 2 {
+                        points.clear();
+                    }
+                    points.push(*point);
+                }
+            }
+            Intent::Pin(stage) => self.pinned = stage.map(|s| s.min(self.last_stage())),
+            Intent::Reserve(kind, on) => {
+                if let Some(off) = self.reserves_off.get_mut(*kind) {
+                    *off = !*on;
+                }
+            }
+            Intent::Edit(edit) => match self.trying.act(edit) {
+                Ok(errand) => return errand,
+                Err(why) => self.problem = Some(why),
+            },
         }
         None
     }

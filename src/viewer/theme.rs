@@ -200,6 +200,20 @@ pub enum Look {
     #[default]
     Day,
     Dark,
+    /// Black on white, for a projector in a lit room.
+    Contrast,
+}
+
+impl Look {
+    pub const ALL: [Self; 3] = [Self::Day, Self::Dark, Self::Contrast];
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Day => "Day",
+            Self::Dark => "Dark",
+            Self::Contrast => "Contrast",
+        }
+    }
 }
 
 /// The theme file.
@@ -209,6 +223,7 @@ pub struct Theme {
     pub text: TextSizes,
     pub day: Palette,
     pub dark: Palette,
+    pub contrast: Palette,
 }
 
 impl Theme {
@@ -224,6 +239,7 @@ impl Theme {
         match look {
             Look::Day => &self.day,
             Look::Dark => &self.dark,
+            Look::Contrast => &self.contrast,
         }
     }
 }

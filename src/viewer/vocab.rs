@@ -2,8 +2,12 @@
 //! systems run.
 
 use crate::assembly::MemberId;
+use crate::assembly::model::Point;
 use crate::findings::Severity;
+use crate::scene::model::ChangeKind;
 use crate::units::UnitSystem;
+use crate::viewer::guide::Wish;
+use crate::viewer::shown::Shown;
 use crate::viewer::theme::Look;
 use bevy::prelude::{Message, SystemSet};
 use std::path::PathBuf;
@@ -90,6 +94,44 @@ pub enum Intent {
     /// Put the message about the last file away.
     Dismiss,
     Help(bool),
+    /// Teach, walk, sign.
+    Guide(Wish),
+    /// What of the scene is drawn.
+    Shown(Box<Shown>),
+    /// Measure between two points, or no longer.
+    Measure(bool),
+    /// An end of what is measured.
+    MeasureAt(Point),
+    /// Compare with this stage from now on, or with none.
+    Pin(Option<usize>),
+    /// Draw this kind of reserve in the strip, or not; its position among the kinds.
+    Reserve(usize, bool),
+    Edit(EditIntent),
+}
+
+/// What a person wants of the changes tried in the scene.
+#[derive(Clone, Debug, PartialEq)]
+pub enum EditIntent {
+    Try(ChangeKind),
+    /// Takes a change out of the list, by its position.
+    TakeOut(usize),
+    Undo,
+    Redo,
+    /// Into the scene's own file.
+    Save,
+    /// Over whatever is in the file by now: they were asked.
+    SaveAnyway,
+    SaveAs(PathBuf),
+    /// Unsaved work of an earlier run: take it up again, or throw it away.
+    TakeUp(bool),
+    /// Somebody else changed the file: lay the changes made here over it.
+    LayOver,
+    /// Put the message about saving, and the comparison, away.
+    Dismiss,
+    /// Compare with the scene under other criteria.
+    Under(String),
+    /// Judge the text in the book, where that was cancelled.
+    Judge,
 }
 
 /// Order of the window's systems in `Update`.

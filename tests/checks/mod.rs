@@ -2,7 +2,9 @@
 
 mod grouping;
 mod loose;
+mod pour_orders;
 mod register;
 mod roots;
 mod scenes;
 mod unknown;
+mod usage_unknown;

@@ -10,6 +10,7 @@ use std::path::Path;
 fn floor(block: &str, rule: &str, more: &str) -> Loaded {
     let text = format!(
         r#"(format: 1, title: "floor", equipment: ["sample"], criteria: "us", crew: (size: 5),
+        wind: (working: "25 mph"),
         floors: [(name: "slab", level: "0 m", kind: Slab)],
         blocks: [(name: "main", x: (lines: "A..E", every: "6 ft"), y: (lines: "1..4", every: "6 ft"),
             stands_on: "slab", head: "8 ft", post: "post-10", ledger: ["ledger-6"],

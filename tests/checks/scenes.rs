@@ -102,6 +102,17 @@ scenes! {
     graph_disagrees: ["finished", Note, "main.post.A1"];
     tall_single_leg: ["finished", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     post_overloaded: ["load", Watch, "main.post.A1"];
+    beam_overstressed: ["load", Stop, "main.ledger.A1-B1"];
+    beam_crushed: ["load", Stop, "main.ledger.A1-B1"];
+    deck_sags: ["load", Watch, "main.joist.A1-A2"];
+    sheet_overstressed: ["load", Stop, "sheet"];
+    brace_overloaded: ["tower.B2", Stop,
+        "main.brace.A1-A2.a" "main.brace.A1-A2.b" "main.brace.A1-B1.a" "main.brace.A1-B1.b"
+        "main.brace.A2-B2.a" "main.brace.A2-B2.b" "main.brace.B1-B2.a" "main.brace.B1-B2.b"];
+    head_overloaded: ["load", Stop, "main.post.A1"];
+    jack_overloaded: ["load", Stop, "main.post.A1"];
+    clip_overloaded: ["load", Stop, "main.clip.C1"];
+    post_yields: ["load", Watch, "main.post.A1"];
     stage_unstable: ["load", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     toppled_by_push: ["tower.B2", Stop, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     foot_lifts: ["finished", Watch, "main.post.B1" "main.post.B2" "main.post.C1" "main.post.C2"];
@@ -112,6 +123,18 @@ scenes! {
         ["rest", FixFirst, "main.ledger.B1-C1" "main.post.B1"]
         ["rest", FixFirst, "main.ledger.B2-C2" "main.post.B2"];
     sheet_past_last_joist: ["finished", FixFirst, "end"];
+    piece_slides: ["finished", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    piece_tips: ["finished", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    post_pulled_up:
+        ["finished", FixFirst, "main.ledger.A1-B1" "main.ledger.B1-C1" "main.post.B1"]
+        ["finished", FixFirst, "main.ledger.A2-B2" "main.ledger.B2-C2" "main.post.B2"];
+    foot_slips: ["finished", Watch, "main.post.A1"];
+    sheet_lifts_in_wind: ["deck.A1-B2", FixFirst,
+        "main.sheet.A1-B2.1" "main.sheet.A1-B2.2" "main.sheet.A1-B2.3"];
+    edge_unprotected: ["nail", FixFirst,];
+    opening_unprotected: ["finished", FixFirst,];
+    out_of_reach: ["finished", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    bundle_on_half_deck: ["bundle", FixFirst, "main.sheet.A1-B2.2" "main.sheet.A1-B2.3"];
     post_on_nothing: ["finished", FixFirst, "main.post.A1"];
     joint_near_miss: ["finished", FixFirst, "far" "reach"];
     more_hands_than_crew: ["tower.B2", FixFirst,
@@ -127,6 +150,17 @@ scenes! {
     lift_too_heavy: ["finished", Note, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     layout_problem: ["finished", FixFirst,];
     damaged_part_in_use: ["finished", FixFirst, "main.brace.A1-B1.a"];
+    jack_beyond_extension: ["tower.B2", Stop, "main.post.A1"];
+    sill_overloaded: ["load", FixFirst, "main.sill.A1"];
+    ground_overloaded: ["load", FixFirst, "main.post.A1"];
+    ground_in_doubt: ["finished", FixFirst, "main.post.B1" "main.post.B2"];
+    foot_near_drop:
+        ["finished", FixFirst, "main.post.B1"]
+        ["finished", FixFirst, "main.post.B2"];
+    foot_near_opening: ["finished", Watch, "main.post.B1"];
+    post_in_vehicle_way:
+        ["finished", FixFirst, "main.post.B1"]
+        ["finished", FixFirst, "main.post.B2"];
     diagonals_required: ["finished", Watch, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     engineer_required: ["finished", Note, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     unbalanced_pour: ["pour.edge", Stop, "main.ledger.B1-C1" "main.ledger.B2-C2"];
@@ -137,4 +171,16 @@ scenes! {
     layer_too_tall: ["pour.strip-1.layer-1", FixFirst,];
     no_watch_while_placing: ["two", FixFirst,];
     slab_part_not_placed: ["after", Watch,];
+    stripped_before_strength: ["early", Stop, "main.post.A1"];
+    evidence_short: ["test", FixFirst,];
+    slab_on_nothing: ["test", FixFirst,];
+    held_by_friction: ["strip.A1-B2", Stop, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    sheet_trapped: ["pull", FixFirst, "main.sheet.A1-B2.1"];
+    posts_out_together: ["resnug", Stop, "main.post.A1" "main.post.B1"];
+    left_in_overloaded: ["test", Stop, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
+    slab_overloaded_at_age: ["finished", Stop,];
+    reshore_order_worse: ["finished", FixFirst,];
+    level_post_overloaded: ["finished", Stop,];
+    posts_not_above: ["finished", FixFirst,
+        "upper.post.A1" "upper.post.A2" "upper.post.B1" "upper.post.B2"];
 }

@@ -40,11 +40,12 @@ fn the_tower_itself_is_sound() {
 fn an_unknown_verdict_is_a_finding() {
     let why = || Verdict::Unknown("it did not converge".to_owned());
     type Pick = fn(&mut JudgedStage) -> &mut Verdict;
-    let verdicts: [Pick; 4] = [
+    let verdicts: [Pick; 5] = [
         |j| &mut j.mechanics.mechanisms_certain,
         |j| &mut j.mechanics.critical,
         |j| &mut j.mechanics.lateral,
         |j| &mut j.mechanics.push,
+        |j| &mut j.mechanics.strength.verdict,
     ];
     for verdict in verdicts {
         assert_eq!(seen(|j| *verdict(j) = why()), [("SW304", true)]);
@@ -56,6 +57,7 @@ fn a_no_that_names_nothing_is_a_finding() {
     assert_eq!(seen(|j| j.mechanics.mechanisms_certain = Verdict::NotMet), [("SW304", true)]);
     assert_eq!(seen(|j| j.mechanics.lateral = Verdict::NotMet), [("SW304", true)]);
     assert_eq!(seen(|j| j.mechanics.push = Verdict::NotMet), [("SW304", true)]);
+    assert_eq!(seen(|j| j.mechanics.strength.verdict = Verdict::NotMet), [("SW304", true)]);
     // Below the required factor with no factor known: it can fall.
     assert_eq!(seen(|j| j.mechanics.critical = Verdict::NotMet), [("SW301", false)]);
 }
@@ -72,6 +74,12 @@ fn what_is_not_a_number_is_not_good_enough() {
     assert!(heavy.contains(&("SW202", false)), "{heavy:?}");
     let most = seen(|j| j.loads.foot_greatest.fill(f64::NAN));
     assert!(most.contains(&("SW202", false)), "{most:?}");
+    let yields = seen(|j| {
+        for post in &mut j.mechanics.strength.posts {
+            post.usage = f64::NAN;
+        }
+    });
+    assert_eq!(yields, [("SW221", false)]);
 }
 
 #[test]
@@ -92,4 +100,9 @@ fn what_the_loads_and_the_tipping_could_not_judge_is_a_finding() {
         [("SW304", true)]
     );
     assert_eq!(seen(|j| j.loads.no_path.push(ledger)), [("SW301", false)]);
+    let play = |j: &mut JudgedStage| {
+        j.mechanics.strength.verdict = Verdict::Unknown("no play".to_owned());
+        j.mechanics.strength.unknown.push((post, "no play".to_owned()));
+    };
+    assert_eq!(seen(play), [("SW221", true)]);
 }

@@ -167,7 +167,8 @@ fn stages_list_every_step_with_its_worst() {
     unbraced(folder.path());
     let ran = run_in(folder.path(), &["stages", "grid.ron"]);
     assert_eq!((ran.status, ran.stderr.as_str()), (1, ""));
-    assert_eq!(ran.stdout.lines().count(), 13, "{}", ran.stdout);
+    assert_eq!(ran.stdout.lines().count(), 14, "{}", ran.stdout);
+    assert!(ran.stdout.contains("numbers are from memory"), "{}", ran.stdout);
     assert!(ran.stdout.contains("tower.A1"), "{}", ran.stdout);
     assert!(ran.stdout.lines().any(|line| line.contains("■ stop")), "{}", ran.stdout);
 }

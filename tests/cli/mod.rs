@@ -1,10 +1,14 @@
 //! The program as its user meets it: run, read, exit status.
 
+mod calc;
+mod changes;
 mod check;
 mod expand;
 mod explain;
 mod grid;
+mod levels;
 mod loads;
+mod permit;
 mod readme;
 mod report;
 mod run;

@@ -130,7 +130,7 @@ fn stages_say_worst_by_mark_and_word() {
     stages::write(&mut out, &review, Style::plain()).unwrap();
     let text = String::from_utf8(out).unwrap();
     let lines: Vec<&str> = text.lines().collect();
-    assert_eq!(lines.len(), 4, "{text}");
+    assert_eq!(lines.len(), 5, "{text}");
     assert!(lines[1].contains("■ stop") && lines[1].contains("step.0"), "{text}");
     assert!(lines[1].contains("  0.20 ") && !lines[1].contains('≥'), "{text}");
     assert!(lines[3].contains("? unknown") && lines[3].contains("≥ 0.20"), "{text}");

@@ -63,6 +63,7 @@ fn stage(index: usize) -> Stage {
         crew: 4,
         removed_under: Vec::new(),
         loaded_unlocked: Vec::new(),
+        strip: standwell::sequence::StripState::default(),
         written_at: 0..0,
     }
 }
@@ -87,6 +88,7 @@ pub fn review(findings: Vec<Finding>) -> Review {
                 reserve_of: "push".to_owned(),
                 reserve_at_least: stage.index == 2,
                 findings: (0..findings.len()).filter(|&i| here(&findings[i])).collect(),
+                ..StageSummary::default()
             }
         })
         .collect();
@@ -97,6 +99,7 @@ pub fn review(findings: Vec<Finding>) -> Review {
         stages: Vec::new(),
         summaries,
         findings,
+        changes: Vec::new(),
     }
 }
 

@@ -36,7 +36,10 @@ fn help_and_version_are_results() {
 #[test]
 fn every_command_is_in_the_help() {
     let help = run(&["--help"]).stdout;
-    for command in ["check", "explain", "stages", "expand", "grid", "view", "schema", "scenes"] {
+    for command in [
+        "check", "explain", "stages", "expand", "grid", "view", "schema", "scenes", "permit",
+        "walk", "lesson",
+    ] {
         assert!(help.contains(&format!("\n  {command}")), "{command} in\n{help}");
     }
 }

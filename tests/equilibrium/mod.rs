@@ -1,5 +1,8 @@
 //! Tests of `equilibrium`.
 
+mod blocks;
 mod edges;
-mod plain;
+mod pieces;
+pub mod plain;
+mod shared;
 mod stage;

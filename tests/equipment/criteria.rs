@@ -4,19 +4,23 @@ use standwell::criteria::Pack;
 use standwell::criteria::model::{Rule, Seen};
 use standwell::equipment::model::Basis;
 
-fn us() -> Pack {
+pub fn us() -> Pack {
     ron::from_str(include_str!("../../assets/criteria/us.ron")).unwrap()
 }
 
-fn uk_eu() -> Pack {
-    ron::from_str(include_str!("../../assets/criteria/uk-eu.ron")).unwrap()
+pub fn uk() -> Pack {
+    ron::from_str(include_str!("../../assets/criteria/uk.ron")).unwrap()
+}
+
+pub fn eu() -> Pack {
+    ron::from_str(include_str!("../../assets/criteria/eu.ron")).unwrap()
 }
 
 #[test]
 fn every_rule_names_its_source() {
-    for pack in [us(), uk_eu()] {
+    for pack in [us(), uk(), eu()] {
         let rules = pack.rules();
-        assert!(rules.len() >= 24, "{}", pack.name);
+        assert!(rules.len() >= 40, "{}", pack.name);
         for rule in rules {
             assert!(rule.source.trim().len() > 10, "{}.{}: no source", pack.name, rule.name);
             // A choice says that it is one, or whose number it took over.
@@ -84,40 +88,115 @@ fn us_numbers_are_those_of_their_clauses() {
     holds(of(&p.lift_weight, standwell::units::Mass::si), 23.13, Print, "NIOSH");
     // Fall protection from 6 ft = 1.83 m, 29 CFR 1926.501(b).
     holds(of(&p.fall_height, standwell::units::Length::si), 1.829, Memory, "1926.501(b)");
-    // New York City 3305.3: above 10 ft (3048 mm); California 1717(b): above 14 ft (4.27 m).
-    holds(of(&p.diagonals_above[0], standwell::units::Length::si), 3.048, Print, "3305.3");
-    holds(of(&p.engineer_above[0], standwell::units::Length::si), 4.267, Memory, "1717(b)");
+    // 75 psf (3.6 kPa) and 125 psf (6.0 kPa) with motorised carts, ACI 347-04 2.2.1.
+    let pressure = standwell::units::Pressure::si;
+    holds(of(&p.live_load_motorised, pressure), 3.59e3, Print, "ACI 347-04 2.2.1");
+    holds(of(&p.combined_minimum_motorised, pressure), 5.985e3, Print, "ACI 347-04 2.2.1");
+    // Top rail 42 in give or take 3 in, not below 39 in; anchorage 5000 lb (22.2 kN).
+    holds(
+        of(&p.rail_height, standwell::units::Length::si),
+        39.0 * 0.0254,
+        Memory,
+        "1926.502(b)(1)",
+    );
+    holds(of(&p.fall_anchor, standwell::units::Force::si), 22.2e3, Memory, "1926.502(d)(15)");
+    // ASCE 37: 0.75 below six weeks; the site's own wind is not in a pack.
+    holds(of(&p.wind_short_time, |v| v), 0.75, Memory, "ASCE 37-14 6.2.1");
+    assert_eq!(p.wind_at_rest.value, None);
+    // AISC 360 omega 1.67, Aluminum Design Manual omega 1.65, NDS 75 during construction.
+    holds(of(&p.factor_on_steel, |v| v), 1.67, Memory, "AISC 360");
+    holds(of(&p.factor_on_aluminium, |v| v), 1.65, Memory, "Aluminum Design Manual");
+    holds(of(&p.slenderness_timber, |v| v), 75.0, Memory, "NDS 3.7.1.4");
+    holds(of(&p.deflection, |v| v), 360.0, Memory, "SP-4");
+    // Federal text asks for no diagonals and no engineer by a height.
+    assert!(p.diagonals_above.is_empty() && p.engineer_above.is_empty());
 }
 
 #[test]
-fn uk_and_european_numbers_are_those_of_their_clauses() {
+fn uk_numbers_are_those_of_their_clauses() {
     use Seen::{Memory, Print};
-    let p = uk_eu();
+    let p = uk();
     // BS 5975: working load 1.5 kN/m², access 0.75 kN/m², 2.5 % of vertical, 1.2 on overturning,
-    // 2.0 on sliding, props plumb within 1.5 degrees.
+    // 2.0 on sliding, props plumb within 1.5 degrees and loaded within 25 mm of their axis.
     holds(of(&p.live_load, standwell::units::Pressure::si), 1.5e3, Memory, "BS 5975 17.4.3.1");
     holds(of(&p.access_load, standwell::units::Pressure::si), 0.75e3, Memory, "BS 5975 17.4.3.1");
     holds(of(&p.lateral_share, |v| v), 0.025, Memory, "BS 5975:2019 19.2");
+    holds(of(&p.lateral_tolerance, |v| v), 0.01, Print, "Bragg report (1975)");
     holds(of(&p.overturning, |v| v), 1.2, Memory, "BS 5975 19.4.4.2");
     holds(of(&p.sliding, |v| v), 2.0, Memory, "BS 5975 19.4.5.1");
     holds(of(&p.out_of_plumb, |v| v.si().to_degrees()), 1.5, Print, "BS 5975:1996");
-    // Working wind 0.2 kN/m², about 18 m/s by q = rho v² / 2.
-    holds(of(&p.working_wind, standwell::units::Speed::si), 18.0, Memory, "EN 12812 8.2");
-    let q = 0.5 * 1.25 * p.working_wind.value.si().powi(2);
-    assert!((q - 200.0).abs() < 5.0, "{q} N/m²");
-    // EN 1991-1-6: 25 kN/m³ and 1 kN/m³ more while fresh.
-    holds(of(&p.concrete, standwell::units::Density::si), 26e3, Memory, "EN 1991-1-6");
-    // EN 12811-1 Table 3: 1.5 kN on 0.5 m x 0.5 m.
-    holds(of(&p.worker_weight, standwell::units::Force::si), 1.5e3, Memory, "EN 12811-1 Table 3");
-    // EN 1065: 1.1 x 1.5 = 1.65 on the characteristic strength.
-    holds(of(&p.factor_on_characteristic, |v| v), 1.1 * 1.5, Memory, "EN 1065");
-    holds(of(&p.lift_weight, standwell::units::Mass::si), 23.0, Print, "NIOSH");
+    holds(of(&p.head_eccentricity, standwell::units::Length::si), 0.025, Print, "BS 5975:1996");
     assert_eq!(p.lateral_edge.value, None);
 }
 
 #[test]
+fn european_numbers_are_those_of_their_clauses() {
+    use Seen::Memory;
+    let p = eu();
+    // EN 12812: 10 % of the concrete between 0.75 and 1.75 kN/m²; 1 % and sway 0.01.
+    holds(of(&p.live_load, standwell::units::Pressure::si), 1.75e3, Memory, "EN 12812 8.2");
+    holds(of(&p.lateral_share, |v| v), 0.01 + 0.01, Memory, "EN 12812 8.2");
+    holds(of(&p.lateral_tolerance, |v| v), 0.01, Memory, "EN 12812 8.2");
+    holds(of(&p.out_of_plumb, |v| v.si().tan()), 0.01, Memory, "EN 12812 9.3");
+    // EN 1990 Table A1.2(A): 1.5 on variable actions that tip, 0.9 on what holds.
+    holds(of(&p.overturning, |v| v), 1.5 / 0.9, Memory, "EN 1990 Table A1.2(A)");
+    holds(of(&p.sliding, |v| v), 1.5 / 0.9, Memory, "EN 1990 Table A1.2(A)");
+}
+
+/// What both packs have from European documents.
+#[test]
+fn numbers_both_european_packs_share() {
+    use Seen::{Memory, Print};
+    for p in [uk(), eu()] {
+        // Working wind 0.2 kN/m², about 18 m/s by q = rho v² / 2.
+        holds(of(&p.working_wind, standwell::units::Speed::si), 18.0, Memory, "EN 12812 8.2");
+        let q = 0.5 * 1.25 * p.working_wind.value.si().powi(2);
+        assert!((q - 200.0).abs() < 5.0, "{q} N/m²");
+        // EN 1991-1-4 (4.2) with K 0.2, n 0.5 and one chance in five a year, against one in fifty.
+        let prob = |p: f64| 1.0 - 0.2 * (-(1.0 - p).ln()).ln();
+        let factor = (prob(0.2) / prob(0.02)).sqrt();
+        holds(of(&p.wind_short_time, |v| v), factor, Memory, "EN 1991-1-4 (4.2)");
+        // EN 1991-1-6: 25 kN/m³ and 1 kN/m³ more while fresh.
+        holds(of(&p.concrete, standwell::units::Density::si), 26e3, Memory, "EN 1991-1-6");
+        // EN 12811-1 Table 3: 1.5 kN on 0.5 m x 0.5 m.
+        holds(
+            of(&p.worker_weight, standwell::units::Force::si),
+            1.5e3,
+            Memory,
+            "EN 12811-1 Table 3",
+        );
+        // EN 1065: 1.1 x 1.5 = 1.65 on the characteristic strength; the same on steel, EN 12812.
+        holds(of(&p.factor_on_characteristic, |v| v), 1.1 * 1.5, Memory, "EN 1065");
+        holds(of(&p.factor_on_steel, |v| v), 1.1 * 1.5, Memory, "EN 12812 9");
+        holds(of(&p.factor_on_aluminium, |v| v), 1.1 * 1.5, Memory, "EN 12812 9");
+        // EN 1995-1-1: 1.3 / 0.7 x 1.5.
+        holds(of(&p.factor_on_timber, |v| v), 1.3 / 0.7 * 1.5, Memory, "EN 1995-1-1");
+        holds(of(&p.lift_weight, standwell::units::Mass::si), 23.0, Print, "NIOSH");
+        assert!(p.diagonals_above.is_empty() && p.engineer_above.is_empty());
+    }
+}
+
+#[test]
+fn a_pack_with_numbers_from_memory_calls_itself_incomplete() {
+    for mut pack in [us(), uk(), eu()] {
+        let (memory, all) = pack.from_memory();
+        assert!(memory > 0 && all > memory);
+        let words = pack.incomplete().unwrap();
+        assert!(
+            words.contains(&format!("{memory} of its {all} numbers are from memory")),
+            "{words}"
+        );
+        // Seen in print, every one of them: no longer.
+        let text = ron::to_string(&pack).unwrap().replace("memory", "print");
+        pack = ron::from_str(&text).unwrap();
+        assert_eq!(pack.from_memory(), (0, all));
+        assert_eq!(pack.incomplete(), None);
+    }
+}
+
+#[test]
 fn choices_of_this_project_are_marked_as_choices() {
-    for pack in [us(), uk_eu()] {
+    for pack in [us(), uk(), eu()] {
         for rule in
             [&pack.critical_factor, &pack.friction, &pack.use_of_capacity, &pack.plate_off_sill]
         {
@@ -131,7 +210,8 @@ fn choices_of_this_project_are_marked_as_choices() {
 
 #[test]
 fn capacity_factors_go_by_the_basis_of_the_table() {
-    for (pack, characteristic, ultimate) in [(us(), 3.0, 3.0), (uk_eu(), 1.65, 2.0)] {
+    for (pack, characteristic, ultimate) in [(us(), 3.0, 3.0), (uk(), 1.65, 2.0), (eu(), 1.65, 2.0)]
+    {
         assert!((pack.factor_on(Basis::SafeWorkingLoad) - 1.0).abs() < 1e-12);
         assert!((pack.factor_on(Basis::Characteristic) - characteristic).abs() < 1e-12);
         assert!((pack.factor_on(Basis::Ultimate) - ultimate).abs() < 1e-12);
@@ -140,7 +220,7 @@ fn capacity_factors_go_by_the_basis_of_the_table() {
 
 #[test]
 fn regional_words_stand_for_the_words_of_the_file() {
-    let uk = uk_eu();
+    let uk = uk();
     for (word, due) in [("ledger", "primary beam"), ("mudsill", "sole plate"), ("strip", "strike")]
     {
         assert_eq!(uk.alias(word), due);

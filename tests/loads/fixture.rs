@@ -59,13 +59,16 @@ pub fn empty_scene() -> Scene {
         units: standwell::units::UnitSystem::Metres,
         equipment: Vec::new(),
         criteria: "test".into(),
+        options: Vec::new(),
         crew: standwell::scene::model::Crew::default(),
         floors: Vec::new(),
         slabs: Vec::new(),
         permanent: Vec::new(),
         wind: None,
+        surroundings: standwell::scene::model::Surroundings::default(),
         blocks: Vec::new(),
         members: Vec::new(),
+        levels: None,
         sequence: Vec::new(),
         accepted: Vec::new(),
         changes: Vec::new(),
@@ -292,6 +295,7 @@ impl Site {
             crew: 3,
             removed_under: Vec::new(),
             loaded_unlocked: Vec::new(),
+            strip: standwell::sequence::StripState::default(),
             written_at: 0..0,
         };
         let scene = self.scene.clone().unwrap_or_else(empty_scene);
@@ -311,11 +315,18 @@ pub fn finished(assembly: &Assembly) -> Stage {
 }
 
 fn rule<T>(value: T) -> Rule<T> {
-    Rule { value, source: "test".into(), seen: Seen::Practice, note: String::new() }
+    Rule {
+        value,
+        source: "test".into(),
+        seen: Seen::Practice,
+        note: String::new(),
+        from: String::new(),
+    }
 }
 
-/// Round numbers near US practice.
+/// Round numbers near US practice; the rest is the shipped US pack.
 pub fn pack() -> Pack {
+    let shipped: Pack = ron::from_str(include_str!("../../assets/criteria/us.ron")).unwrap();
     Pack {
         extends: None,
         format: 1,
@@ -347,8 +358,14 @@ pub fn pack() -> Pack {
         lift_weight: rule(Mass(25.0)),
         hand_force: rule(Force(200.0)),
         fall_height: rule(Length(1.8)),
+        head_eccentricity: rule(Length(0.025)),
+        telescope_play: rule(1.25),
+        bow: rule(0.002),
+        yield_factor: rule(1.65),
+        strip_by_time: rule(false),
         plate_off_sill: rule(0.25),
         layer_height: rule(Length(0.5)),
         aliases: std::collections::BTreeMap::default(),
+        ..shipped
     }
 }

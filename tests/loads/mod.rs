@@ -5,5 +5,6 @@ mod blocks;
 mod continuous;
 pub mod fixture;
 mod ranges;
+mod slab;
 mod speed;
 mod take_down;

@@ -111,6 +111,8 @@ fn area_load_and_pour_go_by_strips() {
         soffit: Length(3.0),
         thickness: Length(0.2),
         outline: vec![corner(-9.0, -9.0), corner(9.0, -9.0), corner(9.0, 9.0), corner(-9.0, 9.0)],
+        strength: None,
+        there: false,
         drop_beams: vec![DropBeam {
             name: "DB".into(),
             from: corner(0.0, 1.0),

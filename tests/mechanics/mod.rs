@@ -10,4 +10,5 @@ mod renaming;
 mod sequences;
 mod stage;
 mod statics;
+mod strength;
 mod tree;

@@ -258,6 +258,10 @@ fn decked() -> Site {
             mass: standwell::units::Mass(20.0),
             size: Default::default(),
             diaphragm_nailing: Some("8d at 150 mm".into()),
+            basis: None,
+            bending: None,
+            shear: None,
+            e: None,
         },
     );
     site.nail("sheet");

@@ -101,6 +101,39 @@ fn numbers_that_cannot_be() {
             "(mass: \"5 kg\"",
             "two kinds of parts are called \"post-10\"",
         ),
+        (
+            "basis: Some(ultimate), ",
+            "",
+            "(mass: \"5 kg\"",
+            "states no `basis`: say whether its numbers are safe_working_load, characteristic or \
+             ultimate",
+        ),
+        (
+            "capacity: \"30 kN\"",
+            "rows: [(\"2 in\", \"30 kN\"), (\"12 in\", \"40 kN\")], capacity: \"30 kN\"",
+            "\"40 kN\")], capacity: \"30 kN\"",
+            "carries more than at the extension of the row before: a jack drawn out further carries \
+             no more",
+        ),
+        (
+            "capacity: (basis: characteristic, rows: [(\"6 ft\", \"50 kN\"), (\"10 ft\", \"40 kN\")])",
+            "capacity: (basis: characteristic, from_section: Some((by: aisc360)))",
+            "Some((by: aisc360))",
+            "a capacity from the section needs the part's `material`",
+        ),
+        (
+            "capacity: (basis: characteristic,",
+            "material: timber, capacity: (basis: characteristic, from_section: Some((by: adm2010)),",
+            "Some((by: adm2010))",
+            "this rule is for another material than the part's",
+        ),
+        (
+            "brace_low: \"0.3 m\",",
+            "pin_hole: \"60 mm\", brace_low: \"0.3 m\",",
+            "\"60 mm\"",
+            "the pin hole leaves less than half of the inner tube's width",
+        ),
+        ("basis: characteristic,", "", "( rows:", "the field `basis` is missing"),
         ("kind: u_head", "kind: v_head", "v_head", "`v_head` is not one of what fits here"),
     ] {
         assert_eq!(own().matches(from).count(), 1, "{from}");
@@ -116,7 +149,7 @@ fn numbers_that_cannot_be() {
 
 #[test]
 fn a_part_twice_in_one_file() {
-    let text = own().replace("jacks: {", "jacks: {\n        \"own-jack\": (mass: \"1 kg\", extension: (\"2 in\", \"12 in\"), outside: \"48 mm\", plate: \"150 mm\", capacity: \"90 kN\"),");
+    let text = own().replace("jacks: {", "jacks: {\n        \"own-jack\": (mass: \"1 kg\", extension: (\"2 in\", \"12 in\"), outside: \"48 mm\", plate: \"150 mm\", basis: Some(ultimate), capacity: \"90 kN\"),");
     let found = with_own(&text);
     assert_eq!(found.len(), 1, "{found:#?}");
     assert_eq!(found[0].message, "a second \"own-jack\" in this list");

@@ -91,7 +91,7 @@ fn equipment_and_criteria_that_are_not_there() {
     let help = "these ship with the program: sample; any other name is a file beside the scene, \
                 such as \"own.ron\"";
     one(&text, "\"our-own-stock.ron\"", &message, Some(help));
-    let text = changed("criteria: \"us\"", "criteria: \"su\"");
+    let text = changed("criteria: \"us\"", "criteria: \"uss\"");
     let found = problems(&text);
     assert_eq!(found.len(), 1);
     assert_eq!(found[0].help.as_deref(), Some("did you mean \"us\"?"));

@@ -142,7 +142,7 @@ fn both_readers_agree_on_what_ships() {
     let text = Shipped::Equipment.text("sample").unwrap();
     let by_tree = diagnose::<Library>(&parse(text).unwrap(), text);
     assert_eq!(by_tree.value.unwrap(), options().from_str::<Library>(text).unwrap());
-    for name in ["us", "uk-eu"] {
+    for name in ["us", "uk", "eu"] {
         let text = Shipped::Criteria.text(name).unwrap();
         let by_tree = diagnose::<standwell::criteria::Pack>(&parse(text).unwrap(), text);
         assert_eq!(by_tree.value.unwrap(), options().from_str(text).unwrap());

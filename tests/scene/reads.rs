@@ -33,7 +33,9 @@ fn stamps_are_sha_256() {
 
 #[test]
 fn what_ships_reads() {
-    for (equipment, criteria) in [("sample", "us"), ("sample", "uk-eu")] {
+    for (equipment, criteria) in
+        [("sample", "us"), ("sample", "uk"), ("sample", "eu"), ("sample", "uk-eu")]
+    {
         let text = sound()
             .replace("\"sample\"", &format!("\"{equipment}\""))
             .replace("criteria: \"us\"", &format!("criteria: \"{criteria}\""));

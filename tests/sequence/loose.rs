@@ -11,7 +11,7 @@ type Way = (MemberId, bool);
 ///
 /// All heads of a run of beams that pass push and pull at both ends move as one along the run. A
 /// run stays where it is if a brace with both ends fixed joins two standing posts of it. A post in
-/// hand, and what hangs on it, holds nobody. Diaphragms, ties and plan braces are left out, so this
+/// hand, and what hangs on it, holds nobody. A post secured to a slab that carries itself stays. Diaphragms, ties and plan braces are left out, so this
 /// never calls a post held that is not; blocks must not be turned.
 pub fn loose(assembly: &Assembly, stage: &Stage) -> Vec<String> {
     let mut up: BTreeMap<Way, Way> = BTreeMap::new();
@@ -32,6 +32,9 @@ pub fn loose(assembly: &Assembly, stage: &Stage) -> Vec<String> {
             }
             _ => {}
         }
+    }
+    for &post in &stage.strip.secured {
+        fixed.extend([(post, true), (post, false)]);
     }
     let held: BTreeSet<Way> = fixed.iter().map(|&way| top(&up, way)).collect();
     (assembly.members.iter())

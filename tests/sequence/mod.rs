@@ -6,4 +6,5 @@ mod floor;
 mod loose;
 mod pour;
 mod scenes;
+mod strip;
 mod troubles;

@@ -3,9 +3,11 @@
 mod aisc_bracing;
 mod baglivo_graver_1983_tension_grids;
 mod bar_frames;
+mod beam_columns;
 mod bolker_crapo_1979_one_storey;
 mod bolker_crapo_1979_plane_grids;
 mod braced_and_leaning;
+mod effective_lengths;
 mod frame_files;
 mod planar;
 mod reference_frames;

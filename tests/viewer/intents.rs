@@ -154,7 +154,7 @@ fn danger_is_painted_over_everything_else_but_absence() {
 #[test]
 fn text_and_signs_stand_out_from_what_they_lie_on() {
     let theme = Theme::shipped().unwrap();
-    for look in [Look::Day, Look::Dark] {
+    for look in Look::ALL {
         let p = theme.palette(look);
         let ratio = |a: standwell::viewer::theme::Ink, b: standwell::viewer::theme::Ink| {
             let (a, b) = (a.luminance() + 0.05, b.luminance() + 0.05);
@@ -186,7 +186,7 @@ fn severities_stay_apart_without_red_or_green() {
     const DEUTAN: [[f64; 3]; 3] =
         [[0.29275, 0.70725, 0.0], [0.29275, 0.70725, 0.0], [-0.02234, 0.02234, 1.0]];
     let theme = Theme::shipped().unwrap();
-    for look in [Look::Day, Look::Dark] {
+    for look in Look::ALL {
         let p = theme.palette(look);
         let colours = [p.stop, p.fix_first, p.watch, p.unknown, p.step];
         for matrix in [PROTAN, DEUTAN] {

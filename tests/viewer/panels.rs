@@ -21,16 +21,25 @@ pub fn state() -> ViewerState {
     state
 }
 
-type Panel = fn(&mut egui::Ui, &View<'_>, &mut Vec<Intent>);
+/// A real scene, judged.
+pub fn state_of(text: &str) -> ViewerState {
+    let loaded = standwell::scene::read(text, Path::new("floor.ron")).unwrap();
+    let review = standwell::review::judge(loaded, &|_, _| true).unwrap();
+    let mut state = ViewerState::default();
+    state.show(Path::new("floor.ron"), Arc::new(review));
+    state
+}
 
-struct Bench {
+pub type Panel = fn(&mut egui::Ui, &View<'_>, &mut Vec<Intent>);
+
+pub struct Bench {
     state: ViewerState,
     theme: Theme,
-    out: Vec<Intent>,
+    pub out: Vec<Intent>,
     dressed: bool,
 }
 
-fn bench(state: ViewerState, panel: Panel, size: [f32; 2]) -> Harness<'static, Bench> {
+pub fn bench(state: ViewerState, panel: Panel, size: [f32; 2]) -> Harness<'static, Bench> {
     let bench = Bench { state, theme: Theme::shipped().unwrap(), out: Vec::new(), dressed: false };
     let mut harness = Harness::builder().with_size(egui::Vec2::from(size)).build_ui_state(
         move |ui, bench: &mut Bench| {

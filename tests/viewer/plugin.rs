@@ -23,7 +23,7 @@ use std::time::{Duration, Instant};
 #[derive(Resource, Default)]
 struct Asked(usize);
 
-fn app(judge: Judge) -> App {
+pub fn app(judge: Judge) -> App {
     let mut app = App::new();
     app.add_plugins((
         MinimalPlugins,
@@ -84,7 +84,7 @@ fn settle(app: &mut App) {
     }
 }
 
-fn state(app: &App) -> &ViewerState {
+pub fn state(app: &App) -> &ViewerState {
     app.world().resource::<ViewerState>()
 }
 
@@ -204,7 +204,7 @@ fn a_motion_moves_and_is_put_back() {
     assert_eq!(place(&app), body.home);
 }
 
-fn wait(app: &mut App, what: &str, done: impl Fn(&App) -> bool) {
+pub fn wait(app: &mut App, what: &str, done: impl Fn(&App) -> bool) {
     let start = Instant::now();
     while !done(app) {
         assert!(start.elapsed() < Duration::from_secs(30), "waited too long: {what}");
@@ -224,7 +224,7 @@ fn by_file() -> Judge {
                 return Err("cancelled".to_owned());
             }
         }
-        Ok(Judged { review: site::review(bays, 2), files: vec![path.to_owned()] })
+        Ok(Judged { review: site::review(bays, 2), files: vec![path.to_owned()], text })
     }))
 }
 
@@ -271,7 +271,7 @@ fn the_last_file_asked_for_wins_and_reading_can_be_cancelled() {
             }
             std::thread::sleep(Duration::from_millis(5));
         }
-        Ok(Judged { review: site::review(2, 2), files: Vec::new() })
+        Ok(Judged { review: site::review(2, 2), files: Vec::new(), text: String::new() })
     }));
     let mut app = app(slow);
     app.world_mut().write_message(Intent::Open("slow".into()));

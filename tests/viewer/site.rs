@@ -101,10 +101,19 @@ pub fn of_text(text: &str) -> Review {
                 reserve_at_least: false,
                 reserve_of: "push at the heads".to_owned(),
                 findings: here,
+                ..StageSummary::default()
             }
         })
         .collect();
-    Review { assembly, pack: loaded.pack, sequence, stages, summaries, findings }
+    Review {
+        assembly,
+        pack: loaded.pack,
+        sequence,
+        stages,
+        summaries,
+        findings,
+        changes: Vec::new(),
+    }
 }
 
 fn findings(assembly: &Assembly, stages: usize) -> Vec<Finding> {
@@ -154,7 +163,7 @@ fn findings(assembly: &Assembly, stages: usize) -> Vec<Finding> {
     ];
     out[1].root = Some(0);
     out[3].unknown = true;
-    let post = assembly.find("main.post.C3").unwrap();
+    let post = assembly.find("main.post.C3").expect("post C3 is there");
     let member = |name: &str, second: [f64; 3]| MovingMember {
         name: name.to_owned(),
         first_end: if name.contains("post") { [0.0; 3] } else { second },

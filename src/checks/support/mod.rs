@@ -1,9 +1,13 @@
 //! What several checks share: words for members, and the loose groups of a stage.
 
+pub mod feet;
+pub mod levels;
 pub mod loose;
 pub mod overhang;
 pub mod placing;
+pub mod plan;
 pub mod pour_order;
+pub mod usage;
 pub mod words;
 
 pub use loose::{LooseGroup, loose_groups};

@@ -4,7 +4,7 @@ use super::super::StageContext;
 use super::{beam, below, measure};
 use crate::assembly::Role;
 use crate::equilibrium::Tipping;
-use crate::findings::{Dimension, Evidence, Severity};
+use crate::findings::{Dimension, Evidence, Motion, MovingMember, Severity};
 
 /// Overhanging members other than sheets that lack reserve against tipping, hold-downs counted.
 pub fn beams<'a>(ctx: &'a StageContext<'_>) -> impl Iterator<Item = &'a Tipping> {
@@ -49,9 +49,29 @@ pub fn when(tipping: &Tipping) -> &'static str {
     }
 }
 
-/// Factor, limit and the working by hand.
+/// How it goes: it turns about its support, the tip down.
 #[must_use]
-pub fn evidence(tipping: &Tipping) -> Evidence {
+pub fn motion(ctx: &StageContext<'_>, tipping: &Tipping) -> Motion {
+    let assembly = ctx.assembly;
+    let member = assembly.member(tipping.member);
+    let about = assembly.joint(tipping.fulcrum).member_at;
+    let length = member.length();
+    let outward =
+        if (about - tipping.overhang).abs() < 1e-6 * length.max(1.0) { -1.0 } else { 1.0 };
+    let largest = about.max(length - about).max(f64::MIN_POSITIVE);
+    let up = |station: f64| [0.0, 0.0, -outward * (station - about) / largest];
+    Motion {
+        members: vec![MovingMember {
+            name: member.name.clone(),
+            first_end: up(0.0),
+            second_end: up(length),
+        }],
+    }
+}
+
+/// Factor, limit, the working by hand, and the way it goes.
+#[must_use]
+pub fn evidence(ctx: &StageContext<'_>, tipping: &Tipping) -> Evidence {
     let factor =
         |what: &str, value: f64, limit| measure(what, value, Some(limit), true, Dimension::Ratio);
     let mut measures = vec![
@@ -71,7 +91,9 @@ pub fn evidence(tipping: &Tipping) -> Evidence {
         ));
     }
     measures.retain(|m| m.measured.is_finite());
-    Evidence { measures, notes: tipping.working.clone(), ..Evidence::default() }
+    let motion =
+        (ctx.assembly.member(tipping.member).role != Role::Sheet).then(|| motion(ctx, tipping));
+    Evidence { measures, notes: tipping.working.clone(), motion, ..Evidence::default() }
 }
 
 /// Shared by all that is said of one overhang.

@@ -55,3 +55,9 @@ pub fn level(assembly: &Assembly, on: &LoadPlace) -> f64 {
 pub fn holds(rect: &Rect, point: [f64; 2], more: f64) -> bool {
     (0..2).all(|k| (rect[0][k] - more..=rect[1][k] + more).contains(&point[k]))
 }
+
+/// Whether two rectangles share some area.
+#[must_use]
+pub fn meet(a: &Rect, b: &Rect) -> bool {
+    (0..2).all(|k| a[1][k].min(b[1][k]) - a[0][k].max(b[0][k]) > 1e-6)
+}

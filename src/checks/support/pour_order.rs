@@ -17,6 +17,7 @@ use crate::sequence::{Sequence, Stage};
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::below;
+use super::placing::{meet, rect};
 
 /// More strips than this are not put into other orders one by one.
 pub const MOST_STRIPS: usize = 10;
@@ -32,6 +33,8 @@ pub struct Fault {
     pub factor: f64,
     /// The posts it turns about and is held down at.
     pub posts: Vec<MemberId>,
+    /// Over more than two supports it lifts off one, as one continuous beam.
+    pub springs: bool,
     /// Behind its last support it lifts, or nothing carries it.
     pub lifts: bool,
 }
@@ -53,9 +56,13 @@ pub fn units(sequence: &Sequence, slab: &str) -> Vec<Unit> {
         .max_by_key(|s| (s.loads.iter().filter(of_slab).count(), std::cmp::Reverse(s.index)));
     let mut units: Vec<Unit> = Vec::new();
     for load in fullest.into_iter().flat_map(|s| s.loads.iter().filter(of_slab)) {
+        let here = rect(&load.text.on);
         // Layers belong to the strip that is placed over them next.
         let same = units.last_mut().filter(|u| {
-            u.loads.last().is_some_and(|l| matches!(l.text.on, LoadPlace::Layer { .. }))
+            u.loads.last().is_some_and(|l| {
+                matches!(l.text.on, LoadPlace::Layer { .. })
+                    && rect(&l.text.on).zip(here).is_some_and(|(a, b)| meet(&a, &b))
+            })
         });
         match same {
             Some(unit) => {
@@ -118,6 +125,7 @@ pub fn among(
                 .into_iter()
                 .flatten()
                 .collect(),
+            springs: false,
             lifts: false,
         };
         let worse = out.get(&tipping.member).is_none_or(|f| fault.factor < f.factor);
@@ -125,14 +133,24 @@ pub fn among(
             out.insert(tipping.member, fault);
         }
     }
-    let falls =
-        |member| Fault { member, factor_empty: 0.0, factor: 0.0, posts: Vec::new(), lifts: true };
+    let other = |member, factor: f64, lifts: bool| Fault {
+        member,
+        factor_empty: factor,
+        factor,
+        posts: Vec::new(),
+        springs: !lifts,
+        lifts,
+    };
+    for &joint in &loads.may_lift {
+        let member = assembly.joint(joint).member;
+        out.entry(member).or_insert_with(|| other(member, f64::INFINITY, false)).springs = true;
+    }
     for &joint in &loads.lifting {
         let member = assembly.joint(joint).member;
-        out.entry(member).or_insert_with(|| falls(member)).lifts = true;
+        out.entry(member).or_insert_with(|| other(member, 0.0, true)).lifts = true;
     }
     for &member in &loads.no_path {
-        out.entry(member).or_insert_with(|| falls(member)).lifts = true;
+        out.entry(member).or_insert_with(|| other(member, 0.0, true)).lifts = true;
     }
     out
 }

@@ -20,7 +20,11 @@ pub fn seen(seen: Seen) -> &'static str {
 #[must_use]
 pub fn rule<T>(ctx: &StageContext<'_>, rule: &Rule<T>) -> SourceNote {
     SourceNote {
-        title: ctx.pack.title.clone(),
+        title: if rule.from.is_empty() {
+            ctx.pack.full_title()
+        } else {
+            format!("{}, {}", ctx.pack.full_title(), rule.from)
+        },
         locator: rule.source.clone(),
         seen: seen(rule.seen).to_owned(),
     }

@@ -1,5 +1,10 @@
 //! The dense kernel: eliminates the first unknowns of a symmetric front.
 
+/// Right-hand sides solved together.
+pub const LANES: usize = 8;
+/// One number of each of them.
+pub type Lanes = [f64; LANES];
+
 /// How the pivots of a front came out.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Pivots {
@@ -157,6 +162,36 @@ impl Front {
                 for (t, l) in x[j + 1..].iter_mut().zip(column) {
                     *t -= l * value;
                 }
+            }
+        }
+    }
+
+    /// [`Front::forward`] on several right-hand sides at once.
+    pub fn forward_lanes(&self, x: &mut [Lanes]) {
+        for j in 0..self.own {
+            let value = x[j];
+            let column = &self.values[j * self.n + j + 1..(j + 1) * self.n];
+            for (t, l) in x[j + 1..].iter_mut().zip(column) {
+                for (t, v) in t.iter_mut().zip(&value) {
+                    *t -= l * v;
+                }
+            }
+        }
+    }
+
+    /// [`Front::backward`] on several right-hand sides at once.
+    pub fn backward_lanes(&self, x: &mut [Lanes]) {
+        for j in (0..self.own).rev() {
+            let column = &self.values[j * self.n + j + 1..(j + 1) * self.n];
+            let mut rest = [0.0; LANES];
+            for (t, l) in x[j + 1..].iter().zip(column) {
+                for (rest, t) in rest.iter_mut().zip(t) {
+                    *rest += l * t;
+                }
+            }
+            let pivot = self.values[j * self.n + j];
+            for (x, rest) in x[j].iter_mut().zip(&rest) {
+                *x = *x / pivot - rest;
             }
         }
     }

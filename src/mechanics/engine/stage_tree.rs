@@ -6,12 +6,12 @@
 //! own and are condensed in its leaf, with the inertia of what is condensed counted.
 
 use super::dissection::Dissection;
-use super::front::Pivots;
+use super::front::{LANES, Pivots};
 use super::known::Known;
 use super::tree::{Piece, Pieces, System, TreeFactor};
 use crate::assembly::model::{Assembly, MemberId};
 use crate::mechanics::answers::Unknown;
-use crate::mechanics::element::Element;
+use crate::mechanics::element::{Element, MOST};
 use crate::mechanics::frame::{Dof, ElementForm, LoadCase};
 use crate::mechanics::numbering::{NONE, Numbering};
 use crate::mechanics::stage::idealise::StageFrame;
@@ -42,6 +42,7 @@ pub struct Engine {
     first_order: TreeFactor,
     strain: TreeFactor,
     proof: TreeFactor,
+    second_order: TreeFactor,
 }
 
 impl Engine {
@@ -89,6 +90,7 @@ impl Engine {
             let outer =
                 assembly.library.posts.get(&member.part).map_or(0.0, |p| p.outer_length.si());
             let mut all = vec![0.0, jack, jack + outer];
+            all.extend(crate::mechanics::stage::sections::overlap_from(assembly, member));
             all.extend(shared);
             all.sort_by(f64::total_cmp);
             all.dedup();
@@ -107,6 +109,7 @@ impl Engine {
             first_order: TreeFactor::default(),
             strain: TreeFactor::default(),
             proof: TreeFactor::default(),
+            second_order: TreeFactor::default(),
         }
     }
 
@@ -115,6 +118,7 @@ impl Engine {
         self.first_order = TreeFactor::default();
         self.strain = TreeFactor::default();
         self.proof = TreeFactor::default();
+        self.second_order = TreeFactor::default();
     }
 
     /// Fronts made anew at the last stage: first order, strain, proof; and how many there are.
@@ -215,6 +219,13 @@ pub struct OnTree<'e> {
     factored: bool,
 }
 
+/// Whether axial forces act on the sway.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Order {
+    First,
+    Second,
+}
+
 /// First-order answer to a case.
 #[derive(Clone, Debug)]
 pub struct TreeSolution {
@@ -289,27 +300,130 @@ impl OnTree<'_> {
         Ok(TreeSolution { displacement, axial })
     }
 
+    /// Factorises K + Kg for the given axial forces. False: a factor at or below one is critical,
+    /// or may be; [`OnTree::solve_all`] is not to be asked then.
+    pub fn stiffen(&mut self, axial: &[f64]) -> bool {
+        let source = Source {
+            on: &self.elements,
+            known: &self.known,
+            lasting: &self.lasting,
+            axial: Some(axial),
+            keep: 1.0,
+        };
+        let pivots =
+            self.engine.second_order.update(&self.engine.tree, &self.engine.system, &source);
+        pivots.negative == 0 && pivots.smallest > DOUBTFUL
+    }
+
+    /// Displacements under several cases of nodal loads at once.
+    #[must_use]
+    pub fn solve_all(&self, order: Order, cases: &[Vec<(usize, [f64; 6])>]) -> Vec<Vec<[f64; 6]>> {
+        let factor = match order {
+            Order::First => &self.engine.first_order,
+            Order::Second => &self.engine.second_order,
+        };
+        let mut out = Vec::with_capacity(cases.len());
+        for some in cases.chunks(LANES) {
+            let mut x = vec![[0.0; LANES]; 6 * self.engine.most_nodes];
+            for (lane, case) in some.iter().enumerate() {
+                for (node, force) in case {
+                    for (dof, f) in force.iter().enumerate() {
+                        let at = self.lasting[*node][dof];
+                        if at != u32::MAX {
+                            x[at as usize][lane] += f;
+                        }
+                    }
+                }
+            }
+            factor.solve_lanes(&self.engine.tree, &mut x);
+            #[allow(clippy::needless_range_loop, reason = "a lane runs across all of x")]
+            for lane in 0..some.len() {
+                let of = |n: u32| if n == u32::MAX { 0.0 } else { x[n as usize][lane] };
+                out.push(self.lasting.iter().map(|numbers| numbers.map(of)).collect());
+            }
+        }
+        out
+    }
+
+    /// Axial force of each frame member under displacements, tension positive.
+    #[must_use]
+    pub fn axial(&self, displacement: &[[f64; 6]]) -> Vec<f64> {
+        self.elements.iter().map(|e| stretch(e, displacement) * e.axial).collect()
+    }
+
+    /// The members of the frame.
+    #[must_use]
+    pub(in crate::mechanics) fn elements(&self) -> &[Element] {
+        &self.elements
+    }
+
     /// Force by which the ground pushes up on each foot under a case.
     #[must_use]
     pub fn foot_reactions(&self, solution: &TreeSolution, case: &LoadCase) -> Vec<f64> {
+        self.reactions(&solution.axial, &case.nodal)
+    }
+
+    /// The same from axial forces and nodal loads.
+    #[must_use]
+    pub fn reactions(&self, axial: &[f64], nodal: &[(usize, [f64; 6])]) -> Vec<f64> {
         let mut foot_at = vec![usize::MAX; self.lasting.len()];
         for (k, &(node, _)) in self.frame.feet.iter().enumerate() {
             foot_at[node] = k;
         }
         let mut up = vec![0.0; self.frame.feet.len()];
-        for (element, axial) in self.elements.iter().zip(&solution.axial) {
+        for (element, axial) in self.elements.iter().zip(axial) {
             for (node, sign) in element.nodes.into_iter().zip([-1.0, 1.0]) {
                 if let Some(force) = up.get_mut(foot_at[node]) {
                     *force += sign * element.axes[(0, 2)] * axial;
                 }
             }
         }
-        for (node, force) in &case.nodal {
+        for (node, force) in nodal {
             if let Some(up) = up.get_mut(foot_at[*node]) {
                 *up -= force[2];
             }
         }
         up
+    }
+
+    /// Force by which the ground holds each foot under a case, global axes, newtons.
+    ///
+    /// # Errors
+    /// Where the end forces of a member at a foot could not be worked out.
+    pub fn foot_forces(
+        &self,
+        solution: &TreeSolution,
+        case: &LoadCase,
+    ) -> Result<Vec<[f64; 3]>, Unknown> {
+        let mut foot_at = vec![usize::MAX; self.lasting.len()];
+        for (k, &(node, _)) in self.frame.feet.iter().enumerate() {
+            foot_at[node] = k;
+        }
+        let mut held = vec![[0.0; 3]; self.frame.feet.len()];
+        for element in &self.elements {
+            if element.nodes.iter().all(|&n| foot_at[n] == usize::MAX) {
+                continue;
+            }
+            let mut displaced = [0.0; MOST];
+            for (end, &node) in element.nodes.iter().enumerate() {
+                displaced[6 * end..6 * end + 6].copy_from_slice(&solution.displacement[node]);
+            }
+            let forces = element
+                .end_forces(ElementForm::Exact, 0.0, [0.0; 3], &displaced)
+                .ok_or_else(|| Unknown::IllConditioned("forces at a foot".into()))?;
+            for (end, &node) in element.nodes.iter().enumerate() {
+                let Some(held) = held.get_mut(foot_at[node]) else { continue };
+                let local = nalgebra::Vector3::new(forces[end][0], forces[end][1], forces[end][2]);
+                let global = element.axes.transpose() * local;
+                held.iter_mut().zip(global.iter()).for_each(|(h, f)| *h += f);
+            }
+        }
+        for (node, force) in &case.nodal {
+            if let Some(held) = held.get_mut(foot_at[*node]) {
+                held.iter_mut().zip(force).for_each(|(h, f)| *h -= f);
+            }
+        }
+        Ok(held)
     }
 
     /// Largest vertical force out of balance at a node over the largest load: what the members

@@ -6,7 +6,7 @@
 //! making every node anew.
 
 use super::dissection::Dissection;
-use super::front::{Front, Pivots};
+use super::front::{Front, LANES, Lanes, Pivots};
 
 /// A piece of the matrix: a small dense symmetric matrix on a few unknowns.
 #[derive(Clone, Debug, PartialEq)]
@@ -155,6 +155,37 @@ impl TreeFactor {
         slot.dofs = dofs;
         slot.front = front;
         slot.pivots = Some(pivots);
+    }
+
+    /// [`TreeFactor::solve`] on several right-hand sides at once: each front is read once for all.
+    pub fn solve_lanes(&self, tree: &Dissection, x: &mut [Lanes]) {
+        let nodes = order(tree);
+        let mut local: Vec<Lanes> = Vec::new();
+        for &node in &nodes {
+            let slot = &self.slots[node];
+            local.clear();
+            local.extend(slot.dofs[..slot.front.own].iter().map(|&d| x[d as usize]));
+            local.resize(slot.front.n, [0.0; LANES]);
+            slot.front.forward_lanes(&mut local);
+            for (k, &dof) in slot.dofs.iter().enumerate() {
+                if k < slot.front.own {
+                    x[dof as usize] = local[k];
+                } else {
+                    for (x, l) in x[dof as usize].iter_mut().zip(&local[k]) {
+                        *x += l;
+                    }
+                }
+            }
+        }
+        for &node in nodes.iter().rev() {
+            let slot = &self.slots[node];
+            local.clear();
+            local.extend(slot.dofs.iter().map(|&d| x[d as usize]));
+            slot.front.backward_lanes(&mut local);
+            for (k, &dof) in slot.dofs[..slot.front.own].iter().enumerate() {
+                x[dof as usize] = local[k];
+            }
+        }
     }
 
     /// Solves in place; `x` is indexed by lasting number of the unknown.

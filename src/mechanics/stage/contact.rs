@@ -10,6 +10,7 @@ use crate::mechanics::answers::{Solution, Unknown};
 use crate::mechanics::frame::{Dof, ElementForm, Frame, LoadCase};
 use crate::mechanics::mechanisms;
 use crate::mechanics::model::Model;
+use crate::mechanics::walk::{CameBack, Then, Walk};
 use std::collections::BTreeSet;
 
 /// Upward pull on a foot counts as lifting above this share of the largest reaction.
@@ -22,6 +23,8 @@ pub enum Settled {
     Stands {
         /// Axial force per frame member, tension positive.
         axial: Vec<f64>,
+        /// Per node, global axes.
+        displacement: Vec<[f64; 6]>,
         /// Out-of-balance force over the largest force at hand.
         residual: f64,
         /// Indices into [`StageFrame::feet`] of those that lifted.
@@ -55,7 +58,7 @@ pub fn without_feet(frame: &StageFrame, lifted: &BTreeSet<usize>) -> Frame {
 }
 
 /// Force by which the ground pushes up on each foot, newtons.
-fn foot_reactions(frame: &StageFrame, solution: &Solution) -> Vec<f64> {
+pub(super) fn foot_reactions(frame: &StageFrame, solution: &Solution) -> Vec<f64> {
     frame
         .feet
         .iter()
@@ -75,22 +78,21 @@ fn foot_reactions(frame: &StageFrame, solution: &Solution) -> Vec<f64> {
 /// A foot holds sideways only while it pushes, so a foot may lift because of what it holds
 /// sideways, and come down again for want of it: no contact state is then right. Such feet are
 /// left up for good. If the rest stands without them, it stands: a foot that gives nothing is a
-/// foot that pushes with nothing (lower bound). If not, the question is left open.
+/// foot that pushes with nothing (lower bound). If not, the question is left open. That it ends is
+/// in `crate::mechanics::walk`.
 ///
 /// # Errors
 /// What could not be solved, or contact that did not settle.
 pub fn settle(frame: &StageFrame, pins: &[Dof], case: &LoadCase) -> Result<Settled, Unknown> {
-    let mut lifted: BTreeSet<usize> = BTreeSet::new();
-    let mut seen: BTreeSet<Vec<usize>> = BTreeSet::new();
-    let mut stay_up = false;
+    let mut walk = Walk::new(frame.feet.len(), Then::OnlyToRest);
     loop {
-        // Feet that stay up only grow in number, so this comes to an end.
-        stay_up |= !seen.insert(lifted.iter().copied().collect());
+        let lifted: BTreeSet<usize> =
+            (0..frame.feet.len()).filter(|&foot| !walk.acting[foot]).collect();
         let released = without_feet(frame, &lifted);
         let mut all_pins = pins.to_vec();
         if !lifted.is_empty() {
             match new_motion(&released, pins, case)? {
-                NewMotion::Loaded(_) if stay_up => {
+                NewMotion::Loaded(_) if walk.careful => {
                     return Err(Unknown::NotConverged(
                         "which feet lift and which push does not settle".into(),
                     ));
@@ -106,22 +108,22 @@ pub fn settle(frame: &StageFrame, pins: &[Dof], case: &LoadCase) -> Result<Settl
         let solution = model.factor()?.solve(case)?;
         let reactions = foot_reactions(frame, &solution);
         let largest = reactions.iter().map(|r| r.abs()).fold(0.0, f64::max);
-        let mut changed = false;
-        for (k, &reaction) in reactions.iter().enumerate() {
-            if lifted.contains(&k) {
+        let wrong = |&k: &usize| {
+            if walk.acting[k] {
+                lifts(reactions[k], largest)
+            } else {
                 // Came down again: it bears.
-                if !stay_up && solution.displacement[frame.feet[k].0][2] < 0.0 {
-                    lifted.remove(&k);
-                    changed = true;
-                }
-            } else if lifts(reaction, largest) {
-                lifted.insert(k);
-                changed = true;
+                solution.displacement[frame.feet[k].0][2] < 0.0
             }
-        }
-        if !changed {
+        };
+        let wrong: Vec<usize> = (0..reactions.len()).filter(wrong).collect();
+        let settled = walk.step(&wrong).map_err(|CameBack| {
+            Unknown::NotConverged("which feet lift and which push does not settle".into())
+        })?;
+        if settled {
             return Ok(Settled::Stands {
                 axial: solution.axial,
+                displacement: solution.displacement,
                 residual: solution.residual,
                 lifted: lifted.into_iter().collect(),
             });
@@ -129,7 +131,7 @@ pub fn settle(frame: &StageFrame, pins: &[Dof], case: &LoadCase) -> Result<Settl
     }
 }
 
-enum NewMotion {
+pub(super) enum NewMotion {
     None,
     /// A motion on which the load does work: it goes that way.
     Loaded(Vec<[f64; 6]>),
@@ -138,7 +140,11 @@ enum NewMotion {
 }
 
 /// Motions that appear once feet have lifted, beyond those the pins already stop.
-fn new_motion(released: &Frame, pins: &[Dof], case: &LoadCase) -> Result<NewMotion, Unknown> {
+pub(super) fn new_motion(
+    released: &Frame,
+    pins: &[Dof],
+    case: &LoadCase,
+) -> Result<NewMotion, Unknown> {
     let pinned = pin_down(released, pins);
     let found = mechanisms::find(&pinned)?;
     if found.count.clone()? == 0 && found.spins == 0 {

@@ -2,7 +2,7 @@
 //! the critical factor takes.
 
 use super::idealise::StageFrame;
-use crate::assembly::Assembly;
+use crate::assembly::{Assembly, MemberId};
 use crate::loads::LoadState;
 use crate::mechanics::stage_model::AxialRange;
 
@@ -46,6 +46,15 @@ impl Envelope {
         for (k, &member) in frame.of.iter().enumerate() {
             if assembly.member(member).is_post() {
                 self.compression[k] = self.compression[k].min(-loads.foot_greatest[member.index()]);
+            }
+        }
+    }
+
+    /// A slab that carries itself may still lie on the posts left tight under it.
+    pub(super) fn take_slabs(&mut self, on_posts: &[(MemberId, f64)], frame: &StageFrame) {
+        for (k, member) in frame.of.iter().enumerate() {
+            if let Ok(at) = on_posts.binary_search_by_key(member, |(post, _)| *post) {
+                self.compression[k] -= on_posts[at].1;
             }
         }
     }

@@ -1,8 +1,9 @@
 //! A stage as a frame: which members carry what, by the data of their joints.
 //!
 //! - A standing post is a chain of beam elements from its foot through every station where
-//!   something is fixed to it, up to its head. The outer tube is below, the inner tube above; a
-//!   jack under it takes the weaker of the inner tube and its own spindle.
+//!   something is fixed to it, up to its head. The outer tube is below, the inner tube above, the
+//!   overlap between as in `super::sections::overlap_ei`; a jack under it takes the weaker of the inner tube and
+//!   its own spindle.
 //! - A foot on ground is a pin: held in the three directions and against spinning about its own
 //!   axis, free to lean. That it only pushes is judged by releasing what lifts.
 //! - A ledger, joist, bearer or plan brace is a bar between neighbouring posts where both ends
@@ -11,17 +12,15 @@
 //!   count as one two-way diagonal; a single such rod counts as nothing.
 //! - What is held in hand, damaged or not fixed is not in the frame at all.
 
+use super::sections::{POISSON, overlap_ei, overlap_from, spindle, tube};
 use crate::assembly::model::{Assembly, JointKind, Member, MemberId, Point, Role, Vector};
-use crate::equipment::model::{Passes, Post, Section as PartSection};
+use crate::equipment::model::{Passes, Post};
 use crate::mechanics::frame::{Frame, FrameMember, MemberKind, Release, Section, Support};
 use crate::sequence::{JointState, Stage};
 use std::collections::BTreeMap;
 
 /// Stations closer than this share a node, metres.
 const SAME_STATION: f64 = 0.005;
-/// Share of a jack's outside diameter left under its thread. Common practice, no published source.
-const SPINDLE_CORE: f64 = 0.85;
-const POISSON: f64 = 0.3;
 
 /// The frame of one stage and what its parts stand for.
 #[derive(Clone, Debug, Default)]
@@ -29,6 +28,8 @@ pub struct StageFrame {
     pub frame: Frame,
     /// Assembly member of each frame member.
     pub of: Vec<MemberId>,
+    /// What each frame member is a piece of.
+    pub pieces: Vec<PieceOf>,
     /// Nodes of each post with their stations from the foot, ascending.
     pub posts: BTreeMap<MemberId, Vec<(f64, usize)>>,
     /// Frame members of each post, foot to head.
@@ -37,6 +38,20 @@ pub struct StageFrame {
     pub feet: Vec<(usize, MemberId)>,
     /// Posts that could not be modelled, with the reason.
     pub unknown: Vec<(MemberId, String)>,
+}
+
+/// What a frame member is a piece of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PieceOf {
+    /// A jack's spindle.
+    Jack,
+    /// The outer tube, alone or with the inner tube in it.
+    Outer,
+    /// The outer tube where the inner tube in it is the softer for the joint.
+    Overlap,
+    Inner,
+    /// A member that acts along itself.
+    Bar,
 }
 
 impl StageFrame {
@@ -185,9 +200,10 @@ fn add_post(
     let length = post.length();
     let jack = post.jack.as_ref().map_or(0.0, |(_, extension)| *extension);
     let outer_top = jack + part.outer_length.si();
+    let overlap = overlap_from(assembly, post);
     let mut stations: Vec<f64> = vec![0.0, length];
     stations.extend(fixed.into_iter().filter(|s| *s > 0.0 && *s < length));
-    for step in [jack, outer_top] {
+    for step in [Some(jack), overlap, Some(outer_top)].into_iter().flatten() {
         // The change of section is a node of its own even beside a joint a little off.
         if step > SAME_STATION && step < length - SAME_STATION {
             stations.push(step);
@@ -211,12 +227,17 @@ fn add_post(
     let first = out.frame.members.len();
     for (k, pair) in nodes.windows(2).enumerate() {
         let middle = 0.5 * (pair[0].0 + pair[1].0);
-        let section = if middle < jack {
-            spindle(assembly, post, &part.inner)
-        } else if middle < outer_top {
-            tube(&part.outer)
+        let (piece, section) = if middle < jack {
+            (PieceOf::Jack, spindle(assembly, post, &part.inner))
+        } else if middle >= outer_top {
+            (PieceOf::Inner, tube(&part.inner))
+        } else if overlap.is_some_and(|from| middle > from) {
+            let share = overlap_ei(part) / part.outer.ei();
+            let outer = tube(&part.outer);
+            let i = outer.iy * share;
+            (PieceOf::Overlap, Section { iy: i, iz: i, ..outer })
         } else {
-            tube(&part.inner)
+            (PieceOf::Outer, tube(&part.outer))
         };
         let mut release = [[Release::Rigid; 3]; 2];
         if k == 0 && matches!(spliced, Some(Splice::Pinned(_))) {
@@ -235,6 +256,9 @@ fn add_post(
             },
             section,
         );
+        if let Some(last) = out.pieces.last_mut() {
+            *last = piece;
+        }
     }
     out.of_post.insert(post.id, first..out.frame.members.len());
     let foot = nodes[0].1;
@@ -254,6 +278,14 @@ fn add_post(
             .frame
             .supports
             .push(Support { node: foot, fixed: [false, false, false, false, false, true] }),
+    }
+    if stage.strip.secured.contains(&post.id)
+        && let Some(&(_, head)) = nodes.last()
+    {
+        // Fixed to a slab that carries itself: held sideways, and by nothing upwards.
+        out.frame
+            .supports
+            .push(Support { node: head, fixed: [true, true, false, false, false, false] });
     }
     out.posts.insert(post.id, nodes);
 }
@@ -415,37 +447,10 @@ fn push_member(out: &mut StageFrame, of: MemberId, mut member: FrameMember, sect
     });
     out.frame.members.push(member);
     out.of.push(of);
+    out.pieces.push(PieceOf::Bar);
 }
 
 fn push_node(frame: &mut Frame, at: Point) -> usize {
     frame.nodes.push(at);
     frame.nodes.len() - 1
-}
-
-/// A round tube: torsion constant twice the second moment of area.
-fn tube(part: &PartSection) -> Section {
-    let e = part.e.si();
-    Section {
-        e,
-        g: e / (2.0 * (1.0 + POISSON)),
-        a: part.area.si(),
-        iy: part.i.si(),
-        iz: part.i.si(),
-        j: 2.0 * part.i.si(),
-    }
-}
-
-/// A jack's spindle, or the inner tube where that is weaker or the jack is not in the equipment.
-fn spindle(assembly: &Assembly, post: &Member, inner: &PartSection) -> Section {
-    let inner = tube(inner);
-    let jack = post.jack.as_ref().and_then(|(name, _)| assembly.library.jacks.get(name));
-    let Some(jack) = jack else { return inner };
-    let core = SPINDLE_CORE * jack.outside.si();
-    let area = std::f64::consts::PI * core * core / 4.0;
-    let i = std::f64::consts::PI * core.powi(4) / 64.0;
-    if i < inner.iy {
-        Section { a: area.min(inner.a), iy: i, iz: i, j: 2.0 * i, ..inner }
-    } else {
-        inner
-    }
 }

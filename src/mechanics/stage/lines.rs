@@ -80,7 +80,8 @@ impl Lines {
 }
 
 /// Posts joined by bars along an axis, with those bars, line by line.
-fn in_line(frame: &StageFrame, axis: [f64; 2]) -> Vec<(Vec<MemberId>, Vec<usize>)> {
+#[must_use]
+pub fn in_line(frame: &StageFrame, axis: [f64; 2]) -> Vec<(Vec<MemberId>, Vec<usize>)> {
     // Posts by their position, which is also their order.
     let posts: Vec<MemberId> = frame.posts.keys().copied().collect();
     let mut owner: Vec<usize> = vec![usize::MAX; frame.frame.nodes.len()];

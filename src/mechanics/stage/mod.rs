@@ -1,13 +1,18 @@
 //! A stage judged as a frame: mechanisms, forces, critical factor, lateral cases, least push.
 
+mod bracing;
 pub mod cases;
 pub mod contact;
+pub mod effective;
 mod envelope;
+pub mod grip;
 pub mod idealise;
 pub mod limit;
 pub mod lines;
 pub mod motions;
 pub mod push;
+pub(super) mod sections;
+mod strength;
 
 use super::answers::{Mechanisms, Unknown};
 use super::engine::stage_tree::{Engine, OnTree};
@@ -15,7 +20,8 @@ use super::frame::{Dof, ElementForm, LoadCase};
 use super::mechanisms;
 use super::model::Model;
 use super::stage_model::{Overturned, StageMechanics, Verdict};
-use crate::assembly::Assembly;
+use super::strength_model::Sway;
+use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
 use crate::loads::LoadState;
 use crate::sequence::Stage;
@@ -38,6 +44,7 @@ pub struct Judge<'a> {
     pack: &'a Pack,
     engine: Engine,
     lines: lines::Lines,
+    columns: effective::Columns,
 }
 
 /// Judges one stage on its own.
@@ -54,13 +61,20 @@ pub fn judge_stage(
 impl<'a> Judge<'a> {
     #[must_use]
     pub fn new(assembly: &'a Assembly, pack: &'a Pack) -> Self {
-        Self { assembly, pack, engine: Engine::new(assembly), lines: lines::Lines::default() }
+        Self {
+            assembly,
+            pack,
+            engine: Engine::new(assembly),
+            lines: lines::Lines::default(),
+            columns: effective::Columns::default(),
+        }
     }
 
     /// Forgets what was kept from the stages before, all but the elimination tree.
     pub fn forget(&mut self) {
         self.engine.forget();
         self.lines = lines::Lines::default();
+        self.columns = effective::Columns::default();
     }
 
     /// Fronts made anew at the last stage (first order, strain, proof), and how many there are.
@@ -87,18 +101,26 @@ impl<'a> Judge<'a> {
         if let Some((post, why)) = frame.unknown.first() {
             // What is left would be judged without it, and might look better than it is.
             let why = Verdict::Unknown(format!("{}: {why}", self.assembly.name(*post)));
-            for verdict in
-                [&mut out.mechanisms_certain, &mut out.critical, &mut out.lateral, &mut out.push]
-            {
+            for verdict in [
+                &mut out.mechanisms_certain,
+                &mut out.critical,
+                &mut out.lateral,
+                &mut out.push,
+                &mut out.strength.verdict,
+            ] {
                 *verdict = why.clone();
             }
             return out;
         }
         if frame.posts.is_empty() {
             // Nothing stands on its own.
-            for verdict in
-                [&mut out.mechanisms_certain, &mut out.critical, &mut out.lateral, &mut out.push]
-            {
+            for verdict in [
+                &mut out.mechanisms_certain,
+                &mut out.critical,
+                &mut out.lateral,
+                &mut out.push,
+                &mut out.strength.verdict,
+            ] {
                 *verdict = Verdict::Met;
             }
             return out;
@@ -113,6 +135,7 @@ impl<'a> Judge<'a> {
                     &mut out.critical,
                     &mut out.lateral,
                     &mut out.push,
+                    &mut out.strength.verdict,
                 ] {
                     *verdict = why.clone();
                 }
@@ -126,9 +149,12 @@ impl<'a> Judge<'a> {
             .iter()
             .map(|m| motions::name_mechanism(self.assembly, stage, &frame, m))
             .collect();
-        if let Err(unknown) = job.pinned(&mut self.engine, &mut self.lines, &mechanisms, &mut out) {
+        let kept = Kept { lines: &mut self.lines, columns: &mut self.columns };
+        if let Err(unknown) = job.pinned(&mut self.engine, kept, &mechanisms, &mut out) {
             let why = Verdict::Unknown(unknown.to_string());
-            for verdict in [&mut out.critical, &mut out.lateral, &mut out.push] {
+            for verdict in
+                [&mut out.critical, &mut out.lateral, &mut out.push, &mut out.strength.verdict]
+            {
                 if matches!(verdict, Verdict::Unknown(_)) {
                     *verdict = why.clone();
                 }
@@ -136,6 +162,15 @@ impl<'a> Judge<'a> {
         }
         out
     }
+}
+
+/// Heads with their nodes and what pushes them sideways along an axis, newtons.
+pub(super) type Heads = Vec<(MemberId, usize, f64)>;
+
+/// What is kept from stage to stage beside the tree.
+struct Kept<'a> {
+    lines: &'a mut lines::Lines,
+    columns: &'a mut effective::Columns,
 }
 
 /// One stage with all that is known of it.
@@ -171,7 +206,7 @@ impl Job<'_> {
     fn pinned(
         &self,
         engine: &mut Engine,
-        lines: &mut lines::Lines,
+        kept: Kept<'_>,
         mechanisms: &Mechanisms,
         out: &mut StageMechanics,
     ) -> Result<(), Unknown> {
@@ -185,6 +220,7 @@ impl Job<'_> {
         out.residual = tree.imbalance(&at_rest, &weight);
         let mut envelope = Envelope::new(frame);
         envelope.take_weights(assembly, loads, frame);
+        envelope.take_slabs(&crate::loads::slab::on_posts(assembly, self.pack, stage), frame);
         envelope.take(&at_rest.axial);
         // Made only where something goes over, and then once.
         let (feet, program) = (OnceCell::new(), OnceCell::new());
@@ -195,8 +231,11 @@ impl Job<'_> {
                 Err(unknown) => Err(unknown.clone()),
             }
         };
+        let heads: Vec<Heads> =
+            cases::axes(assembly).into_iter().map(|axis| self.lateral_at_heads(axis)).collect();
+        out.grip = self.grip(&tree, &tree.foot_forces(&at_rest, &weight)?)?;
         let contact_states =
-            self.lateral_cases(&tree, &pins, &weight, &goes, &mut envelope, out)?;
+            self.lateral_cases((&tree, &heads), &pins, &weight, &goes, &mut envelope, out)?;
         envelope.write(frame, &mut out.axial);
         if out.residual > WORST_RESIDUAL {
             return Err(Unknown::IllConditioned(format!(
@@ -205,6 +244,7 @@ impl Job<'_> {
             )));
         }
 
+        let most: Vec<f64> = envelope.compression.iter().map(|n| -n).collect();
         envelope.band();
         let pivots = tree.prove(&envelope.compression, out.required_factor);
         let certain = pivots.smallest > CERTAIN_PIVOT;
@@ -224,6 +264,30 @@ impl Job<'_> {
             self.lowest_mode(&model, &envelope.compression, out)?;
         }
 
+        let subject = strength::Subject {
+            assembly,
+            pack: self.pack,
+            stage,
+            frame,
+            mechanisms,
+            pins: &pins,
+            weight: &weight,
+            heads: &heads,
+        };
+        let rest: Vec<f64> = at_rest.axial.iter().map(|n| -n).collect();
+        let weighed: Vec<f64> = frame
+            .of
+            .iter()
+            .zip(&rest)
+            .map(|(member, n)| {
+                let most = loads.foot_greatest[member.index()];
+                // `max` would pass over what is not a number.
+                if most.is_nan() { f64::INFINITY } else { n.max(most).max(0.0) }
+            })
+            .collect();
+        let start = strength::Start { rest: &rest, most: &most, weighed: &weighed };
+        strength::judge(&subject, &mut tree, kept.columns, start, out);
+
         let subject = push::Subject {
             assembly,
             stage,
@@ -236,7 +300,7 @@ impl Job<'_> {
             let solution = tree.solve(case)?;
             Ok(tree.foot_reactions(&solution, case))
         };
-        let test = push::test(subject, lines, &influence, &goes, out.required_push);
+        let test = push::test(subject, kept.lines, &influence, &goes, out.required_push);
         out.push = match (&test.unknown, test.failing.is_empty()) {
             (_, false) => Verdict::NotMet,
             (Some(why), true) => Verdict::Unknown(why.clone()),
@@ -290,7 +354,7 @@ impl Job<'_> {
     /// contact states in which feet have lifted.
     fn lateral_cases(
         &self,
-        tree: &OnTree<'_>,
+        (tree, heads): (&OnTree<'_>, &[Heads]),
         pins: &[Dof],
         weight: &LoadCase,
         goes: limit::Ask<'_>,
@@ -299,8 +363,7 @@ impl Job<'_> {
     ) -> Result<BTreeSet<Vec<usize>>, Unknown> {
         let Self { assembly, frame, .. } = *self;
         let mut states = BTreeSet::new();
-        for axis in cases::axes(assembly) {
-            let heads = self.lateral_at_heads(axis);
+        for (axis, heads) in cases::axes(assembly).into_iter().zip(heads) {
             for sense in [1.0, -1.0] {
                 let direction = [axis[0] * sense, axis[1] * sense];
                 let words =
@@ -308,14 +371,15 @@ impl Job<'_> {
                 let push = LoadCase {
                     nodal: heads
                         .iter()
-                        .map(|&(node, force)| cases::sideways(node, direction, force))
+                        .map(|&(_, node, force)| cases::sideways(node, direction, force))
                         .collect(),
                     uniform: Vec::new(),
                 };
                 let mut case = weight.clone();
                 case.nodal.extend(push.nodal.iter().copied());
                 let settled = settle(tree, frame, pins, &case);
-                if let Ok(Settled::Stands { axial, residual, lifted }) = settled {
+                if let Ok(Settled::Stands { axial, displacement, residual, lifted }) = settled {
+                    out.sways.extend(largest_sway(heads, &displacement, &words, direction));
                     out.residual = out.residual.max(residual);
                     envelope.take(&axial);
                     for &foot in &lifted {
@@ -341,9 +405,24 @@ impl Job<'_> {
         Ok(states)
     }
 
-    /// Lateral force at each head's node along an axis: the greatest of notional share, wind and the
-    /// least force along the floor's edge. Newtons.
-    fn lateral_at_heads(&self, axis: [f64; 2]) -> Vec<(usize, f64)> {
+    /// The first foot to slip or lift, each way, by the elastic forces with all feet down.
+    fn grip(&self, tree: &OnTree<'_>, weight: &[[f64; 3]]) -> Result<Vec<grip::Grip>, Unknown> {
+        let mut out = Vec::new();
+        for axis in cases::axes(self.assembly) {
+            let heads = self.lateral_at_heads(axis);
+            let nodal = heads.iter().map(|&(_, node, force)| cases::sideways(node, axis, force));
+            let push = LoadCase { nodal: nodal.collect(), uniform: Vec::new() };
+            let solution = tree.solve(&push)?;
+            let push = tree.foot_forces(&solution, &push)?;
+            let friction = self.pack.friction.value;
+            out.extend(grip::both_ways(self.frame, axis, weight, &push, friction));
+        }
+        Ok(out)
+    }
+
+    /// Lateral force at each head along an axis, with its node: the greatest of notional share, wind
+    /// and the least force along the floor's edge. Newtons.
+    fn lateral_at_heads(&self, axis: [f64; 2]) -> Heads {
         self.frame
             .posts
             .keys()
@@ -356,10 +435,26 @@ impl Job<'_> {
                     post,
                     axis,
                 );
-                Some((self.frame.head(post)?, force))
+                Some((post, self.frame.head(post)?, force))
             })
             .collect()
     }
+}
+
+/// The head that goes furthest in a direction, and how far.
+fn largest_sway(
+    heads: &[(MemberId, usize, f64)],
+    displacement: &[[f64; 6]],
+    case: &str,
+    direction: [f64; 2],
+) -> Option<Sway> {
+    let along =
+        |node: usize| displacement[node][0] * direction[0] + displacement[node][1] * direction[1];
+    let (post, sway) = heads
+        .iter()
+        .map(|&(post, node, _)| (post, along(node)))
+        .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))?;
+    Some(Sway { case: case.to_owned(), direction, post, first_order: sway, second_order: None })
 }
 
 /// The contact state of a case: with all feet down on the tree, and only where one pulls by
@@ -377,7 +472,12 @@ fn settle(
         return contact::settle(frame, pins, case);
     }
     let residual = tree.imbalance(&solution, case);
-    Ok(Settled::Stands { axial: solution.axial, residual, lifted: Vec::new() })
+    Ok(Settled::Stands {
+        axial: solution.axial,
+        displacement: solution.displacement,
+        residual,
+        lifted: Vec::new(),
+    })
 }
 
 /// Whether no critical factor lies between zero and the required one.

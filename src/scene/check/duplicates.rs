@@ -47,6 +47,7 @@ pub(super) fn id(item: &SequenceItem) -> &str {
         SequenceItem::Erect(erect) => &erect.id,
         SequenceItem::Deck(deck) => &deck.id,
         SequenceItem::Pour(pour) => &pour.id,
+        SequenceItem::Strip(strip) => &strip.id,
     }
 }
 

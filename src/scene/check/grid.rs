@@ -141,6 +141,7 @@ fn sequence(check: &mut Check<'_>) {
                 let areas = vec![("from", Some(&e.from)), ("posts", e.posts.as_ref())];
                 (&e.block, areas, Some(&e.bracing.lines))
             }
+            SequenceItem::Strip(s) => (&s.block, vec![("posts", s.posts.as_ref())], None),
             SequenceItem::Deck(d) => (&d.block, vec![("posts", d.posts.as_ref())], None),
             // Strips name lines in their own ways; the expansion reads them.
             SequenceItem::Pour(_) | SequenceItem::Step(_) => continue,

@@ -7,6 +7,8 @@ mod names;
 mod numbers;
 mod parts;
 mod places;
+mod strip;
+mod surroundings;
 
 use super::lines::Grid;
 use super::model::Scene;
@@ -33,16 +35,6 @@ pub fn scene(scene: &Scene, source: &SceneSource, library: Option<&Library>) -> 
             Some("add a block to `blocks`, or a member to `members`".to_owned()),
         );
     }
-    if let Some(change) = scene.changes.first() {
-        check.at(
-            "changes[0]",
-            format!(
-                "the change \"{}\" would have to be applied before judging, which this version \
-                 cannot do",
-                change.name
-            ),
-        );
-    }
     duplicates::check(&mut check);
     names::check(&mut check);
     grid::check(&mut check);
@@ -50,6 +42,7 @@ pub fn scene(scene: &Scene, source: &SceneSource, library: Option<&Library>) -> 
     parts::check(&mut check);
     places::check(&mut check);
     circles::check(&mut check);
+    surroundings::check(&mut check);
     check.problems
 }
 

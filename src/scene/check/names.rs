@@ -71,6 +71,7 @@ fn sequence(check: &mut Check<'_>) {
             SequenceItem::Erect(erect) => Some(&erect.block),
             SequenceItem::Deck(deck) => Some(&deck.block),
             SequenceItem::Pour(pour) => pour.block.as_ref(),
+            SequenceItem::Strip(strip) => Some(&strip.block),
             SequenceItem::Step(_) => None,
         };
         if let Some(block) = block {
@@ -96,6 +97,10 @@ fn sequence(check: &mut Check<'_>) {
                         let beams = slab.drop_beams.iter().map(|b| b.name.as_str());
                         check.known(&format!("{path}.on.beam"), "drop beam", beam, beams);
                     }
+                }
+                Action::Evidence(evidence) => {
+                    let path = format!("{path}.slab");
+                    check.known(&path, "slab", &evidence.slab, slabs.iter().copied());
                 }
                 Action::Unload(name) => {
                     check.known(&format!("{path}[0]"), "load", name, loads.iter().copied());

@@ -8,13 +8,13 @@ use crate::units::Length;
 const MOST_FILLERS: u32 = 60;
 
 impl Check<'_> {
-    fn positive(&mut self, path: &str, value: f64) {
+    pub(super) fn positive(&mut self, path: &str, value: f64) {
         if !(value.is_finite() && value > 0.0) {
             self.at(path, "must be more than zero");
         }
     }
 
-    fn not_negative(&mut self, path: &str, value: f64) {
+    pub(super) fn not_negative(&mut self, path: &str, value: f64) {
         if !(value.is_finite() && value >= 0.0) {
             self.at(path, "must not be less than zero");
         }
@@ -49,6 +49,7 @@ pub(super) fn check(check: &mut Check<'_>) {
         check.not_negative("wind.working", wind.working.si());
     }
     floors(check);
+    super::strip::check(check);
     for (i, slab) in scene.slabs.iter().enumerate() {
         slab_numbers(check, &format!("slabs[{i}]"), slab);
     }
@@ -184,6 +185,7 @@ fn sequence(check: &mut Check<'_>) {
                 erect.crew
             }
             SequenceItem::Tower(tower) => tower.crew,
+            SequenceItem::Strip(strip) => strip.crew,
             SequenceItem::Deck(_) => None,
             SequenceItem::Pour(pour) => {
                 for (field, length) in [("every", pour.every), ("layers", pour.layers)] {

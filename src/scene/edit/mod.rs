@@ -9,6 +9,7 @@ use super::model::Change;
 use super::patch::{Patch, apply};
 use super::tree::{Kind, NodeId, SyntaxError, TokenKind, Tree, parse};
 use super::typed::options;
+use ron::ser::PrettyConfig;
 use std::ops::Range;
 
 /// A change to one place of a document. Texts are RON values.
@@ -37,6 +38,8 @@ pub enum EditError {
     Unreadable(#[from] SyntaxError),
     #[error("the change cannot be written: {0}")]
     Unwritable(String),
+    #[error("the changes in this file cannot be read: {0}")]
+    Changes(String),
     /// The patched text says something else than was asked for. A mistake in this module.
     #[error("the change would have altered more than it should; nothing was changed")]
     Astray,
@@ -95,7 +98,14 @@ pub fn edit(text: &str, tree: &Tree, change: &Edit) -> Result<String, EditError>
 /// As [`edit`].
 pub fn add_change(text: &str, change: &Change) -> Result<String, EditError> {
     let tree = parse(text)?;
-    let item = options().to_string(change).map_err(|e| EditError::Unwritable(e.to_string()))?;
+    let config = PrettyConfig::new()
+        .compact_structs(true)
+        .compact_arrays(true)
+        .compact_maps(true)
+        .new_line("\n");
+    let item = options()
+        .to_string_pretty(change, config)
+        .map_err(|e| EditError::Unwritable(e.to_string()))?;
     let change = match tree.find("changes") {
         Some(_) => Edit::Append { path: "changes".to_owned(), item },
         None => Edit::AddField {

@@ -2,10 +2,12 @@
 
 use super::library::part_names;
 use crate::equipment::Library;
-use crate::equipment::model::{Beam, Brace, Head, Passes, Post, Section};
+use crate::equipment::model::{
+    Basis, Beam, Brace, Head, Material, Method, Passes, Post, Section, SectionRule,
+};
 use crate::scene::problem::Problem;
 use crate::scene::source::SceneSource;
-use crate::units::{Force, Length};
+use crate::units::{Force, Length, Pressure};
 
 struct Check<'a> {
     source: &'a SceneSource,
@@ -33,6 +35,15 @@ impl Check<'_> {
             if !(value.is_finite() && value >= 0.0) {
                 let message = format!("{} must not be less than zero", words(field));
                 self.at(&format!("{path}.{field}"), message);
+            }
+        }
+    }
+
+    /// Stresses that need not be stated.
+    fn optional(&mut self, path: &str, fields: &[(&str, Option<Pressure>)]) {
+        for &(field, value) in fields {
+            if let Some(value) = value {
+                self.positive(path, &[(field, value.si())]);
             }
         }
     }
@@ -80,7 +91,15 @@ pub(super) fn check(library: &Library, source: &SceneSource, problems: &mut Vec<
             ],
         );
         check.not_negative(&path, &[("extension[0]", jack.extension.0.si())]);
+        if let Some(fy) = jack.fy {
+            check.positive(&path, &[("fy", fy.si())]);
+        }
+        if let Some(tilt) = jack.tilt {
+            check.not_negative(&path, &[("tilt", tilt.si())]);
+        }
         check.ordered(&format!("{path}.extension"), jack.extension);
+        rows(&mut check, &format!("{path}.rows"), &jack.rows, JACK);
+        basis(&mut check, &path, jack.basis, true);
     }
     for (name, sill) in &library.sills {
         let path = format!("sills[{name:?}]");
@@ -94,10 +113,13 @@ pub(super) fn check(library: &Library, source: &SceneSource, problems: &mut Vec<
                 ("size[2]", z.si()),
             ],
         );
+        check.optional(&path, &[("bending", sill.bending), ("bearing", sill.bearing)]);
+        basis(&mut check, &path, sill.basis, sill.bending.is_some() || sill.bearing.is_some());
     }
     for (name, clip) in &library.clips {
         let path = format!("clips[{name:?}]");
         check.positive(&path, &[("mass", clip.mass.si()), ("uplift", clip.uplift.si())]);
+        basis(&mut check, &path, clip.basis, true);
     }
     for (name, sheet) in &library.sheets {
         let path = format!("sheets[{name:?}]");
@@ -111,6 +133,9 @@ pub(super) fn check(library: &Library, source: &SceneSource, problems: &mut Vec<
                 ("size[2]", z.si()),
             ],
         );
+        check
+            .optional(&path, &[("bending", sheet.bending), ("shear", sheet.shear), ("e", sheet.e)]);
+        basis(&mut check, &path, sheet.basis, sheet.bending.is_some() || sheet.shear.is_some());
     }
     let mut names = part_names(library);
     names.sort_unstable();
@@ -145,6 +170,9 @@ fn check_post(check: &mut Check<'_>, path: &str, post: &Post) {
             ("brace_high", post.brace_high.si()),
         ],
     );
+    if let Some(play) = post.pin_play {
+        check.not_negative(path, &[("pin_play", play.si())]);
+    }
     check.ordered(&format!("{path}.reach"), post.reach);
     check_section(check, &format!("{path}.outer"), &post.outer);
     check_section(check, &format!("{path}.inner"), &post.inner);
@@ -152,25 +180,78 @@ fn check_post(check: &mut Check<'_>, path: &str, post: &Post) {
         check.at(&format!("{path}.inner.outside"), "the inner tube is thicker than the outer one");
     }
     check_head(check, &format!("{path}.head"), &post.head);
-    rows(check, &format!("{path}.capacity.rows"), &post.capacity.rows);
+    if let Some(hole) = post.pin_hole {
+        check.not_negative(path, &[("pin_hole", hole.si())]);
+        if hole.si() >= 0.5 * post.inner.outside.si() {
+            let message = "the pin hole leaves less than half of the inner tube's width";
+            check.at(&format!("{path}.pin_hole"), message);
+        }
+    }
+    let table = format!("{path}.capacity.rows");
+    match &post.capacity.from_section {
+        None if post.capacity.rows.is_empty() => check.at(&table, "the capacity table is empty"),
+        Some(rule) => section_rule(check, &format!("{path}.capacity.from_section"), rule, post),
+        None => {}
+    }
+    rows(check, &table, &post.capacity.rows, POST);
 }
 
-/// Heights must rise, and what a post carries must not rise with them.
-fn rows(check: &mut Check<'_>, path: &str, rows: &[(Length, Force)]) {
-    if rows.is_empty() {
-        check.at(path, "the capacity table is empty");
+/// A rule that computes from a section needs its numbers, and the material it was made for.
+fn section_rule(check: &mut Check<'_>, path: &str, rule: &SectionRule, post: &Post) {
+    check.positive(path, &[("k", rule.k)]);
+    let due = match rule.by {
+        Method::Aisc360 | Method::En1993(_) | Method::En1065(_) => Material::Steel,
+        Method::Adm2010 | Method::En1999(_) => Material::Aluminium,
+        Method::Nds { c } => {
+            check.positive(path, &[("by", c)]);
+            Material::Timber
+        }
+        Method::En1995 { beta_c } => {
+            check.positive(path, &[("by", beta_c)]);
+            Material::Timber
+        }
+    };
+    match post.material {
+        None => check.at(path, "a capacity from the section needs the part's `material`"),
+        Some(material) if material != due => {
+            check.at(path, "this rule is for another material than the part's");
+        }
+        Some(_) => {}
     }
+}
+
+/// A part whose strengths are stated says what they mean.
+fn basis(check: &mut Check<'_>, path: &str, basis: Option<Basis>, stated: bool) {
+    if stated && basis.is_none() {
+        let message = "states no `basis`: say whether its numbers are safe_working_load, \
+                       characteristic or ultimate";
+        check.at(path, message);
+    }
+}
+
+/// What a table goes by, for words: what must rise, and why capacity must not.
+const POST: [&str; 2] = [
+    "heights",
+    "carries more than at the height of the row before: a taller post carries no more than a \
+     shorter one",
+];
+const JACK: [&str; 2] = [
+    "extensions",
+    "carries more than at the extension of the row before: a jack drawn out further carries no more",
+];
+
+/// Heights or extensions must rise, and what is carried must not rise with them.
+fn rows(check: &mut Check<'_>, path: &str, rows: &[(Length, Force)], [what, why]: [&str; 2]) {
     for (i, (height, capacity)) in rows.iter().enumerate() {
         let row = format!("{path}[{i}]");
-        check_value(check, &format!("{row}[0]"), "a height", height.si());
+        let one = if what == "heights" { "a height" } else { "an extension" };
+        check_value(check, &format!("{row}[0]"), one, height.si());
         check_value(check, &format!("{row}[1]"), "a capacity", capacity.si());
         let Some((below, carried)) = i.checked_sub(1).and_then(|i| rows.get(i)) else { continue };
         if height <= below {
-            check.at(&format!("{row}[0]"), "heights must rise from row to row");
+            check.at(&format!("{row}[0]"), format!("{what} must rise from row to row"));
         } else if capacity > carried && carried.si() > 0.0 {
-            let message = "carries more than at the height of the row before: a taller post \
-                           carries no more than a shorter one";
-            check.at(&format!("{row}[1]"), message);
+            check.at(&format!("{row}[1]"), why);
         }
     }
 }
@@ -203,6 +284,9 @@ fn check_section(check: &mut Check<'_>, path: &str, section: &Section) {
 
 fn check_head(check: &mut Check<'_>, path: &str, head: &Head) {
     check.positive(path, &[("width", head.width.si())]);
+    if let Some(capacity) = head.capacity {
+        check.positive(path, &[("capacity", capacity.si())]);
+    }
     check.uplift(&format!("{path}.hung"), &head.hung);
     check.uplift(&format!("{path}.locked"), &head.locked);
     check.uplift(&format!("{path}.lowered"), &head.lowered);
@@ -226,6 +310,10 @@ fn check_beam(check: &mut Check<'_>, path: &str, beam: &Beam) {
     if let Some(overhang) = beam.may_overhang {
         check.not_negative(path, &[("may_overhang", overhang.si())]);
     }
+    if let Some(bearing) = beam.bearing {
+        check.positive(path, &[("bearing", bearing.si())]);
+    }
+    basis(check, path, beam.basis, true);
     check.uplift(&format!("{path}.resting"), &beam.resting);
 }
 
@@ -246,5 +334,6 @@ fn check_brace(check: &mut Check<'_>, path: &str, brace: &Brace) {
     if let Some(compression) = brace.compression {
         check.positive(path, &[("compression", compression.si())]);
     }
+    basis(check, path, brace.basis, true);
     check.ordered(&format!("{path}.length"), brace.length);
 }

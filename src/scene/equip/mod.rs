@@ -3,12 +3,18 @@
 mod library;
 mod library_numbers;
 mod pack;
+mod pack_layers;
 mod pack_numbers;
 mod shipped;
 
 pub use library::libraries;
 pub use pack::pack;
 pub use shipped::{CRITERIA, EQUIPMENT, Shipped};
+
+/// Names of the packs and options that ship, sorted.
+pub fn shipped_packs() -> impl Iterator<Item = &'static str> {
+    Shipped::Criteria.names()
+}
 
 use super::file::{self, FileStamp};
 use super::format;

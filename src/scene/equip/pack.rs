@@ -1,66 +1,113 @@
 //! The criteria pack, and packs that change single rules of another.
 
+use super::pack_layers::Layers;
 use super::{Data, Shipped, named, pack_numbers, twice};
 use crate::criteria::Pack;
 use crate::scene::file::FileStamp;
-use crate::scene::patch::{Patch, apply};
 use crate::scene::problem::Problem;
 use crate::scene::source::SceneSource;
-use crate::scene::tree::{Kind, Tree};
-use crate::scene::typed::{self, Typed, options};
+use crate::scene::tree::Kind;
+use crate::scene::typed::{self, Typed};
 use std::path::Path;
 
 /// Packs that build on one another beyond this many are taken for a mistake.
 const MOST_PACKS: usize = 8;
 
-/// Reads the criteria pack a scene names, with the packs it extends.
+/// Reads the criteria pack a scene names, with the packs it extends and the options laid over it.
 ///
 /// A pack with `extends: "us"` gives only the rules it changes. Each replaces the whole rule of
 /// the base, value and source together, so that no number keeps the clause of another; `aliases`
-/// are merged word by word.
+/// are merged word by word. An option is such a pack, for the pack it extends; it only tightens:
+/// a rule of it that is laxer than what is there already is left out, and heights in lists are
+/// added. Each rule says at last which file gives it.
 pub fn pack(
     name: &str,
+    options: &[String],
     scene: &SceneSource,
     folder: &Path,
     files: &mut Vec<FileStamp>,
     problems: &mut Vec<Problem>,
 ) -> Option<Pack> {
-    let chain = chain(name, scene, folder, problems)?;
-    files.extend(chain.iter().map(|data| data.stamp.clone()));
+    let chain = chain((name, "criteria"), scene, folder, problems)?;
+    let mut over: Vec<Data> = Vec::new();
+    for (i, option) in options.iter().enumerate() {
+        let path = format!("options[{i}]");
+        if options[..i].contains(option) {
+            problems.push(scene.problem_at(&path, format!("\"{option}\" is listed twice")));
+            return None;
+        }
+        let data = match named(Shipped::Criteria, option, folder, scene, &path) {
+            Ok(data) => data,
+            Err(problem) => {
+                problems.push(problem);
+                return None;
+            }
+        };
+        if let Some(problem) = not_for(&data.source, &chain, option, scene, &path) {
+            problems.push(problem);
+            return None;
+        }
+        over.push(data);
+    }
+    files.extend(chain.iter().chain(&over).map(|data| data.stamp.clone()));
     let before = problems.len();
-    for data in &chain {
+    for data in chain.iter().chain(&over) {
         problems.extend(twice(&data.source));
         misfits(&data.source, problems);
     }
     if problems.len() > before {
         return None;
     }
+    let mut layers = Layers::new(&chain.last()?.source);
     // The base is last; each one before it is laid over it.
-    let mut text = chain.last()?.source.text.clone();
     for data in chain.iter().rev().skip(1) {
-        text = laid_over(&text, &data.source)?;
+        layers.lay(&data.source)?;
     }
-    let pack: Pack = match options().from_str(&text) {
+    for data in &over {
+        layers.option(&data.source)?;
+    }
+    let mut pack = match layers.pack() {
         Ok(pack) => pack,
         Err(error) => {
             let top = &chain.first()?.source;
-            problems.push(top.problem(&(0..0), error.code.to_string()));
+            problems.push(top.problem(&(0..0), error));
             return None;
         }
     };
-    pack_numbers::check(&pack, chain.iter().map(|d| &d.source), problems);
+    pack_numbers::check(&pack, over.iter().rev().chain(&chain).map(|d| &d.source), problems);
+    pack.options = options.to_vec();
     (problems.len() == before).then_some(pack)
+}
+
+/// An option must be made for a pack of the chain.
+fn not_for(
+    option: &SceneSource,
+    chain: &[Data],
+    name: &str,
+    scene: &SceneSource,
+    path: &str,
+) -> Option<Problem> {
+    let Some(base) = extends(option) else {
+        let message = format!("\"{name}\" is a whole pack, not an option: it extends no other");
+        return Some(scene.problem_at(path, message));
+    };
+    let known = chain.iter().any(|data| {
+        let path = &data.source.path;
+        path.file_stem().is_some_and(|stem| stem == base.trim_end_matches(".ron"))
+    });
+    (!known)
+        .then(|| scene.problem_at(path, format!("\"{name}\" is an option for the pack \"{base}\"")))
 }
 
 /// The pack and those it extends, the one without `extends` last.
 fn chain(
-    name: &str,
+    (name, path): (&str, &'static str),
     scene: &SceneSource,
     folder: &Path,
     problems: &mut Vec<Problem>,
 ) -> Option<Vec<Data>> {
     let mut chain: Vec<Data> = Vec::new();
-    let mut next = Some((name.to_owned(), scene.clone(), "criteria"));
+    let mut next = Some((name.to_owned(), scene.clone(), path));
     let mut folder = folder.to_owned();
     while let Some((name, from, path)) = next.take() {
         let data = match named(Shipped::Criteria, &name, &folder, &from, path) {
@@ -112,54 +159,4 @@ fn misfits(source: &SceneSource, problems: &mut Vec<Problem>) {
         .iter()
         .filter(|m| !(left_to_base && m.path.is_empty() && missing(&m.message)));
     problems.extend(counts.map(|m| m.problem(source)));
-}
-
-/// The base's text with the fields of another pack put in.
-fn laid_over(base: &str, top: &SceneSource) -> Option<String> {
-    let tree = crate::scene::tree::parse(base).ok()?;
-    let patches = fields(&top.tree, &top.text)
-        .into_iter()
-        .filter(|(name, _)| name != "extends")
-        .map(|(name, value)| over(&tree, base, &name, &value))
-        .collect::<Option<Vec<Patch>>>()?;
-    // New fields go in at one place, in order.
-    let (text, _) = apply(base, &patches)?;
-    Some(text)
-}
-
-fn over(tree: &Tree, base: &str, name: &str, value: &str) -> Option<Patch> {
-    let root = tree.root()?;
-    let Some(field) = tree.field(root, name) else {
-        let start = tree.node(root)?.range.start;
-        let open = base[start..].find('(')? + start + 1;
-        return Some(Patch { range: open..open, with: format!("{name}: {value}, ") });
-    };
-    let node = tree.node(field.value)?;
-    let old = base.get(node.range.clone())?;
-    let with = match (&node.kind, name) {
-        // Later words of the same name count.
-        (Kind::Map(_), "aliases") => {
-            let inner =
-                |map: &str| map.trim_matches(['{', '}']).trim().trim_end_matches(',').to_owned();
-            format!("{{{}, {}}}", inner(old), inner(value))
-        }
-        _ => value.to_owned(),
-    };
-    let with = if with.starts_with("{, ") { with.replacen("{, ", "{", 1) } else { with };
-    Some(Patch { range: node.range.clone(), with })
-}
-
-fn fields(tree: &Tree, text: &str) -> Vec<(String, String)> {
-    let Some(Kind::Record { fields, .. }) =
-        tree.root().and_then(|root| tree.node(root)).map(|n| &n.kind)
-    else {
-        return Vec::new();
-    };
-    fields
-        .iter()
-        .filter_map(|field| {
-            let value = text.get(tree.node(field.value)?.range.clone())?;
-            Some((field.name.clone(), value.to_owned()))
-        })
-        .collect()
 }

@@ -23,11 +23,21 @@ pub(super) fn check<'a>(
         ("concrete", pack.concrete.value.si()),
         ("worker_weight", pack.worker_weight.value.si()),
         ("critical_factor", pack.critical_factor.value),
+        ("yield_factor", pack.yield_factor.value),
         ("overturning", pack.overturning.value),
         ("sliding", pack.sliding.value),
         ("slenderness", pack.slenderness.value),
+        ("yield_factor", pack.yield_factor.value),
         ("factor_on_characteristic", pack.factor_on_characteristic.value),
         ("factor_on_ultimate", pack.factor_on_ultimate.value),
+        ("factor_on_steel", pack.factor_on_steel.value),
+        ("factor_on_aluminium", pack.factor_on_aluminium.value),
+        ("factor_on_timber", pack.factor_on_timber.value),
+        ("slenderness_timber", pack.slenderness_timber.value),
+        ("deflection", pack.deflection.value),
+        ("wind_short_time", pack.wind_short_time.value),
+        ("rail_height", pack.rail_height.value.si()),
+        ("fall_anchor", pack.fall_anchor.value.si()),
         ("use_of_capacity", pack.use_of_capacity.value),
         ("lift_weight", pack.lift_weight.value.si()),
         ("hand_force", pack.hand_force.value.si()),
@@ -43,13 +53,20 @@ pub(super) fn check<'a>(
         ("live_load", pack.live_load.value.si()),
         ("access_load", pack.access_load.value.si()),
         ("combined_minimum", pack.combined_minimum.value.si()),
+        ("live_load_motorised", pack.live_load_motorised.value.si()),
+        ("combined_minimum_motorised", pack.combined_minimum_motorised.value.si()),
         ("lateral_share", pack.lateral_share.value),
+        ("lateral_tolerance", pack.lateral_tolerance.value),
+        ("sill_spread", pack.sill_spread.value),
         ("lateral_edge", pack.lateral_edge.value.map_or(0.0, crate::units::LineLoad::si)),
         ("worker_push", pack.worker_push.value.si()),
         ("rail_force", pack.rail_force.value.si()),
         ("working_wind", pack.working_wind.value.si()),
         ("friction", pack.friction.value),
         ("out_of_plumb", pack.out_of_plumb.value.si()),
+        ("head_eccentricity", pack.head_eccentricity.value.si()),
+        ("telescope_play", pack.telescope_play.value),
+        ("bow", pack.bow.value),
         ("plate_off_sill", pack.plate_off_sill.value),
     ];
     for (field, value) in not_less {
@@ -62,18 +79,34 @@ pub(super) fn check<'a>(
         ("critical_factor", pack.critical_factor.value),
         ("overturning", pack.overturning.value),
         ("sliding", pack.sliding.value),
+        ("factor_on_characteristic", pack.factor_on_characteristic.value),
+        ("factor_on_ultimate", pack.factor_on_ultimate.value),
+        ("factor_on_steel", pack.factor_on_steel.value),
+        ("factor_on_aluminium", pack.factor_on_aluminium.value),
+        ("factor_on_timber", pack.factor_on_timber.value),
     ];
     for (field, value) in at_least_one {
         if value > 0.0 && value < 1.0 {
             at(&format!("{field}.value"), "must be at least 1: below it the stage falls");
         }
     }
+    let limits = [
+        ("sheet_deflection", pack.sheet_deflection.value.map(crate::units::Length::si)),
+        ("engineer_span_above", pack.engineer_span_above.value.map(crate::units::Length::si)),
+        ("engineer_load_above", pack.engineer_load_above.value.map(crate::units::Pressure::si)),
+        ("wind_at_rest", pack.wind_at_rest.value.map(crate::units::Speed::si)),
+    ];
+    for (field, value) in limits {
+        if value.is_some_and(|v| !(v.is_finite() && v > 0.0)) {
+            at(&format!("{field}.value"), "must be more than zero");
+        }
+    }
     let heights =
         [("diagonals_above", &pack.diagonals_above), ("engineer_above", &pack.engineer_above)];
     for (field, rules) in heights {
         for (i, rule) in rules.iter().enumerate() {
-            if !(rule.value.si().is_finite() && rule.value.si() > 0.0) {
-                at(&format!("{field}[{i}].value"), "must be more than zero");
+            if !(rule.value.si().is_finite() && rule.value.si() >= 0.0) {
+                at(&format!("{field}[{i}].value"), "must not be less than zero");
             }
         }
     }

@@ -11,10 +11,17 @@ pub enum Shipped {
 pub const EQUIPMENT: &[(&str, &str)] =
     &[("sample", include_str!("../../../assets/equipment/sample.ron"))];
 
-/// Criteria packs that ship, by name.
+/// Criteria packs and options that ship, by name.
 pub const CRITERIA: &[(&str, &str)] = &[
+    ("california", include_str!("../../../assets/criteria/california.ron")),
+    ("em-385", include_str!("../../../assets/criteria/em-385.ron")),
+    ("eu", include_str!("../../../assets/criteria/eu.ron")),
+    ("new-york-city", include_str!("../../../assets/criteria/new-york-city.ron")),
+    ("new-york-state", include_str!("../../../assets/criteria/new-york-state.ron")),
+    ("uk", include_str!("../../../assets/criteria/uk.ron")),
     ("uk-eu", include_str!("../../../assets/criteria/uk-eu.ron")),
     ("us", include_str!("../../../assets/criteria/us.ron")),
+    ("washington", include_str!("../../../assets/criteria/washington.ron")),
 ];
 
 impl Shipped {

@@ -135,6 +135,9 @@ pub struct Override {
     pub part: Option<String>,
     #[serde(default)]
     pub jack: Option<String>,
+    /// How far the jack is drawn out, where somebody set it; otherwise as little as will do.
+    #[serde(default)]
+    pub jack_out: Option<Length>,
     #[serde(default)]
     pub sill: Option<String>,
     /// The foot stands this far off the sill's middle.

@@ -1,18 +1,30 @@
 //! The document as typed data. Every quantity carries its unit; unknown fields are errors.
 
 mod block;
+mod change;
 mod cycle;
 mod member;
 mod pour;
 mod site;
 mod step;
+mod strip;
+mod surroundings;
 
 pub use block::{Block, EdgeForm, Lines, Offset, Overhang, Override};
+pub use change::{Change, ChangeKind};
 pub use cycle::{BracingRule, DeckText, ErectText, TowerText};
 pub use member::{Place, RoleName, SingleMember};
 pub use pour::{HoldText, PourText, StripPlace, StripText};
 pub use site::{DropBeam, Floor, FloorKind, Permanent, PermanentKind, Slab};
 pub use step::{Action, LoadKind, LoadPlace, LoadText, PersonText, SequenceItem, StepText};
+pub use strip::{
+    BendingText, EvidenceBy, EvidenceText, LevelAction, LevelSlab, LevelStep, Levels, LogText,
+    PunchingText, Strength, StrippingText,
+};
+
+pub use surroundings::{
+    DoubtfulGround, Drop, GroundState, Opening, Reach, Surroundings, VehicleWay,
+};
 
 use crate::units::{Speed, UnitSystem};
 use serde::{Deserialize, Serialize};
@@ -35,8 +47,11 @@ pub struct Scene {
     /// Equipment libraries: a shipped name such as `sample`, or a file beside the scene. A later
     /// library replaces parts of the same name.
     pub equipment: Vec<String>,
-    /// Criteria pack: a shipped name such as `us` or `uk-eu`, or a file beside the scene.
+    /// Criteria pack: a shipped name such as `us`, `uk` or `eu`, or a file beside the scene.
     pub criteria: String,
+    /// Stricter rules laid over the pack: a shipped name such as `california`, or a file.
+    #[serde(default)]
+    pub options: Vec<String>,
     #[serde(default)]
     pub crew: Crew,
     /// What posts stand on.
@@ -50,6 +65,9 @@ pub struct Scene {
     pub permanent: Vec<Permanent>,
     #[serde(default)]
     pub wind: Option<Wind>,
+    /// Openings, drops, doubtful ground, traffic, and how work is reached.
+    #[serde(default)]
+    pub surroundings: Surroundings,
     #[serde(default)]
     pub blocks: Vec<Block>,
     /// Single members anywhere, beside the blocks.
@@ -58,10 +76,14 @@ pub struct Scene {
     /// Erection in order. Empty: only the finished stage is judged, and the review says so.
     #[serde(default)]
     pub sequence: Vec<SequenceItem>,
+    /// Shoring through several floors: what each slab and level of props carries.
+    #[serde(default)]
+    pub levels: Option<Levels>,
     /// Findings somebody accepted, with a reason and a name. They stay listed.
     #[serde(default)]
     pub accepted: Vec<Acceptance>,
-    /// Changes made in the program; the rest of the file is a person's and is never rewritten.
+    /// Changes tried in the program, in order; the rest of the file is a person's and is never
+    /// rewritten. They are made before anything is judged: see [`crate::changes`].
     #[serde(default)]
     pub changes: Vec<Change>,
 }
@@ -120,22 +142,4 @@ pub struct Acceptance {
     pub members: Vec<String>,
     pub by: String,
     pub reason: String,
-}
-
-/// A change made in the program.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Change {
-    pub name: String,
-    pub change: ChangeKind,
-}
-
-/// What a change does. Members and steps are named in full.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub enum ChangeKind {
-    AddMember(SingleMember),
-    TakeOut(String),
-    MoveStep { step: String, before: String },
-    SetPart { member: String, part: String },
 }

@@ -40,6 +40,12 @@ pub struct Slab {
     pub soffit: Length,
     pub thickness: Length,
     pub outline: Vec<(Length, Length)>,
+    /// What its concrete must reach before forms and posts come away; none: it is never released.
+    #[serde(default)]
+    pub strength: Option<super::Strength>,
+    /// It is hard and carries itself when the job begins.
+    #[serde(default)]
+    pub there: bool,
     /// Beams under the slab, as deeper strips.
     #[serde(default)]
     pub drop_beams: Vec<DropBeam>,

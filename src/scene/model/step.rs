@@ -1,6 +1,6 @@
 //! Steps, their actions, and the loads they set down.
 
-use super::{DeckText, ErectText, HoldText, PourText, TowerText};
+use super::{DeckText, ErectText, EvidenceText, HoldText, PourText, StrippingText, TowerText};
 use crate::units::{Force, Length, LineLoad, Mass, Pressure};
 use serde::{Deserialize, Serialize};
 
@@ -16,6 +16,8 @@ pub enum SequenceItem {
     Deck(DeckText),
     /// A slab placed strip by strip.
     Pour(PourText),
+    /// Bay after bay stripped, the posts left in.
+    Strip(StrippingText),
 }
 
 /// A step written out. Hands are off when it ends, but for what is still held.
@@ -89,6 +91,14 @@ pub enum Action {
     Watch(String),
     /// Nobody goes below this plan rectangle during this step: two opposite corners.
     KeepOut((Length, Length), (Length, Length)),
+    /// Show that a slab carries itself.
+    Evidence(EvidenceText),
+    /// Fix a post's head to the slab above it, so that it cannot fall out.
+    Secure(String),
+    /// Turn a post down until it carries nothing. It is no longer undisturbed.
+    BackOff(String),
+    /// Turn a post up until it touches the slab; it starts with next to nothing.
+    Snug(String),
 }
 
 /// A load set down in a step.

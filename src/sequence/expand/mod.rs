@@ -6,6 +6,7 @@ pub mod erect;
 pub mod grid;
 pub mod order;
 pub mod pour;
+pub mod strip;
 pub mod tower;
 
 use super::machine::Machine;
@@ -25,6 +26,7 @@ pub fn steps_of<'e>(
         SequenceItem::Step(step) => Ok(Cow::Borrowed(std::slice::from_ref(step))),
         SequenceItem::Tower(text) => tower::steps(text, before).map(Cow::Owned),
         SequenceItem::Erect(text) => erect::steps(text, before).map(Cow::Owned),
+        SequenceItem::Strip(text) => strip::steps(text, before).map(Cow::Owned),
         SequenceItem::Deck(text) => deck::steps(text, before).map(Cow::Owned),
         SequenceItem::Pour(text) => pour::steps(text, before).map(Cow::Owned),
     }

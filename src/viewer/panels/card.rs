@@ -77,6 +77,7 @@ fn finding(ui: &mut Ui, view: &View<'_>, review: &Review, f: &Finding, out: &mut
             });
         }
     }
+    super::edits::finding(ui, view, review, f, out);
     if let Some(why) = why(&f.code) {
         style::heading(ui, view, "Why it is dangerous");
         ui.label(why);
@@ -203,6 +204,8 @@ fn stage(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) {
         style::heading(ui, view, "Does it stand");
         super::verdict::ui(ui, view, review, &judged.mechanics);
     }
+    super::edits::stage(ui, view, review, out);
+    super::pinned::ui(ui, view, review, out);
     let names: Vec<String> = stage.touched.iter().map(|&id| assembly.name(id).to_owned()).collect();
     chips(ui, view, review, "In this step", &names, out);
     let held: Vec<String> = (0..stage.members.len())

@@ -1,7 +1,7 @@
 //! The page of keys and marks.
 
 use super::{View, signs, style};
-use crate::viewer::keys::{EYE_KEYS, KEYS};
+use crate::viewer::keys::{CONTROL_KEYS, EYE_KEYS, KEYS};
 use crate::viewer::theme::Grade;
 use crate::viewer::vocab::Intent;
 use egui::{RichText, Ui};
@@ -34,7 +34,9 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     });
     style::heading(ui, view, "Keys");
     egui::Grid::new("keys").num_columns(2).spacing([18.0, 4.0]).show(ui, |ui| {
-        let rows = KEYS.iter().map(|k| (k.name, k.words)).chain(EYE_KEYS.iter().copied());
+        let control = CONTROL_KEYS.iter().map(|(_, _, name, words, _)| (*name, *words));
+        let rows = KEYS.iter().map(|k| (k.name, k.words));
+        let rows = rows.chain(control).chain(EYE_KEYS.iter().copied());
         for (name, words) in rows {
             ui.label(RichText::new(name).family(style::strong()));
             ui.label(words);

@@ -29,6 +29,8 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut
     if member.damaged {
         ui.label(RichText::new("Marked as damaged: not counted on.").family(style::strong()));
     }
+    super::history::ui(ui, view, review, id, out);
+    super::edits::member(ui, view, review, id, out);
     if member.is_post() {
         holds(ui, view, review, id, out);
         post_load(ui, view, review, member);

@@ -2,15 +2,21 @@
 //! knows Bevy.
 
 pub mod card;
+pub mod edits;
 pub mod findings;
 pub mod help;
+pub mod history;
 pub mod measures;
 pub mod member;
+pub mod pinned;
+pub mod reserve_lines;
+pub mod shown;
 pub mod signs;
 pub mod status;
 pub mod strip;
 pub mod style;
 pub mod top;
+pub mod tried;
 pub mod verdict;
 
 use crate::viewer::state::ViewerState;

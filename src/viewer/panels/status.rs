@@ -25,13 +25,20 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
                 out.push(Intent::CancelLoading);
             }
         } else if let Some(review) = &state.review {
+            let count =
+                |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
+            let incomplete = review.pack.incomplete();
             let text = format!(
-                "{} members, {} stages, {} findings",
-                review.assembly.members.len(),
-                review.sequence.stages.len(),
-                review.findings.len()
+                "{}, {}, {}{}",
+                count(review.assembly.members.len(), "member"),
+                count(review.sequence.stages.len(), "stage"),
+                count(review.findings.len(), "finding"),
+                if incomplete.is_some() { ", criteria incomplete" } else { "" }
             );
-            ui.label(style::soft(view, text));
+            let said = ui.label(style::soft(view, text));
+            if let Some(words) = incomplete {
+                said.on_hover_text(format!("{}: {words}", review.pack.full_title()));
+            }
         }
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             ui.add(egui::Label::new(style::soft(view, CAUTION)).truncate());

@@ -1,18 +1,18 @@
 //! The strip of all stages: one cell each, coloured and marked by its worst, with its reserve.
 //! Click or drag to go to a stage.
 
-use super::{View, signs, style};
+use super::{View, reserve_lines, signs, style};
 use crate::review::Review;
 use crate::viewer::state::grade_of_stage;
 use crate::viewer::theme::Grade;
 use crate::viewer::vocab::Intent;
 use egui::{Align2, FontId, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
 
-/// A reserve this high fills the cell.
-const FULL: f64 = 3.0;
-
 /// Height of the strip's bars in points.
-const BARS: f32 = 46.0;
+const BARS: f32 = 74.0;
+
+/// Height of the strip with all that belongs to it.
+pub const HEIGHT: f32 = BARS + 100.0;
 
 pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     let Some(review) = &view.state.review else { return };
@@ -21,6 +21,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         return;
     }
     header(ui, view, review, out);
+    kinds(ui, view, out);
     let width = ui.available_width();
     let (rect, response) =
         ui.allocate_exact_size(vec2(width, BARS + 20.0), Sense::click_and_drag());
@@ -90,6 +91,32 @@ fn header(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) 
     });
 }
 
+/// Switches for the kinds of reserve, each with a piece of its line.
+fn kinds(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
+    ui.horizontal(|ui| {
+        ui.label(style::soft(view, "reserves, 1 at the broken line:  bars, the least"));
+        for (kind, name) in reserve_lines::NAMES.into_iter().enumerate() {
+            ui.add_space(4.0);
+            let (rect, _) = ui.allocate_exact_size(vec2(26.0, 12.0), Sense::hover());
+            let (dash, gap, ink) = reserve_lines::look(view, kind);
+            let ends = [rect.left_center(), rect.right_center()];
+            let stroke = Stroke::new(1.8, ink.egui());
+            if gap > 0.0 {
+                ui.painter().extend(egui::Shape::dashed_line(&ends, stroke, dash, gap));
+            } else {
+                ui.painter().line_segment(ends, stroke);
+            }
+            let mut on = !view.state.reserves_off[kind];
+            let text = egui::RichText::new(name).size(view.text.small);
+            if ui.checkbox(&mut on, text).changed() {
+                out.push(Intent::Reserve(kind, on));
+            }
+        }
+        ui.add_space(4.0);
+        ui.label(style::soft(view, "open mark: proven, at least so much"));
+    });
+}
+
 fn reserve_words(view: &View<'_>, review: &Review, stage: usize) -> Option<String> {
     let summary = review.summaries.get(stage)?;
     let reserve = summary.reserve?;
@@ -110,6 +137,13 @@ fn hint(ui: &mut Ui, view: &View<'_>, review: &Review, stage: usize) {
     };
     if let Some(text) = reserve_words(view, review, stage) {
         ui.label(text);
+    }
+    if let Some(summary) = review.summaries.get(stage) {
+        for (name, of) in summary.reserves.kinds() {
+            let member = if of.member.is_empty() { "" } else { ", " };
+            let text = reserve_lines::words(view, &of.known);
+            ui.label(style::soft(view, format!("{name}: {text}{member}{}", of.member)));
+        }
     }
 }
 
@@ -132,6 +166,7 @@ fn draw(ui: &Ui, view: &View<'_>, review: &Review, bars: Rect) {
     let each = bars.width() / count as f32;
     let gap = if each > 5.0 { 1.0 } else { 0.0 };
     let floor = bars.bottom();
+    let plot = Rect::from_min_max(bars.min + vec2(0.0, 4.0), pos2(bars.right(), floor - 16.0));
     painter.rect_filled(bars, 2.0, palette.panel_deep.egui());
     for stage in 0..count {
         let c = cell(bars, stage, count);
@@ -141,8 +176,7 @@ fn draw(ui: &Ui, view: &View<'_>, review: &Review, bars: Rect) {
         painter.rect_filled(band, 0.0, ink.egui());
         hatch(painter, band, grade, view);
         if let Some(reserve) = review.summaries.get(stage).and_then(|s| s.reserve) {
-            let share = (reserve / FULL).clamp(0.0, 1.0) as f32;
-            let top = floor - 16.0 - share * (bars.height() - 20.0);
+            let top = reserve_lines::height(plot, reserve);
             let bar = Rect::from_min_max(pos2(c.left(), top), pos2(c.right() - gap, floor - 16.0));
             painter.rect_filled(bar, 0.0, palette.text_soft.faint(0.28));
             painter.line_segment(
@@ -157,13 +191,32 @@ fn draw(ui: &Ui, view: &View<'_>, review: &Review, bars: Rect) {
         }
     }
     // Where the reserve is 1.
-    let limit = floor - 16.0 - (1.0 / FULL) as f32 * (bars.height() - 20.0);
+    let limit = reserve_lines::height(plot, 1.0);
     painter.extend(egui::Shape::dashed_line(
         &[pos2(bars.left(), limit), pos2(bars.right(), limit)],
         Stroke::new(1.0, palette.text.faint(0.55)),
         4.0,
         3.0,
     ));
+    let middle = |stage: usize| cell(bars, stage, count).center().x;
+    reserve_lines::draw(painter, view, review, plot, each, middle);
+    if let Some(pinned) = view.state.pinned {
+        let c = cell(bars, pinned, count);
+        let flag = [pos2(c.center().x, bars.top()), pos2(c.center().x, bars.bottom())];
+        painter.extend(egui::Shape::dashed_line(
+            &flag,
+            Stroke::new(1.5, palette.text.egui()),
+            3.0,
+            2.0,
+        ));
+        painter.text(
+            pos2(c.center().x + 3.0, bars.top()),
+            Align2::LEFT_TOP,
+            "compared",
+            FontId::proportional(view.text.small * 0.85),
+            palette.text.egui(),
+        );
+    }
     if each < 13.0 {
         runs(ui, view, review, bars);
     }

@@ -3,7 +3,6 @@
 use super::{View, style};
 use crate::units::UnitSystem;
 use crate::viewer::keys::{other_look, other_units};
-use crate::viewer::theme::Look;
 use crate::viewer::vocab::{Intent, NamedView};
 use egui::{RichText, Ui};
 use std::path::{Path, PathBuf};
@@ -20,6 +19,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         );
         ui.add_space(6.0);
         ui.menu_button("Scene ⏷", |ui| scenes(ui, view, out));
+        ui.menu_button("Teach, walk, sign ⏷", |ui| crate::viewer::guide::menu(ui, view, out));
         let name = state.path.as_deref().map_or("no scene".to_owned(), name_of);
         ui.add(egui::Label::new(RichText::new(name).family(style::strong())).truncate());
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
@@ -27,14 +27,15 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
             if ui.button("?").on_hover_text("keys and marks (F1)").clicked() {
                 out.push(Intent::Help(!state.help));
             }
-            let look = if state.look == Look::Day { "Dark" } else { "Day" };
-            if ui.button(look).on_hover_text("day or dark colours (L)").clicked() {
+            let look = other_look(state.look).words();
+            if ui.button(look).on_hover_text("day, dark or high-contrast colours (L)").clicked() {
                 out.push(Intent::Look(other_look(state.look)));
             }
             let units = if state.units == UnitSystem::Feet { "ft-in" } else { "m" };
             if ui.button(units).on_hover_text("feet and inches, or metres (U)").clicked() {
                 out.push(Intent::Units(other_units(state.units)));
             }
+            ui.menu_button("Show ⏷", |ui| super::shown::ui(ui, view, out));
             ui.separator();
             if ui.button("Fit").on_hover_text("fit everything (F)").clicked() {
                 out.push(Intent::Fit);

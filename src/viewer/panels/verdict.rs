@@ -58,6 +58,18 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, m: &StageMechanics) {
         (Verdict::Met, None) => {
             let required = view.state.units.ratio(m.required_factor);
             line(ui, None, format!("Critical load factor proven to be at least {required}."));
+            if let Some(known) = view.state.factors.get(&view.state.stage) {
+                use crate::review::Known;
+                let ratio = |v: &f64| view.state.units.ratio(*v);
+                let text = match known {
+                    Known::Exactly(v) => format!("Worked out for this stage: {}.", ratio(v)),
+                    Known::AtLeast(v) => format!("Worked out for this stage: above {}.", ratio(v)),
+                    Known::Below(v) => format!("Worked out for this stage: below {}.", ratio(v)),
+                    Known::Unknown(why) => format!("The actual factor is unknown: {why}"),
+                    Known::Nothing => String::new(),
+                };
+                ui.label(style::soft(view, text));
+            }
         }
         (Verdict::NotMet, None) => {
             let required = view.state.units.ratio(m.required_factor);

@@ -1,0 +1,136 @@
+//! Members used beyond what they may be: one observation for each part, respect and degree.
+
+use super::super::StageContext;
+use super::{below, measure, rule, units, words};
+use crate::assembly::MemberId;
+use crate::capacity::{Kind, Missing, Use};
+use crate::findings::{Dimension, Group, Observation, Severity};
+use std::collections::BTreeMap;
+
+/// A member's use in one respect.
+#[derive(Clone, Debug)]
+pub struct Heavy<'a> {
+    pub member: MemberId,
+    /// The part whose data count.
+    pub part: &'a str,
+    /// Such as `bending`.
+    pub respect: &'static str,
+    pub usage: Use,
+}
+
+/// What a hazard says of members used too far.
+pub struct Sayings {
+    /// Severity beyond the limit; close to it, it is one to watch.
+    pub over: Severity,
+    /// Whether being close to the limit is worth saying.
+    pub near: bool,
+    pub cures: &'static [&'static str],
+}
+
+/// The dimension of a kind of number.
+#[must_use]
+pub fn dimension(kind: Kind) -> Dimension {
+    match kind {
+        Kind::Length => Dimension::Length,
+        Kind::Force => Dimension::Force,
+        Kind::Moment => Dimension::Moment,
+        Kind::Stress => Dimension::Pressure,
+        _ => Dimension::Ratio,
+    }
+}
+
+/// Adds what is beyond its limit, or close to it by the pack's share.
+pub fn report(
+    ctx: &StageContext<'_>,
+    found: Vec<Heavy<'_>>,
+    say: &Sayings,
+    out: &mut Vec<Observation>,
+) {
+    let near = ctx.pack.use_of_capacity.value;
+    let mut groups: BTreeMap<(bool, &str, &str), Vec<Heavy<'_>>> = BTreeMap::new();
+    for heavy in found {
+        let over = below(1.0 + 1e-9, heavy.usage.share);
+        if over || (say.near && below(near, heavy.usage.share)) {
+            groups.entry((over, heavy.part, heavy.respect)).or_default().push(heavy);
+        }
+    }
+    for ((over, part, respect), members) in groups {
+        // What is not a number is the worst there is.
+        let key =
+            |h: &&Heavy<'_>| if h.usage.share.is_nan() { f64::INFINITY } else { h.usage.share };
+        let Some(worst) = members
+            .iter()
+            .max_by(|a, b| key(a).total_cmp(&key(b)).then_with(|| b.member.cmp(&a.member)))
+        else {
+            continue;
+        };
+        out.push(observation(
+            ctx,
+            worst,
+            members.iter().map(|h| h.member),
+            (over, part, respect),
+            say,
+        ));
+    }
+}
+
+fn observation(
+    ctx: &StageContext<'_>,
+    worst: &Heavy<'_>,
+    members: impl Iterator<Item = MemberId>,
+    (over, part, respect): (bool, &str, &str),
+    say: &Sayings,
+) -> Observation {
+    let assembly = ctx.assembly;
+    let dimension = dimension(worst.usage.demand.kind);
+    let value = |si| crate::units::show(si, dimension, units(ctx));
+    let mut ids: Vec<MemberId> = members.collect();
+    ids.sort_unstable();
+    ids.dedup();
+    let more = if ids.len() > 1 { format!(" ({} of them)", ids.len()) } else { String::new() };
+    let (measured, limit) = (worst.usage.demand.si, worst.usage.capacity.si);
+    let mut seen = Observation::new(
+        if over { say.over } else { Severity::Watch },
+        format!(
+            "{}: {respect} {}, {} its {}{more}",
+            words::sentence(&words::beam(assembly, worst.member)),
+            value(measured),
+            if over { "more than" } else { "close to" },
+            value(limit),
+        ),
+        ids.iter().map(|&m| assembly.name(m).to_owned()).collect(),
+    );
+    seen.group = Group::Widens(format!("{part}:{respect}:{over}"));
+    seen.sample_data = assembly.library.is_sample(part);
+    let what = format!("{respect} of {}", words::beam(assembly, worst.member));
+    seen.evidence.measures.push(measure(what, measured, Some(limit), false, dimension));
+    seen.evidence.notes.push(format!(
+        "`standwell calc --member {} --stage {}` writes the calculation out.",
+        assembly.name(worst.member),
+        ctx.stage.step
+    ));
+    if seen.sample_data {
+        seen.evidence.notes.push("Sample data: use your supplier's table.".to_owned());
+    }
+    seen.cures.extend(say.cures.iter().map(ToString::to_string));
+    if !over {
+        seen.sources.push(rule(ctx, &ctx.pack.use_of_capacity));
+    }
+    seen
+}
+
+/// Adds, for each part, what it does not state and a check needs.
+pub fn unknown(
+    ctx: &StageContext<'_>,
+    missing: BTreeMap<Missing, Vec<MemberId>>,
+    what: &str,
+    out: &mut Vec<Observation>,
+) {
+    for (missing, members) in missing {
+        let names: Vec<String> = members.iter().map(|&m| ctx.assembly.name(m).to_owned()).collect();
+        let mut seen = Observation::unknown(format!("{what} unknown: {missing}"), names);
+        seen.group = Group::Widens(format!("unknown:{}:{}", missing.part, missing.what));
+        seen.cures.push(format!("state it for {} in its file", missing.part));
+        out.push(seen);
+    }
+}

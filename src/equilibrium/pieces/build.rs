@@ -1,0 +1,280 @@
+//! From the frame of a stage to rigid bodies: which posts, bars and feet, and how strong.
+//!
+//! - A post is a body; one that stands on another rests on it, pinned where the splice says so.
+//! - A foot on ground presses, holds sideways by friction, and against turning by its plate, less
+//!   what a post as far out of plumb as is allowed has spent of it. A foot that stands off the
+//!   middle of its sill is given no plate.
+//! - A diagonal passes what its data and coupler allow; ledgers, joists and ties are taken as
+//!   strong enough, which is another check's affair.
+//! - A post whose tubes or jack are not joined comes apart when it is pulled.
+//! - A head secured to a slab that carries itself is held sideways by it, and by nothing upwards.
+//! - Beams are weights at the heads and bars between them: what a beam on two heads brings to each
+//!   does not change when a head rises.
+
+use super::statics::{Bar, Blocks, Contact, Cut, Sideways};
+use crate::assembly::ground;
+use crate::assembly::model::{Assembly, JointKind, Member, MemberId, Point, Role, Vector};
+use crate::criteria::Pack;
+use crate::loads::{HeadFacing, LoadState};
+use crate::mechanics::frame::LoadCase;
+use crate::mechanics::stage::cases;
+use crate::mechanics::stage::idealise::{StageFrame, passes};
+use crate::sequence::Stage;
+use crate::units::Force;
+use std::collections::BTreeMap;
+
+/// A floor this far under a foot is the one it stands on: the thickest sill, metres.
+const SILL: f64 = 0.35;
+
+/// A stage's frame with what acts on it in one state of its loads.
+pub struct Subject<'a> {
+    pub assembly: &'a Assembly,
+    pub pack: &'a Pack,
+    pub stage: &'a Stage,
+    pub frame: &'a StageFrame,
+    /// Post that each node belongs to.
+    pub owner: Vec<Option<MemberId>>,
+    weight: LoadCase,
+    /// What pushes at each head.
+    lateral: BTreeMap<MemberId, HeadFacing>,
+}
+
+impl<'a> Subject<'a> {
+    /// Reads the loads.
+    #[must_use]
+    pub fn new(
+        assembly: &'a Assembly,
+        pack: &'a Pack,
+        stage: &'a Stage,
+        frame: &'a StageFrame,
+        loads: &LoadState,
+    ) -> Self {
+        let mut owner = vec![None; frame.frame.nodes.len()];
+        let mut by_level: Vec<_> = frame.posts.iter().collect();
+        by_level.sort_by(|a, b| {
+            let level = |m: &MemberId| assembly.member(*m).ends[0].z;
+            level(a.0).total_cmp(&level(b.0)).then(a.0.cmp(b.0))
+        });
+        for (&post, chain) in by_level {
+            for &(_, node) in chain {
+                owner[node].get_or_insert(post);
+            }
+        }
+        let facing = |&post: &MemberId| {
+            (post, crate::loads::head_facing(assembly, pack, stage, loads, post))
+        };
+        let lateral = frame.posts.keys().map(facing).collect();
+        let weight = cases::weight(assembly, loads, frame);
+        Self { assembly, pack, stage, frame, owner, weight, lateral }
+    }
+
+    /// Posts joined by bars, or standing on each other, with those bars; sorted.
+    #[must_use]
+    pub fn pieces(&self) -> Vec<(Vec<MemberId>, Vec<usize>)> {
+        let count = self.assembly.members.len();
+        let mut joined = petgraph::unionfind::UnionFind::<u32>::new(count);
+        for (k, member) in self.frame.frame.members.iter().enumerate() {
+            if let (Some(a), Some(b)) = (self.owner[member.i], self.owner[member.j]) {
+                joined.union(a.0, b.0);
+            }
+            if let (Some(a), Some(of)) = (self.owner[member.i], self.frame.of.get(k))
+                && self.assembly.member(*of).is_post()
+            {
+                joined.union(a.0, of.0);
+            }
+        }
+        for &post in self.frame.posts.keys() {
+            if let Some((lower, _)) = self.stands_on_post(post) {
+                joined.union(post.0, lower.0);
+            }
+        }
+        let mut pieces: BTreeMap<u32, (Vec<MemberId>, Vec<usize>)> = BTreeMap::new();
+        for &post in self.frame.posts.keys() {
+            pieces.entry(joined.find(post.0)).or_default().0.push(post);
+        }
+        for k in self.bars() {
+            let member = &self.frame.frame.members[k];
+            if let Some(post) = self.owner[member.i].or(self.owner[member.j]) {
+                pieces.entry(joined.find(post.0)).or_default().1.push(k);
+            }
+        }
+        let mut out: Vec<_> = pieces.into_values().collect();
+        out.sort();
+        out
+    }
+
+    fn bars(&self) -> impl Iterator<Item = usize> + '_ {
+        let posts = &self.frame.posts;
+        (0..self.frame.frame.members.len()).filter(|k| !posts.contains_key(&self.frame.of[*k]))
+    }
+
+    /// The post that a post stands on, with the joint's data.
+    fn stands_on_post(
+        &self,
+        post: MemberId,
+    ) -> Option<(MemberId, crate::equipment::model::Passes)> {
+        self.assembly.joints_of(post).iter().copied().find_map(|j| {
+            let joint = self.assembly.joint(j);
+            let lower = joint
+                .carrier
+                .filter(|_| joint.kind == JointKind::Splice && joint.member == post)?;
+            let passes = passes(self.assembly, self.stage, j)?;
+            self.frame.posts.contains_key(&lower).then_some((lower, passes))
+        })
+    }
+
+    /// These posts and bars as bodies, pushed along a plan direction; in the upright plane along
+    /// it, or in space. Friction is as given.
+    #[must_use]
+    pub fn blocks(
+        &self,
+        posts: &[MemberId],
+        bars: &[usize],
+        direction: [f64; 2],
+        plane: Option<[f64; 2]>,
+        friction: f64,
+    ) -> Blocks {
+        let mut out = Blocks { plane, ..Blocks::default() };
+        let body: BTreeMap<MemberId, usize> =
+            posts.iter().enumerate().map(|(k, &post)| (post, k)).collect();
+        let of_node = |node: usize| self.owner[node].and_then(|post| body.get(&post).copied());
+        let place = |node: usize| self.frame.frame.nodes[node];
+        for &post in posts {
+            let member = self.assembly.member(post);
+            out.bodies.push(member.ends[0]);
+            self.feet(member, &body, friction, &mut out);
+            self.secured(post, body[&post], plane, &mut out);
+            self.cuts(member, body[&post], &mut out);
+            if let (Some(head), Some(facing)) = (self.frame.head(post), self.lateral.get(&post)) {
+                let force = facing.along(direction);
+                let force = Vector::new(direction[0], direction[1], 0.0) * force;
+                out.live.push((body[&post], place(head), force));
+            }
+        }
+        for (node, force) in &self.weight.nodal {
+            if let Some(body) = of_node(*node) {
+                let force = Vector::new(force[0], force[1], force[2]);
+                out.dead.push((body, place(*node), force));
+            }
+        }
+        for &k in bars {
+            let bar = &self.frame.frame.members[k];
+            let ends = [bar.i, bar.j].map(|node| (of_node(node), place(node)));
+            if ends.iter().any(|(body, _)| body.is_some()) {
+                let (pull, push) = self.strength(self.assembly.member(self.frame.of[k]));
+                out.bars.push(Bar { ends, pull, push });
+            }
+        }
+        out
+    }
+
+    /// The slab that a post is secured to holds its head sideways, in the plane or both ways.
+    fn secured(&self, post: MemberId, body: usize, plane: Option<[f64; 2]>, out: &mut Blocks) {
+        if !self.stage.strip.secured.contains(&post) || self.assembly.member(post).damaged {
+            return;
+        }
+        let Some(node) = self.frame.head(post) else { return };
+        let head = self.frame.frame.nodes[node];
+        let ways = match plane {
+            Some(along) => vec![along],
+            None => vec![[1.0, 0.0], [0.0, 1.0]],
+        };
+        out.bars.extend(ways.into_iter().map(|way| Bar {
+            ends: [(Some(body), head), (None, head + Vector::new(way[0], way[1], 0.0))],
+            pull: f64::INFINITY,
+            push: f64::INFINITY,
+        }));
+    }
+
+    fn feet(
+        &self,
+        member: &Member,
+        body: &BTreeMap<MemberId, usize>,
+        friction: f64,
+        out: &mut Blocks,
+    ) {
+        let at = member.ends[0];
+        let own = body[&member.id];
+        if let Some((lower, passes)) = self.stands_on_post(member.id) {
+            let fixed = passes.along && passes.across;
+            out.contacts.push(Contact {
+                body: own,
+                on: body.get(&lower).copied(),
+                at,
+                normal: Vector::z(),
+                sideways: if fixed { Sideways::Fixed } else { Sideways::Friction(friction) },
+                plate: 0.0,
+                uplift: passes.uplift.map_or(0.0, Force::si).max(0.0),
+            });
+        } else if self.frame.feet.iter().any(|&(_, post)| post == member.id) {
+            out.contacts.push(Contact {
+                body: own,
+                on: None,
+                at,
+                normal: self.normal(&at),
+                sideways: Sideways::Friction(friction),
+                plate: self.plate(member),
+                uplift: 0.0,
+            });
+        }
+    }
+
+    fn normal(&self, at: &Point) -> Vector {
+        ground::normal(&self.assembly.scene, at, SILL).unwrap_or_else(Vector::z)
+    }
+
+    /// Whether every foot of these posts stands on level ground.
+    #[must_use]
+    pub fn level(&self, posts: &[MemberId]) -> bool {
+        posts.iter().all(|&p| self.normal(&self.assembly.member(p).ends[0]).z > 1.0 - 1e-12)
+    }
+
+    /// Lever of a post's plate: half its width, less what the pack's out-of-plumb takes of it over
+    /// the post's height; none where it stands off its sill's middle. Metres.
+    #[must_use]
+    pub fn plate(&self, member: &Member) -> f64 {
+        if member.off_sill.iter().any(|o| *o != 0.0) {
+            return 0.0;
+        }
+        let library = &self.assembly.library;
+        let width = match &member.jack {
+            Some((jack, _)) => library.jacks.get(jack).map(|j| j.plate.si()),
+            None => library.posts.get(&member.part).map(|p| p.base_plate.si()),
+        };
+        let leans = self.pack.out_of_plumb.value.si().tan() * member.length();
+        (0.5 * width.unwrap_or(0.0) - leans).max(0.0)
+    }
+
+    /// Levels at which a post comes apart when pulled; all of it where the data do not say.
+    fn cuts(&self, member: &Member, body: usize, out: &mut Blocks) {
+        let library = &self.assembly.library;
+        let foot = member.ends[0].z;
+        let extension = member.jack.as_ref().map_or(0.0, |(_, e)| *e);
+        if let Some((jack, _)) = &member.jack
+            && !library.jacks.get(jack).is_some_and(|j| j.joined_in_tension)
+        {
+            out.cuts.push(Cut { body, level: foot + 0.5 * extension });
+        }
+        let part = library.posts.get(&member.part);
+        if !part.is_some_and(|p| p.joined_in_tension) {
+            let outer = part.map_or(0.0, |p| p.outer_length.si());
+            let level = (extension + outer).min(0.999 * member.length());
+            out.cuts.push(Cut { body, level: foot + level });
+        }
+    }
+
+    /// Greatest pull and push of a member that acts along itself.
+    fn strength(&self, member: &Member) -> (f64, f64) {
+        let Some(brace) = self.assembly.library.braces.get(&member.part) else {
+            return (f64::INFINITY, f64::INFINITY);
+        };
+        let coupler = match member.role {
+            Role::Brace | Role::PlanBrace | Role::TieIn => brace.coupler.si(),
+            _ => f64::INFINITY,
+        };
+        let pull = brace.tension.si().min(coupler);
+        // Rods that only pull stand in pairs: the other of the two takes the push as its pull.
+        let push = brace.compression.map_or(pull, |c| c.si().min(coupler));
+        (pull, push)
+    }
+}

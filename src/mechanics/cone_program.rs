@@ -1,0 +1,265 @@
+//! Small linear and second-order cone programs, solved by an interior-point method (Clarabel).
+
+use clarabel::algebra::CscMatrix;
+use clarabel::solver::{
+    DefaultSettingsBuilder, DefaultSolver, IPSolver, NonnegativeConeT, SecondOrderConeT,
+    SolverStatus, SupportedConeT, ZeroConeT,
+};
+
+use super::answers::Unknown;
+
+/// Largest residual of a row, relative to the size of the unknowns and the row's right-hand side.
+const FEASIBLE: f64 = 1e-6;
+/// Bounds from both sides, and a certificate's own rows, must agree to this share.
+const CERTAIN: f64 = 1e-5;
+
+type Row = (Vec<(usize, f64)>, f64);
+
+/// Rows over unknowns of free sign: equalities first, then "at most", then cones.
+#[derive(Clone, Debug)]
+pub(crate) struct Program {
+    unknowns: usize,
+    equal: Vec<Row>,
+    at_most: Vec<Row>,
+    /// Each a list of sums with their constants: the first is at least the length of the rest.
+    cones: Vec<Vec<Row>>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Outcome {
+    Solved,
+    Infeasible,
+    Unbounded,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct Answer {
+    pub outcome: Outcome,
+    /// Value of the unknown maximised, where solved.
+    pub value: Option<f64>,
+    pub unknowns: Vec<f64>,
+    /// Multipliers: of the equalities, then of the "at most" rows (not negative), then of the
+    /// cones (each in its cone). Where infeasible, the certificate.
+    pub multipliers: Vec<f64>,
+}
+
+impl Program {
+    pub(crate) fn new(unknowns: usize) -> Self {
+        Self { unknowns, equal: Vec::new(), at_most: Vec::new(), cones: Vec::new() }
+    }
+
+    pub(crate) fn equal(&mut self, entries: Vec<(usize, f64)>, right: f64) {
+        self.equal.push((entries, right));
+    }
+
+    pub(crate) fn at_most(&mut self, entries: Vec<(usize, f64)>, right: f64) {
+        self.at_most.push((entries, right));
+    }
+
+    /// Keeps the length of the sums `rest` within the sum `head`; each sum with its constant.
+    pub(crate) fn within(&mut self, head: Row, rest: Vec<Row>) {
+        let mut cone = vec![head];
+        cone.extend(rest);
+        self.cones.push(cone);
+    }
+
+    /// Makes one unknown as large as the rows allow.
+    ///
+    /// # Errors
+    /// Any ending but solved, surely infeasible or surely unbounded.
+    pub(crate) fn maximise(&self, unknown: usize) -> Result<Answer, Unknown> {
+        let (mut is, mut js, mut vs) = (Vec::new(), Vec::new(), Vec::new());
+        let mut right = Vec::new();
+        for (i, (entries, b, sign)) in self.rows().enumerate() {
+            for (j, v) in entries.iter().filter(|e| e.1 != 0.0) {
+                is.push(i);
+                js.push(*j);
+                vs.push(sign * *v);
+            }
+            right.push(b);
+        }
+        let matrix = CscMatrix::new_from_triplets(right.len(), self.unknowns, is, js, vs);
+        let mut objective = vec![0.0; self.unknowns];
+        objective[unknown] = -1.0;
+        let quadratic = CscMatrix::zeros((self.unknowns, self.unknowns));
+        let mut cones: Vec<SupportedConeT<f64>> =
+            vec![ZeroConeT(self.equal.len()), NonnegativeConeT(self.at_most.len())];
+        cones.extend(self.cones.iter().map(|cone| SecondOrderConeT(cone.len())));
+        let settings = DefaultSettingsBuilder::default()
+            .verbose(false)
+            .presolve_enable(false)
+            .max_threads(1)
+            .tol_gap_abs(1e-10)
+            .tol_gap_rel(1e-10)
+            .tol_feas(1e-10)
+            .build()
+            .map_err(|e| Unknown::NotConverged(format!("program: {e}")))?;
+        let mut solver =
+            DefaultSolver::new(&quadratic, &objective, &matrix, &right, &cones, settings)
+                .map_err(|e| Unknown::NotConverged(format!("program: {e}")))?;
+        solver.solve();
+        let solution = &solver.solution;
+        let outcome = match solution.status {
+            // "Almost" is held against the rows below like "solved".
+            SolverStatus::Solved | SolverStatus::AlmostSolved => Outcome::Solved,
+            SolverStatus::PrimalInfeasible => Outcome::Infeasible,
+            SolverStatus::DualInfeasible => Outcome::Unbounded,
+            status => {
+                return Err(Unknown::NotConverged(format!("program: {status:?}")));
+            }
+        };
+        let answer = Answer {
+            outcome,
+            value: (outcome == Outcome::Solved).then(|| solution.x[unknown]),
+            unknowns: solution.x.clone(),
+            multipliers: solution.z.clone(),
+        };
+        if outcome == Outcome::Solved {
+            self.hold(&answer)?;
+        }
+        Ok(answer)
+    }
+
+    /// Every row as the solver takes it: its entries, right-hand side, and the sign of the entries.
+    fn rows(&self) -> impl Iterator<Item = (&Vec<(usize, f64)>, f64, f64)> {
+        let plain = self.equal.iter().chain(&self.at_most).map(|(e, b)| (e, *b, 1.0));
+        plain.chain(self.cones.iter().flatten().map(|(e, constant)| (e, *constant, -1.0)))
+    }
+
+    /// Holds the answer against every row.
+    fn hold(&self, answer: &Answer) -> Result<(), Unknown> {
+        let size = answer.unknowns.iter().fold(1.0, |m: f64, v| m.max(v.abs()));
+        let value = |row: &Row| -> f64 { row.0.iter().map(|(j, v)| v * answer.unknowns[*j]).sum() };
+        let equal = self.equal.iter().map(|row| (value(row) - row.1).abs());
+        let over = self.at_most.iter().map(|row| (value(row) - row.1).max(0.0));
+        let out = self.cones.iter().map(|cone| {
+            let sums: Vec<f64> = cone.iter().map(|row| value(row) + row.1).collect();
+            outside(&sums)
+        });
+        let worst = equal.chain(over).chain(out).fold(0.0, f64::max);
+        if worst <= FEASIBLE * size {
+            Ok(())
+        } else {
+            Err(Unknown::NotConverged(format!("program: a row is missed by {worst:e}")))
+        }
+    }
+
+    /// Checks what proves the answer, apart from the solver that gave it: for a value, that the
+    /// multipliers are admissible and bound it from above to the same number; for no value, that
+    /// they show the rows to contradict one another. That a value is unbounded is checked on the
+    /// ray along which it grows.
+    ///
+    /// # Errors
+    /// [`Unknown::NotConverged`] where the proof does not hold.
+    pub(crate) fn certify(&self, answer: &Answer, maximised: usize) -> Result<(), Unknown> {
+        let z = &answer.multipliers;
+        let size = z.iter().fold(1e-9, |m: f64, v| m.max(v.abs()));
+        let mut sums = vec![0.0; self.unknowns];
+        let mut bound = 0.0;
+        for ((entries, right, sign), z) in self.rows().zip(z) {
+            bound += right * z;
+            for (j, v) in entries {
+                sums[*j] += sign * v * z;
+            }
+        }
+        let first = self.equal.len();
+        let mut off = z[first..first + self.at_most.len()].iter().fold(0.0, |m: f64, v| m.max(-v));
+        let mut at = first + self.at_most.len();
+        for cone in &self.cones {
+            off = off.max(outside(&z[at..at + cone.len()]));
+            at += cone.len();
+        }
+        let doubt = |what: &str, by: f64| {
+            Err(Unknown::NotConverged(format!("program: {what}, off by {by:.1e}")))
+        };
+        match answer.outcome {
+            Outcome::Solved => {
+                sums[maximised] -= 1.0;
+                let off = sums.iter().fold(off, |m, v| m.max(v.abs()));
+                if off > CERTAIN * size.max(1.0) {
+                    return doubt("the multipliers are not admissible", off);
+                }
+                let value = answer.value.unwrap_or(f64::NAN);
+                let gap = (bound - value).abs();
+                if gap <= CERTAIN * (1.0 + value.abs()) {
+                    Ok(())
+                } else {
+                    doubt("the bounds do not meet", gap)
+                }
+            }
+            Outcome::Infeasible => {
+                let off = sums.iter().fold(off, |m, v| m.max(v.abs()));
+                if off > CERTAIN * size {
+                    return doubt("the contradiction is not one", off / size);
+                }
+                if bound < -CERTAIN * size { Ok(()) } else { doubt("no contradiction", bound) }
+            }
+            Outcome::Unbounded => {
+                let ray = &answer.unknowns;
+                let size = ray.iter().fold(1e-9, |m: f64, v| m.max(v.abs()));
+                let value = |row: &Row| -> f64 { row.0.iter().map(|(j, v)| v * ray[*j]).sum() };
+                let equal = self.equal.iter().map(|row| value(row).abs());
+                let over = self.at_most.iter().map(|row| value(row).max(0.0));
+                let out = self
+                    .cones
+                    .iter()
+                    .map(|cone| outside(&cone.iter().map(value).collect::<Vec<_>>()));
+                let off = equal.chain(over).chain(out).fold(0.0, f64::max);
+                if off <= CERTAIN * size && ray[maximised] > CERTAIN * size {
+                    Ok(())
+                } else {
+                    doubt("the ray does not grow freely", off / size)
+                }
+            }
+        }
+    }
+}
+
+/// How far the length of the rest is above the first.
+fn outside(sums: &[f64]) -> f64 {
+    let (head, rest) = sums.split_first().unwrap_or((&0.0, &[]));
+    (rest.iter().map(|v| v * v).sum::<f64>().sqrt() - head).max(0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Outcome, Program};
+
+    /// A block of weight 1 pushed at its base: slides at the coefficient of friction. Coulomb's
+    /// law, any textbook of statics.
+    #[test]
+    fn a_block_in_its_cone() {
+        // Unknowns: factor, normal force, two of friction. Push along (3, 4)/5.
+        let mut program = Program::new(4);
+        program.equal(vec![(1, 1.0)], 1.0);
+        program.equal(vec![(0, 0.6), (2, 1.0)], 0.0);
+        program.equal(vec![(0, 0.8), (3, 1.0)], 0.0);
+        program.within((vec![(1, 0.3)], 0.0), vec![(vec![(2, 1.0)], 0.0), (vec![(3, 1.0)], 0.0)]);
+        let answer = program.maximise(0).expect("solved");
+        assert_eq!(answer.outcome, Outcome::Solved);
+        assert!((answer.value.expect("a value") - 0.3).abs() < 1e-8);
+        program.certify(&answer, 0).expect("both bounds meet");
+        // A certificate of something else is none.
+        let mut other = answer.clone();
+        other.multipliers[1] *= 2.0;
+        assert!(program.certify(&other, 0).is_err());
+        let mut other = answer;
+        other.value = Some(0.31);
+        assert!(program.certify(&other, 0).is_err());
+    }
+
+    #[test]
+    fn a_contradiction_and_a_free_ray_are_told() {
+        let mut program = Program::new(2);
+        program.equal(vec![(1, 1.0)], -1.0);
+        program.within((vec![(1, 1.0)], 0.0), vec![(vec![(0, 1.0)], 0.0)]);
+        let answer = program.maximise(0).expect("told");
+        assert_eq!(answer.outcome, Outcome::Infeasible);
+        program.certify(&answer, 0).expect("a proof");
+        let mut program = Program::new(2);
+        program.within((vec![(1, 1.0)], 0.0), vec![(vec![(0, 1.0)], 0.0)]);
+        let answer = program.maximise(0).expect("told");
+        assert_eq!(answer.outcome, Outcome::Unbounded);
+        program.certify(&answer, 0).expect("a ray");
+    }
+}

@@ -1,0 +1,461 @@
+//! The second-order strength check of a stage.
+//!
+//! Each post leans by the pack's out-of-plumb, its tubes and jack stand askew by their play, it
+//! bows, and its load comes down off the axis of its head; the heads are pushed sideways as in the
+//! lateral cases, and each line of posts by at least one worker. All loads are multiplied by the
+//! pack's factor on yield, and K + Kg answers. No fibre may yield: `N/(A·fy) + M/(W·fy) ≤ 1`.
+//!
+//! Why it is on the safe side:
+//! - Kg takes the most compression any case brings to each member (lean and sway of this very check
+//!   included), rounded up into bands, and no tension. K + Kg is then nowhere stiffer than under
+//!   the forces of any one case (more compression never stiffens these members), so that the work
+//!   of the loads, and with it the sway, is never less. For a single moment that is no theorem, and
+//!   it has not been held against each case with its own forces.
+//! - The compressions are found again after the answer, and the answer made again until none is
+//!   larger than what it was made with. They only grow, and the rounds are counted.
+//! - Lateral load with lean, eccentricity, crookedness and the push are families whose signs are free of one
+//!   another: their moments are added without sign, place by place. Within a family all posts
+//!   lean, are loaded off their axis or crooked to one side, the worst for what holds them.
+//! - First yield in the outermost fibre leaves out what a tube carries beyond it.
+//! - Where feet lift they are released, as in the lateral cases, and what is left is asked.
+
+pub(super) mod families;
+mod imperfect;
+mod lifted;
+mod recover;
+mod resist;
+
+use super::bracing;
+use super::effective::{self, Columns};
+use super::idealise::StageFrame;
+use super::{Heads, cases, contact};
+use crate::assembly::{Assembly, MemberId};
+use crate::criteria::Pack;
+use crate::mechanics::answers::Mechanisms;
+use crate::mechanics::element::Element;
+use crate::mechanics::engine::stage_tree::{OnTree, Order};
+use crate::mechanics::frame::{Dof, LoadCase};
+use crate::mechanics::stage_model::{StageMechanics, Verdict};
+use crate::mechanics::strength_model::{LeanFall, PostStrength, Strength};
+use crate::sequence::Stage;
+use families::{Nodal, UNIT_LEAN};
+use imperfect::Offsets;
+use recover::{Data, Family, State, Worst};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Compressions are found anew at most so often.
+const ROUNDS: usize = 8;
+/// Growth of sideways forces by second order that is allowed for beforehand.
+const GROWTH: f64 = 1.1;
+/// Round-off by which a use may pass one.
+const ROUND_OFF: f64 = 1e-9;
+/// Bands of compression, newtons and ratio.
+const LEAST_BAND: f64 = 20.0;
+const BAND: f64 = 1.02;
+
+/// The stage as the check needs it.
+#[derive(Clone, Copy)]
+pub(super) struct Subject<'a> {
+    pub assembly: &'a Assembly,
+    pub pack: &'a Pack,
+    pub stage: &'a Stage,
+    pub frame: &'a StageFrame,
+    pub mechanisms: &'a Mechanisms,
+    pub pins: &'a [Dof],
+    pub weight: &'a LoadCase,
+    /// By axis: what pushes the heads sideways.
+    pub heads: &'a [Heads],
+}
+
+/// Compressions of the frame's members before this check, positive, newtons.
+#[derive(Clone, Copy)]
+pub(super) struct Start<'a> {
+    /// Under the weight alone; negative where it pulls.
+    pub rest: &'a [f64],
+    /// The most that any other case of the stage brings.
+    pub most: &'a [f64],
+    /// What the weight brings down each piece of a post, at least what was taken down to its foot.
+    pub weighed: &'a [f64],
+}
+
+/// Judges a stage whose first-order stiffness is factorised.
+pub(super) fn judge(
+    subject: &Subject<'_>,
+    tree: &mut OnTree<'_>,
+    columns: &mut Columns,
+    start: Start<'_>,
+    out: &mut StageMechanics,
+) {
+    let factor = subject.pack.yield_factor.value;
+    let mut strength = Strength { factor, ..Strength::unknown("not judged") };
+    strength.axes = cases::axes(subject.assembly);
+    let moving = moving_posts(subject);
+    let left_out = |post: MemberId| moving.contains(&post);
+    let offsets = Offsets::new(subject.assembly, subject.pack, subject.frame);
+    let (resist, mut unknown) = recover::resistances(subject);
+    let (beside, more) = recover::beside(subject);
+    unknown.extend(offsets.unknown.iter().cloned());
+    unknown.extend(more);
+
+    let sides: Vec<Side> = (strength.axes.iter().zip(subject.heads))
+        .map(|(&axis, heads)| Side::new(subject, heads, start.weighed, axis))
+        .collect();
+    let first = First::new(subject, tree, &offsets, &sides, start);
+    for (which, axis) in strength.axes.iter().enumerate() {
+        let which = u8::try_from(which).unwrap_or(u8::MAX);
+        let axial = &first.lean[usize::from(which)].1;
+        out.brace_lines.extend(bracing::lines(
+            subject.assembly,
+            subject.frame,
+            which,
+            *axis,
+            axial,
+        ));
+    }
+    let service = |post: MemberId| -> f64 {
+        subject
+            .frame
+            .of_post
+            .get(&post)
+            .map_or(0.0, |members| members.clone().map(|k| start.most[k]).fold(0.0, f64::max))
+    };
+    let critical = first.critical(subject, columns, &strength.axes, &service, &left_out);
+
+    let mut compression = first.compression;
+    let mut settled = None;
+    for _ in 0..ROUNDS {
+        band(&mut compression);
+        let factored: Vec<f64> = compression.iter().map(|c| c * factor).collect();
+        let negative: Vec<f64> = factored.iter().map(|c| -c).collect();
+        if !tree.stiffen(&negative) {
+            strength.unstable = true;
+            break;
+        }
+        let mut loads: Vec<Nodal> = vec![times(&subject.weight.nodal, factor)];
+        let mut first_of: Vec<usize> = Vec::with_capacity(sides.len());
+        for side in &sides {
+            first_of.push(loads.len());
+            loads.extend(side.families(subject, tree.elements(), &offsets, &factored, factor));
+        }
+        first_of.push(loads.len());
+        let moved = tree.solve_all(Order::Second, &loads);
+        let axial: Vec<Vec<f64>> = moved.iter().map(|m| tree.axial(m)).collect();
+        if grow(&mut compression, &axial, &first_of, factor) {
+            continue;
+        }
+        settled = Some((loads, moved, axial, factored, first_of));
+        break;
+    }
+    if let Some((loads, moved, axial, factored, first_of)) = settled {
+        let data = Data {
+            subject,
+            elements: tree.elements(),
+            offsets: &offsets,
+            resist: &resist,
+            beside: &beside,
+            compression: &factored,
+            critical: &critical,
+            left_out: &left_out,
+        };
+        let mut states = Vec::new();
+        let mut lifting: Vec<(usize, f64)> = Vec::new();
+        for (which, side) in sides.iter().enumerate() {
+            let at = first_of[which]..first_of[which + 1];
+            let pulls = feet_that_pull(tree, &loads, &axial, at.start);
+            lifting.extend(pulls.iter().map(|&sense| (which, sense)));
+            if pulls.len() == 2 {
+                continue;
+            }
+            states.push(State {
+                which: u8::try_from(which).unwrap_or(u8::MAX),
+                axis: side.axis,
+                families: std::iter::once(0)
+                    .chain(at.clone())
+                    .map(|i| Family {
+                        moved: &moved[i],
+                        axial: &axial[i],
+                        bow: i == at.start + CROOKED,
+                    })
+                    .collect(),
+            });
+        }
+        let (mut worst, more) = recover::posts(&data, &states);
+        unknown.extend(more);
+        for (which, sense) in lifting {
+            let ask = lifted::Ask { data: &data, which, side: &sides[which], sense, factor };
+            match lifted::judge(&ask, &compression) {
+                lifted::Answer::Stands(more, not) => {
+                    worst.extend(more);
+                    unknown.extend(not);
+                }
+                lifted::Answer::Falls(fall) => strength.falls.push(fall),
+                lifted::Answer::Unstable => strength.unstable = true,
+                lifted::Answer::Unknown(why) => {
+                    let case = case_words(strength.axes[which], sense);
+                    let all = subject.frame.posts.keys().filter(|p| !left_out(**p));
+                    unknown.extend(all.map(|&p| (p, format!("{case}: {why}"))));
+                }
+            }
+        }
+        strength.posts = per_post(subject, worst, &critical, &service, factor);
+    } else if !strength.unstable {
+        let why = "compressions with lean and sway did not settle".to_owned();
+        unknown.extend(subject.frame.posts.keys().map(|&p| (p, why.clone())));
+    }
+    unknown.retain(|(post, _)| !left_out(*post));
+    unknown.sort();
+    unknown.dedup_by_key(|u| u.0);
+    strength.posts.retain(|p| unknown.binary_search_by_key(&p.post, |u| u.0).is_err());
+    strength.unknown = unknown;
+    strength.verdict = verdict(subject, &strength);
+    second_order_sways(&strength, out);
+    out.strength = strength;
+}
+
+fn verdict(subject: &Subject<'_>, strength: &Strength) -> Verdict {
+    let yields = strength.posts.iter().any(|p| !(p.usage <= 1.0 + ROUND_OFF));
+    if strength.unstable || yields || !strength.falls.is_empty() {
+        return Verdict::NotMet;
+    }
+    match strength.unknown.first() {
+        Some((post, why)) => Verdict::Unknown(format!("{}: {why}", subject.assembly.name(*post))),
+        None => Verdict::Met,
+    }
+}
+
+/// First order: sideways stiffness from a unit lean, and the compressions to start with.
+struct First {
+    compression: Vec<f64>,
+    /// By axis: displacements and axial forces under the unit lean.
+    lean: Vec<(Vec<[f64; 6]>, Vec<f64>)>,
+}
+
+impl First {
+    fn new(
+        subject: &Subject<'_>,
+        tree: &OnTree<'_>,
+        offsets: &Offsets,
+        sides: &[Side],
+        start: Start<'_>,
+    ) -> Self {
+        let mut compression = start.most.to_vec();
+        let mut lean = Vec::with_capacity(sides.len());
+        let mut loads: Vec<Nodal> = Vec::new();
+        let mut first_of = Vec::with_capacity(sides.len() + 1);
+        for side in sides {
+            first_of.push(loads.len());
+            loads.push(families::leaning(subject, start.weighed, side.axis, UNIT_LEAN));
+            loads.extend(side.families(subject, tree.elements(), offsets, start.most, 1.0));
+        }
+        first_of.push(loads.len());
+        let moved = tree.solve_all(Order::First, &loads);
+        for at in first_of.windows(2) {
+            let some = &moved[at[0]..at[1]];
+            let axial: Vec<Vec<f64>> = some.iter().map(|m| tree.axial(m)).collect();
+            for (k, c) in compression.iter_mut().enumerate() {
+                let sideways: f64 = axial[1..].iter().map(|a| a[k].abs()).sum();
+                *c = c.max(start.rest[k] + GROWTH * sideways);
+            }
+            lean.push((some[0].clone(), axial.into_iter().next().unwrap_or_default()));
+        }
+        Self { compression, lean }
+    }
+
+    /// Critical compression of each post, axis by axis.
+    fn critical(
+        &self,
+        subject: &Subject<'_>,
+        columns: &mut Columns,
+        axes: &[[f64; 2]],
+        service: &dyn Fn(MemberId) -> f64,
+        left_out: &dyn Fn(MemberId) -> bool,
+    ) -> BTreeMap<MemberId, Vec<f64>> {
+        let mut out: BTreeMap<MemberId, Vec<f64>> = BTreeMap::new();
+        for (&axis, (moved, _)) in axes.iter().zip(&self.lean) {
+            let between = effective::between_holds(subject.frame, columns, axis);
+            let drift = effective::drift(subject.frame, moved, axis, left_out);
+            for &post in subject.frame.posts.keys() {
+                let critical = effective::critical(
+                    between.get(&post).copied(),
+                    service(post),
+                    UNIT_LEAN,
+                    drift.get(&post).copied().unwrap_or(f64::INFINITY),
+                );
+                out.entry(post).or_default().push(critical);
+            }
+        }
+        out
+    }
+}
+
+/// Place of the crooked posts among the families of a direction.
+const CROOKED: usize = 2;
+
+/// What acts sideways in one direction, without the factor.
+struct Side {
+    axis: [f64; 2],
+    /// At the heads, with the lean of all posts.
+    lateral: Nodal,
+    eccentric: Nodal,
+    push: Option<Nodal>,
+}
+
+impl Side {
+    fn new(subject: &Subject<'_>, heads: &Heads, weighed: &[f64], axis: [f64; 2]) -> Self {
+        let lean = subject.pack.out_of_plumb.value.si().tan();
+        let mut lateral = families::sideways(heads, axis);
+        lateral.extend(families::leaning(subject, weighed, axis, lean));
+        let eccentric = families::eccentric(subject, weighed, axis);
+        Self { axis, lateral, eccentric, push: families::pushed(subject, heads, axis) }
+    }
+
+    /// Lateral with lean, eccentric heads, crooked posts, push. The compressions have the factor
+    /// in them.
+    fn families(
+        &self,
+        subject: &Subject<'_>,
+        elements: &[Element],
+        offsets: &Offsets,
+        compression: &[f64],
+        factor: f64,
+    ) -> Vec<Nodal> {
+        let mut out = vec![
+            times(&self.lateral, factor),
+            times(&self.eccentric, factor),
+            families::crooked(subject, elements, offsets, compression, self.axis),
+        ];
+        out.extend(self.push.as_ref().map(|push| times(push, factor)));
+        out
+    }
+}
+
+fn times(nodal: &[(usize, [f64; 6])], factor: f64) -> Nodal {
+    nodal.iter().map(|(node, f)| (*node, f.map(|v| v * factor))).collect()
+}
+
+/// Rounds compressions up, so that small changes elsewhere leave a member's matrix as it is.
+fn band(compression: &mut [f64]) {
+    for c in compression.iter_mut().filter(|c| **c > 0.0) {
+        let steps = (*c / LEAST_BAND).ln() / BAND.ln();
+        *c = LEAST_BAND * BAND.powf((steps - ROUND_OFF).ceil().max(0.0));
+    }
+}
+
+/// Takes in what the answer brings; whether anything is larger than it was made with.
+fn grow(compression: &mut [f64], axial: &[Vec<f64>], first_of: &[usize], factor: f64) -> bool {
+    let mut grown = false;
+    for (k, c) in compression.iter_mut().enumerate() {
+        for at in first_of.windows(2) {
+            let sideways: f64 = axial[at[0]..at[1]].iter().map(|a| a[k].abs()).sum();
+            let found = (sideways - axial[0][k]) / factor;
+            if !(found <= *c * (1.0 + ROUND_OFF)) {
+                *c = found;
+                grown = true;
+            }
+        }
+    }
+    grown
+}
+
+/// Senses of a direction in which some foot pulls. The push at one head is the push test's affair.
+fn feet_that_pull(tree: &OnTree<'_>, loads: &[Nodal], axial: &[Vec<f64>], at: usize) -> Vec<f64> {
+    let up = tree.reactions(&axial[0], &loads[0]);
+    let side: Vec<Vec<f64>> = (at..at + 3).map(|i| tree.reactions(&axial[i], &loads[i])).collect();
+    let largest = up.iter().map(|r| r.abs()).fold(0.0, f64::max);
+    [1.0, -1.0]
+        .into_iter()
+        .filter(|sense| {
+            (0..up.len()).any(|foot| {
+                let least =
+                    up[foot] + sense * side[0][foot] - side[1][foot].abs() - side[2][foot].abs();
+                contact::lifts(least, largest)
+            })
+        })
+        .collect()
+}
+
+/// Posts that a mechanism moves.
+fn moving_posts(subject: &Subject<'_>) -> BTreeSet<MemberId> {
+    let moves = |node: usize| {
+        subject.mechanisms.motions.iter().any(|m| m[node][..3].iter().any(|v| v.abs() > 1e-6))
+    };
+    let frame = subject.frame;
+    frame
+        .posts
+        .iter()
+        .filter(|(_, chain)| chain.iter().any(|&(_, node)| moves(node)))
+        .map(|(&post, _)| post)
+        .collect()
+}
+
+fn case_words(axis: [f64; 2], sense: f64) -> String {
+    let direction = [axis[0] * sense, axis[1] * sense];
+    format!("lateral and lean, {}", cases::direction_words(direction))
+}
+
+/// The worst of each post and axis, with its critical compression.
+fn per_post(
+    subject: &Subject<'_>,
+    mut worst: Vec<Worst>,
+    critical: &BTreeMap<MemberId, Vec<f64>>,
+    service: &dyn Fn(MemberId) -> f64,
+    factor: f64,
+) -> Vec<PostStrength> {
+    worst.sort_by(|a, b| {
+        a.post.cmp(&b.post).then(a.which.cmp(&b.which)).then(b.usage.total_cmp(&a.usage))
+    });
+    let mut out: Vec<PostStrength> = Vec::new();
+    for w in worst {
+        if let Some(last) = out.last_mut()
+            && (last.post, last.axis) == (w.post, w.which)
+        {
+            last.sway = last.sway.max(w.sway / factor);
+            continue;
+        }
+        let least =
+            critical.get(&w.post).and_then(|c| c.get(usize::from(w.which))).copied().unwrap_or(0.0);
+        let ei = subject.assembly.library.posts.get(&subject.assembly.member(w.post).part);
+        out.push(PostStrength {
+            post: w.post,
+            axis: w.which,
+            compression: w.compression,
+            moment: w.moment,
+            usage: w.usage,
+            at: w.at,
+            sway: w.sway / factor,
+            critical: least,
+            effective_length: effective::effective_length(
+                ei.map_or(0.0, |part| part.outer.ei()),
+                least,
+            ),
+            service: service(w.post),
+        });
+    }
+    out
+}
+
+/// Puts the largest second-order sway of each direction beside the first-order one.
+fn second_order_sways(strength: &Strength, out: &mut StageMechanics) {
+    if strength.unstable || !strength.falls.is_empty() || !strength.unknown.is_empty() {
+        return;
+    }
+    for sway in &mut out.sways {
+        let along = |axis: &[f64; 2]| {
+            (axis[0] * sway.direction[0] + axis[1] * sway.direction[1]).abs() > 1.0 - 1e-9
+        };
+        let Some(which) = strength.axes.iter().position(along) else { continue };
+        sway.second_order = strength
+            .posts
+            .iter()
+            .filter(|p| usize::from(p.axis) == which)
+            .map(|p| p.sway)
+            .reduce(f64::max);
+    }
+}
+
+/// A fall for the list.
+fn fall(subject: &Subject<'_>, case: String, motion: &[[f64; 6]]) -> LeanFall {
+    let (members, motion) =
+        super::motions::name_motion(subject.assembly, subject.stage, subject.frame, motion);
+    LeanFall { case, members, motion }
+}

@@ -1,0 +1,267 @@
+//! From displacements to the worst place of each post.
+
+use super::Subject;
+use super::families::bow_load;
+use super::imperfect::Offsets;
+use super::resist::{Resistance, of_piece};
+use crate::assembly::model::{MemberId, Role};
+use crate::mechanics::beam_column::SAMPLES;
+use crate::mechanics::bent::Bent;
+use crate::mechanics::element::Element;
+use std::collections::BTreeMap;
+
+/// Effects of one family of loads in one direction.
+pub(super) struct Family<'a> {
+    pub moved: &'a [[f64; 6]],
+    pub axial: &'a [f64],
+    /// The posts' bow is among its loads.
+    pub bow: bool,
+}
+
+/// A direction with its families.
+pub(super) struct State<'a> {
+    pub which: u8,
+    pub axis: [f64; 2],
+    pub families: Vec<Family<'a>>,
+}
+
+/// The worst place of a post in one direction.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Worst {
+    pub post: MemberId,
+    pub which: u8,
+    pub compression: f64,
+    pub moment: f64,
+    pub usage: f64,
+    pub at: f64,
+    /// Head, in the state, metres.
+    pub sway: f64,
+}
+
+/// Resistance of each piece of each post, and posts of which it is not known.
+pub(super) fn resistances(
+    subject: &Subject<'_>,
+) -> (Vec<Option<Resistance>>, Vec<(MemberId, String)>) {
+    let frame = subject.frame;
+    let mut resist = vec![None; frame.frame.members.len()];
+    let mut unknown = Vec::new();
+    for (&id, members) in &frame.of_post {
+        let post = subject.assembly.member(id);
+        let Some(part) = subject.assembly.library.posts.get(&post.part) else {
+            unknown.push((id, format!("no post part \"{}\" in the equipment", post.part)));
+            continue;
+        };
+        for k in members.clone() {
+            match of_piece(subject.assembly, post, part, frame.pieces[k]) {
+                Ok(found) => resist[k] = Some(found),
+                Err(why) => {
+                    unknown.push((id, why));
+                    break;
+                }
+            }
+        }
+    }
+    (resist, unknown)
+}
+
+/// A diagonal that meets a post beside its axis.
+pub(super) struct Beside {
+    /// Frame member of the diagonal.
+    bar: usize,
+    post: MemberId,
+    /// From the post's axis to the diagonal's, times the vertical part of its direction. Metres.
+    arm: f64,
+}
+
+/// Diagonals are clamped to the outside of the tubes: half of both outsides off the axis. Their
+/// vertical part bends the post about it; what twists it is left to the couplers. Unknown outsides
+/// are named.
+pub(super) fn beside(subject: &Subject<'_>) -> (Vec<Beside>, Vec<(MemberId, String)>) {
+    let (assembly, frame) = (subject.assembly, subject.frame);
+    let mut owner: BTreeMap<usize, MemberId> = BTreeMap::new();
+    for (&post, chain) in &frame.posts {
+        for &(_, node) in chain {
+            owner.entry(node).or_insert(post);
+        }
+    }
+    let (mut out, mut unknown) = (Vec::new(), Vec::new());
+    for (k, &id) in frame.of.iter().enumerate() {
+        let member = assembly.member(id);
+        if member.role != Role::Brace {
+            continue;
+        }
+        let bar = &frame.frame.members[k];
+        let run = frame.frame.nodes[bar.j] - frame.frame.nodes[bar.i];
+        for node in [bar.i, bar.j] {
+            let Some(&post) = owner.get(&node) else { continue };
+            let tube = assembly
+                .library
+                .posts
+                .get(&assembly.member(post).part)
+                .map(|p| p.outer.outside.si().max(p.inner.outside.si()));
+            let rod = assembly.library.braces.get(&member.part).map(|b| b.outside.si());
+            match (tube, rod) {
+                (Some(tube), Some(rod)) => {
+                    let arm = 0.5 * (tube + rod) * (run.z / run.norm()).abs();
+                    out.push(Beside { bar: k, post, arm });
+                }
+                _ => unknown.push((post, format!("no outside of \"{}\" is known", member.part))),
+            }
+        }
+    }
+    (out, unknown)
+}
+
+/// All that does not depend on the direction.
+pub(super) struct Data<'a> {
+    pub subject: &'a Subject<'a>,
+    pub elements: &'a [Element],
+    pub offsets: &'a Offsets,
+    pub resist: &'a [Option<Resistance>],
+    pub beside: &'a [Beside],
+    /// Compression of each frame member in the state, positive.
+    pub compression: &'a [f64],
+    /// Compression at which each post would buckle, direction by direction; see `effective`.
+    pub critical: &'a BTreeMap<MemberId, Vec<f64>>,
+    /// Posts that are not asked.
+    pub left_out: &'a dyn Fn(MemberId) -> bool,
+}
+
+/// The worst place of each post in each direction; posts that could not be worked out by name.
+pub(super) fn posts(
+    data: &Data<'_>,
+    states: &[State<'_>],
+) -> (Vec<Worst>, Vec<(MemberId, String)>) {
+    let frame = data.subject.frame;
+    let (mut out, mut unknown) = (Vec::new(), Vec::new());
+    let joint: Vec<BTreeMap<MemberId, f64>> =
+        states.iter().map(|state| joint_moments(data, state)).collect();
+    for (&post, members) in &frame.of_post {
+        if (data.left_out)(post) {
+            continue;
+        }
+        let mut worst: Vec<Worst> = states
+            .iter()
+            .map(|state| Worst {
+                post,
+                which: state.which,
+                compression: 0.0,
+                moment: 0.0,
+                usage: 0.0,
+                at: 0.0,
+                sway: sway(frame.head(post), state),
+            })
+            .collect();
+        let stations: Vec<f64> =
+            frame.posts.get(&post).map_or_else(Vec::new, |c| c.iter().map(|n| n.0).collect());
+        let mut why = None;
+        for (piece, k) in members.clone().enumerate() {
+            let (Some(resist), Some(bent)) =
+                (data.resist[k], Bent::new(&data.elements[k], data.compression[k]))
+            else {
+                why = Some("compressed to near the buckling load of one of its pieces");
+                break;
+            };
+            let span = [stations[piece], stations[piece + 1]];
+            for ((state, worst), joint) in states.iter().zip(&mut worst).zip(&joint) {
+                let extra = joint.get(&post).copied().unwrap_or(0.0);
+                if along(data, state, (k, &bent), &resist, span, extra, worst).is_none() {
+                    why = Some("its moments could not be worked out");
+                }
+            }
+        }
+        match why {
+            Some(why) => unknown.push((post, why.to_owned())),
+            None if worst.iter().any(|w| !w.usage.is_finite()) => {
+                unknown.push((post, "its moments are not finite".to_owned()));
+            }
+            None => out.extend(worst),
+        }
+    }
+    (out, unknown)
+}
+
+fn sway(head: Option<usize>, state: &State<'_>) -> f64 {
+    let Some(head) = head else { return 0.0 };
+    state
+        .families
+        .iter()
+        .map(|f| (f.moved[head][0] * state.axis[0] + f.moved[head][1] * state.axis[1]).abs())
+        .sum()
+}
+
+/// Moments put into a post at a place: diagonals beside its axis, and tubes side by side. As they
+/// grow under its compression.
+fn joint_moments(data: &Data<'_>, state: &State<'_>) -> BTreeMap<MemberId, f64> {
+    let pressed =
+        |post: MemberId| {
+            data.subject.frame.of_post.get(&post).map_or(0.0, |members| {
+                members.clone().map(|k| data.compression[k]).fold(0.0, f64::max)
+            })
+        };
+    let mut out: BTreeMap<MemberId, f64> =
+        data.offsets.step.iter().map(|(&post, step)| (post, pressed(post) * step)).collect();
+    for beside in data.beside {
+        let force: f64 = state.families.iter().map(|f| f.axial[beside.bar].abs()).sum();
+        *out.entry(beside.post).or_default() += force * beside.arm;
+    }
+    for (&post, moment) in out.iter_mut().filter(|(_, m)| **m > 0.0) {
+        // A diagonal beside the axis bends the post out of the diagonal's own plane.
+        let least = data
+            .critical
+            .get(&post)
+            .and_then(|c| c.iter().copied().reduce(f64::min))
+            .unwrap_or(0.0);
+        let rest = 1.0 - pressed(post) / least;
+        *moment = if rest > 0.0 { *moment / rest } else { f64::INFINITY };
+    }
+    out
+}
+
+/// One piece: the sum of the families' moments without signs at each place, and what it may bulge
+/// by in between.
+fn along(
+    data: &Data<'_>,
+    state: &State<'_>,
+    (k, bent): (usize, &Bent<'_>),
+    resist: &Resistance,
+    span: [f64; 2],
+    extra: f64,
+    worst: &mut Worst,
+) -> Option<()> {
+    let compression = data.compression[k];
+    let mut sum = [[0.0; SAMPLES]; 2];
+    let mut bulge = [0.0; 2];
+    for family in &state.families {
+        let load = family.bow.then(|| bow_load(data.offsets, data.compression, k, state.axis));
+        let moments = bent.moments(family.moved, compression, load)?;
+        for plane in 0..2 {
+            bulge[plane] += moments.bulge[plane];
+            for (sum, m) in sum[plane].iter_mut().zip(&moments.along[plane]) {
+                *sum += m.abs();
+            }
+        }
+    }
+    let pressed: f64 = state
+        .families
+        .iter()
+        .enumerate()
+        .map(|(i, f)| if i == 0 { -f.axial[k] } else { f.axial[k].abs() })
+        .sum();
+    let pressed = pressed.max(compression);
+    for (i, (along_x, along_y)) in sum[0].iter().zip(&sum[1]).enumerate() {
+        let moment = along_x.hypot(*along_y) + bulge[0].hypot(bulge[1]) + extra;
+        let usage = pressed / resist.axial + moment / resist.moment;
+        if !(usage <= worst.usage) && !worst.usage.is_nan() {
+            let share = i as f64 / (SAMPLES - 1) as f64;
+            *worst = Worst {
+                compression: pressed,
+                moment,
+                usage,
+                at: span[0] + share * (span[1] - span[0]),
+                ..*worst
+            };
+        }
+    }
+    Some(())
+}

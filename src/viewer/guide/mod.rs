@@ -1,0 +1,225 @@
+//! Teach, walk and sign in the window: one panel takes the card's place, in large type, and can be
+//! gone through with the keyboard or a clicker alone.
+//!
+//! While a trainee is asked something the answer must not be on the screen: no signs, no colours of
+//! hazards, no list of findings. [`Guide::conceals`] says so to the rest of the window.
+
+pub mod act;
+pub mod keys;
+pub mod paint;
+pub mod permit;
+pub mod play;
+pub mod teach;
+pub mod walk;
+
+use crate::assembly::MemberId;
+use crate::lessons::{Replay, Session, Shown};
+use crate::permit::Permit;
+use crate::record::{PermitKind, Record};
+use crate::review::Review;
+use crate::viewer::panels::View;
+use crate::viewer::vocab::Intent;
+use crate::walk::Walk;
+use egui::Ui;
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// What a person wants of the guide.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Wish {
+    /// A lesson that comes with the program, by name.
+    Lesson(String),
+    /// A lesson made from the scene on screen.
+    LessonHere,
+    Walk,
+    Permit(PermitKind),
+    Leave,
+    Next,
+    Back,
+    /// Mark a member, or take the mark off.
+    Mark(MemberId),
+    AnswerMarks,
+    GoOn(bool),
+    Pick(usize),
+    Replay(bool),
+    /// Seconds of the replay gone by.
+    Tick(f64),
+    /// What is typed into the fields of the guide.
+    Fields(Fields),
+    /// The station on screen was looked at: in order or not.
+    Seen(bool),
+    /// Draft the permit anew from the files.
+    Draft,
+    /// Issue it in the person's name.
+    Issue,
+}
+
+/// What is typed.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Fields {
+    pub by: String,
+    pub role: String,
+    pub note: String,
+    pub photo: String,
+    pub valid_until: String,
+}
+
+/// What the guide is doing.
+#[derive(Default)]
+pub enum Mode {
+    #[default]
+    Off,
+    Teach(Box<Teaching>),
+    Walk(Box<Walking>),
+    Permit(Box<Signing>),
+}
+
+/// The guide's state.
+#[derive(Default)]
+pub struct Guide {
+    pub mode: Mode,
+    pub fields: Fields,
+    /// Something that did not work, for the person.
+    pub problem: Option<String>,
+}
+
+/// A lesson under way.
+pub struct Teaching {
+    pub session: Session,
+    pub marks: BTreeSet<String>,
+    /// The replay on screen, and its seconds.
+    pub replay: Option<(Replay, f64)>,
+    /// What was on screen before the lesson, to go back to.
+    pub before: Option<(PathBuf, Arc<Review>, usize)>,
+}
+
+/// A walk-through under way.
+pub struct Walking {
+    pub walk: Walk,
+    pub at: usize,
+    pub kind: PermitKind,
+    pub record: Record,
+    /// Where it lies, and its text as last read; none: there is none yet.
+    pub path: PathBuf,
+    pub known: Option<String>,
+}
+
+/// A permit being drafted.
+pub struct Signing {
+    pub kind: PermitKind,
+    pub permit: Option<Permit>,
+    /// Files written when it was issued.
+    pub written: Vec<PathBuf>,
+}
+
+impl Guide {
+    #[must_use]
+    pub fn is_on(&self) -> bool {
+        !matches!(self.mode, Mode::Off)
+    }
+
+    /// The answer to what is asked must not be on the screen.
+    #[must_use]
+    pub fn conceals(&self) -> bool {
+        match &self.mode {
+            Mode::Teach(t) => {
+                let asked = t.session.card().is_some_and(|c| c.question().is_some());
+                asked && t.session.told.is_none()
+            }
+            _ => false,
+        }
+    }
+
+    /// A lesson is on: lists of findings stay away.
+    #[must_use]
+    pub fn teaches(&self) -> bool {
+        matches!(self.mode, Mode::Teach(_))
+    }
+
+    /// Members the trainee has marked.
+    #[must_use]
+    pub fn marks(&self) -> Option<&BTreeSet<String>> {
+        match &self.mode {
+            Mode::Teach(t) if !t.marks.is_empty() => Some(&t.marks),
+            _ => None,
+        }
+    }
+
+    /// While the answer is concealed, the members marked; none: nothing is concealed.
+    #[must_use]
+    pub fn veil(&self) -> Option<Vec<String>> {
+        let marks = || self.marks().into_iter().flatten().cloned().collect();
+        self.conceals().then(marks)
+    }
+
+    /// What the replay shows now.
+    #[must_use]
+    pub fn shown(&self) -> Option<(&Replay, Shown)> {
+        match &self.mode {
+            Mode::Teach(t) => t.replay.as_ref().map(|(r, clock)| (r, Replay::shown(*clock))),
+            _ => None,
+        }
+    }
+}
+
+/// The panel.
+pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
+    egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+        ui.add_space(4.0);
+        if let Some(problem) = &view.state.guide.problem {
+            ui.label(egui::RichText::new(format!("✕ {problem}")).color(view.palette.stop.egui()));
+        }
+        match &view.state.guide.mode {
+            Mode::Off => {}
+            Mode::Teach(t) => teach::ui(ui, view, t, out),
+            Mode::Walk(w) => walk::ui(ui, view, w, out),
+            Mode::Permit(s) => permit::ui(ui, view, s, out),
+        }
+        ui.add_space(16.0);
+        if ui.button("Leave").on_hover_text("Esc").clicked() {
+            out.push(Intent::Guide(Wish::Leave));
+        }
+    });
+}
+
+/// The entries of the bar's menu.
+pub fn menu(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
+    let mut wish = |ui: &mut Ui, wish: Wish| {
+        out.push(Intent::Guide(wish));
+        ui.close();
+    };
+    for lesson in crate::lessons::SHIPPED {
+        if ui.button(format!("Lesson: {}", lesson.name.replace('-', " "))).clicked() {
+            wish(ui, Wish::Lesson(lesson.name.to_owned()));
+        }
+    }
+    if view.state.review.is_some() {
+        if ui.button("Lesson from this scene").clicked() {
+            wish(ui, Wish::LessonHere);
+        }
+        ui.separator();
+        if ui.button("Walk-through").clicked() {
+            wish(ui, Wish::Walk);
+        }
+        for kind in [PermitKind::Load, PermitKind::Strike] {
+            if ui.button(crate::checks::support::words::sentence(kind.words())).clicked() {
+                wish(ui, Wish::Permit(kind));
+            }
+        }
+    }
+}
+
+/// A field with its name before it.
+fn field(ui: &mut Ui, name: &str, text: &mut String) -> bool {
+    let label = ui.label(name);
+    ui.add(egui::TextEdit::singleline(text).desired_width(f32::INFINITY))
+        .labelled_by(label.id)
+        .changed()
+}
+
+/// Large type: read from the back of a room.
+fn large(view: &View<'_>, text: impl Into<String>) -> egui::RichText {
+    let wide = if view.state.look == crate::viewer::theme::Look::Contrast { 1.4 } else { 1.0 };
+    egui::RichText::new(text).size(view.text.title * wide)
+}

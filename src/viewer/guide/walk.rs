@@ -1,0 +1,80 @@
+//! The station of a walk-through, in large type.
+
+use super::{Walking, Wish, field, large};
+use crate::viewer::panels::{View, signs, style};
+use crate::viewer::theme::Grade;
+use crate::viewer::vocab::Intent;
+use crate::walk::StationKind;
+use egui::{RichText, Ui};
+
+pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>) {
+    let walk = &walking.walk;
+    ui.label(RichText::new("Walk-through").size(view.text.title * 1.2).family(style::strong()));
+    ui.label(format!(
+        "{} of {} stations, {} in order. As built after {}.",
+        walking.at + 1,
+        walk.stations.len(),
+        walk.in_order(),
+        walk.step
+    ));
+    let Some(station) = walk.stations.get(walking.at) else {
+        ui.label(large(view, "There is no station on this walk."));
+        return;
+    };
+    ui.add_space(6.0);
+    ui.horizontal(|ui| match (station.kind, station.severity) {
+        (StationKind::Finding, Some(severity)) => {
+            let grade = Grade::of(severity, station.unknown);
+            signs::inline(ui, 28.0, grade, view.palette);
+            ui.label(large(view, grade.words()).family(style::strong()));
+        }
+        (StationKind::HoldPoint, _) => {
+            ui.label(large(view, "◆ hold point").family(style::strong()));
+        }
+        _ => {
+            ui.label(large(view, "◇ parts").family(style::strong()));
+        }
+    });
+    ui.label(large(view, &station.title).family(style::strong()));
+    for line in &station.look {
+        ui.label(large(view, format!("• {line}")));
+    }
+    for line in &station.known {
+        ui.label(style::soft(view, line));
+    }
+    if let Some(seen) = &station.walked {
+        let state = if seen.in_order { "✔ in order" } else { "✕ not in order" };
+        let note = if seen.note.is_empty() { String::new() } else { format!(": {}", seen.note) };
+        ui.label(large(view, format!("{state}, {} on {}{note}", seen.by, seen.on)));
+    }
+    ui.add_space(8.0);
+    let mut fields = view.state.guide.fields.clone();
+    let mut changed = field(ui, "Who looks", &mut fields.by);
+    changed |= field(ui, "Note", &mut fields.note);
+    changed |= field(ui, "Photo file", &mut fields.photo);
+    if changed {
+        out.push(Intent::Guide(Wish::Fields(fields.clone())));
+    }
+    let named = !fields.by.trim().is_empty();
+    ui.horizontal(|ui| {
+        for (text, key, in_order) in [("✔ In order", "Y", true), ("✕ Not in order", "N", false)]
+        {
+            let button = egui::Button::new(large(view, text));
+            if ui.add_enabled(named, button).on_hover_text(key).clicked() {
+                out.push(Intent::Guide(Wish::Seen(in_order)));
+            }
+        }
+    });
+    if !named {
+        ui.label(style::soft(view, "An entry counts only with a person's name."));
+    }
+    ui.add_space(12.0);
+    ui.horizontal(|ui| {
+        if ui.button(large(view, "◀ Back")).on_hover_text("Page up").clicked() {
+            out.push(Intent::Guide(Wish::Back));
+        }
+        if ui.button(large(view, "Next ▶")).on_hover_text("Page down, Space").clicked() {
+            out.push(Intent::Guide(Wish::Next));
+        }
+    });
+}

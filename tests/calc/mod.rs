@@ -1,0 +1,4 @@
+//! Calculations of members at stages, and the sheets they make.
+
+mod evaluate;
+mod sheets;

@@ -1,0 +1,5 @@
+//! Lessons: the planted fault is what the review finds; scores; replays; results.
+
+mod results;
+mod scores;
+mod shipped;

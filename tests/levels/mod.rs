@@ -1,0 +1,9 @@
+//! Shoring through several floors.
+
+mod bad;
+mod capacity;
+mod finite;
+mod job;
+mod properties;
+mod schemes;
+mod steps;
