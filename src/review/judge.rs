@@ -110,7 +110,7 @@ fn blocks(
             scope.spawn(move |_| {
                 let mut frames = mechanics::stage::Judge::new(assembly, pack);
                 let mut pieces = equilibrium::pieces::Judge::new(assembly, pack);
-                let mut done = Vec::with_capacity(block.len());
+                let mut done: Vec<Done> = Vec::with_capacity(block.len());
                 for stage in block {
                     if cancel.load(Ordering::Relaxed) {
                         return;
@@ -123,6 +123,10 @@ fn blocks(
                     let seen = observe(&ctx);
                     let reserve = (reserve(&ctx), reserves(&ctx));
                     drop(ctx);
+                    let mut judged = judged;
+                    if let Some((last, ..)) = done.last() {
+                        judged.share(last);
+                    }
                     done.push((judged, seen, reserve));
                     // Nobody listens any more once the review is cancelled.
                     tell.send(()).ok();

@@ -1,5 +1,7 @@
 //! The dense kernel: eliminates the first unknowns of a symmetric front.
 
+use crate::mechanics::linalg::widely;
+
 /// Right-hand sides solved together.
 pub const LANES: usize = 8;
 /// One number of each of them.
@@ -72,6 +74,11 @@ impl Front {
     /// smallest relative pivot tells how far to trust it. A zero pivot gives `smallest` 0 and
     /// stops.
     pub fn eliminate(&mut self) -> Pivots {
+        widely(|| self.eliminate_panels())
+    }
+
+    #[inline(always)]
+    fn eliminate_panels(&mut self) -> Pivots {
         let n = self.n;
         let mut pivots = Pivots::NONE;
         let start: Vec<f64> = (0..self.own).map(|j| self.values[j * n + j].abs()).collect();
@@ -88,6 +95,7 @@ impl Front {
 
     /// Eliminates a few neighbouring unknowns: within their own columns first, then in all that
     /// follow at once, so that those are read and written once. False: a pivot vanished.
+    #[inline(always)]
     fn eliminate_panel(
         &mut self,
         first: usize,
@@ -167,32 +175,89 @@ impl Front {
     }
 
     /// [`Front::forward`] on several right-hand sides at once.
+    #[inline(always)]
     pub fn forward_lanes(&self, x: &mut [Lanes]) {
-        for j in 0..self.own {
-            let value = x[j];
-            let column = &self.values[j * self.n + j + 1..(j + 1) * self.n];
-            for (t, l) in x[j + 1..].iter_mut().zip(column) {
-                for (t, v) in t.iter_mut().zip(&value) {
-                    *t -= l * v;
+        let mut first = 0;
+        while first < self.own {
+            let last = (first + PANEL).min(self.own);
+            for j in first..last {
+                let value = x[j];
+                for k in j + 1..last {
+                    let l = self.values[j * self.n + k];
+                    for (t, v) in x[k].iter_mut().zip(&value) {
+                        *t -= l * v;
+                    }
                 }
             }
+            let (known, rest) = x.split_at_mut(last);
+            let column = |j: usize| &self.values[j * self.n + last..(j + 1) * self.n];
+            if last - first == PANEL {
+                let [v0, v1, v2, v3] = [0, 1, 2, 3].map(|p| known[first + p]);
+                let [c0, c1, c2, c3] = [0, 1, 2, 3].map(|p| column(first + p));
+                for ((((t, l0), l1), l2), l3) in rest.iter_mut().zip(c0).zip(c1).zip(c2).zip(c3) {
+                    for k in 0..LANES {
+                        let value = t[k] - l0 * v0[k] - l1 * v1[k];
+                        t[k] = value - l2 * v2[k] - l3 * v3[k];
+                    }
+                }
+            } else {
+                for j in first..last {
+                    let value = known[j];
+                    for (t, l) in rest.iter_mut().zip(column(j)) {
+                        for (t, v) in t.iter_mut().zip(&value) {
+                            *t -= l * v;
+                        }
+                    }
+                }
+            }
+            first = last;
         }
     }
 
     /// [`Front::backward`] on several right-hand sides at once.
+    #[inline(always)]
     pub fn backward_lanes(&self, x: &mut [Lanes]) {
-        for j in (0..self.own).rev() {
-            let column = &self.values[j * self.n + j + 1..(j + 1) * self.n];
-            let mut rest = [0.0; LANES];
-            for (t, l) in x[j + 1..].iter().zip(column) {
-                for (rest, t) in rest.iter_mut().zip(t) {
-                    *rest += l * t;
+        let mut last = self.own;
+        while last > 0 {
+            let first = last.saturating_sub(PANEL);
+            let mut sums = [[0.0; LANES]; PANEL];
+            let column = |j: usize| &self.values[j * self.n + last..(j + 1) * self.n];
+            if last - first == PANEL {
+                let [c0, c1, c2, c3] = [0, 1, 2, 3].map(|p| column(first + p));
+                let [mut s0, mut s1, mut s2, mut s3] = [[0.0; LANES]; PANEL];
+                for ((((t, l0), l1), l2), l3) in x[last..].iter().zip(c0).zip(c1).zip(c2).zip(c3) {
+                    for k in 0..LANES {
+                        s0[k] += l0 * t[k];
+                        s1[k] += l1 * t[k];
+                        s2[k] += l2 * t[k];
+                        s3[k] += l3 * t[k];
+                    }
+                }
+                sums = [s0, s1, s2, s3];
+            } else {
+                for j in first..last {
+                    let sum = &mut sums[j - first];
+                    for (t, l) in x[last..].iter().zip(column(j)) {
+                        for (sum, t) in sum.iter_mut().zip(t) {
+                            *sum += l * t;
+                        }
+                    }
                 }
             }
-            let pivot = self.values[j * self.n + j];
-            for (x, rest) in x[j].iter_mut().zip(&rest) {
-                *x = *x / pivot - rest;
+            for j in (first..last).rev() {
+                let mut rest = sums[j - first];
+                for k in j + 1..last {
+                    let l = self.values[j * self.n + k];
+                    for (rest, t) in rest.iter_mut().zip(&x[k]) {
+                        *rest += l * t;
+                    }
+                }
+                let pivot = self.values[j * self.n + j];
+                for (x, rest) in x[j].iter_mut().zip(&rest) {
+                    *x = *x / pivot - rest;
+                }
             }
+            last = first;
         }
     }
 

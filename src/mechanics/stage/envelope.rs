@@ -3,6 +3,7 @@
 
 use super::idealise::StageFrame;
 use crate::assembly::{Assembly, MemberId};
+use crate::chunks::Chunks;
 use crate::loads::LoadState;
 use crate::mechanics::stage_model::AxialRange;
 
@@ -70,7 +71,7 @@ impl Envelope {
         }
     }
 
-    pub(super) fn write(&self, frame: &StageFrame, axial: &mut [AxialRange]) {
+    pub(super) fn write(&self, frame: &StageFrame, axial: &mut Chunks<AxialRange>) {
         let mut seen = vec![false; axial.len()];
         for (k, &member) in frame.of.iter().enumerate() {
             let range = &mut axial[member.index()];

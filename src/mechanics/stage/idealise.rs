@@ -23,7 +23,7 @@ use std::collections::BTreeMap;
 const SAME_STATION: f64 = 0.005;
 
 /// The frame of one stage and what its parts stand for.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct StageFrame {
     pub frame: Frame,
     /// Assembly member of each frame member.
