@@ -105,7 +105,9 @@ fn blocks(
     let (tell, told) = mpsc::channel::<()>();
     let (give, given) = mpsc::channel::<(usize, Vec<Done>)>();
     rayon::in_place_scope(|scope| {
-        for (index, block) in sequence.stages.chunks(block_of(total)).enumerate() {
+        // The last blocks, with most standing, take longest: they are begun first, so that no thread
+        // is left alone with one at the end.
+        for (index, block) in sequence.stages.chunks(block_of(total)).enumerate().rev() {
             let (tell, give, cancel) = (tell.clone(), give.clone(), &cancel);
             scope.spawn(move |_| {
                 let mut frames = mechanics::stage::Judge::new(assembly, pack);

@@ -28,6 +28,7 @@ impl Pivots {
 const PANEL: usize = 4;
 
 /// Sum of products, in eight sums side by side.
+#[inline(always)]
 fn dot(a: &[f64], b: &[f64]) -> f64 {
     let mut sums = [0.0; 8];
     let (a_whole, b_whole) = (a.chunks_exact(8), b.chunks_exact(8));
@@ -162,6 +163,7 @@ impl Front {
 
     /// Forward step of a solve: `own` part of the right-hand side in, reduced own part and the
     /// update of the boundary out.
+    #[inline(always)]
     pub fn forward(&self, x: &mut [f64]) {
         for j in 0..self.own {
             let value = x[j];
@@ -262,6 +264,7 @@ impl Front {
     }
 
     /// Backward step: boundary values known, own values found.
+    #[inline(always)]
     pub fn backward(&self, x: &mut [f64]) {
         for j in (0..self.own).rev() {
             let column = &self.values[j * self.n + j + 1..(j + 1) * self.n];

@@ -129,7 +129,7 @@ impl Engine {
     #[must_use]
     pub fn renewed(&self) -> ([usize; 4], usize) {
         let made = [&self.first_order, &self.strain, &self.proof, &self.second_order];
-        (made.map(|factor| factor.renewed), self.tree.nodes.len())
+        (made.map(|factor| factor.anew), self.tree.nodes.len())
     }
 
     /// Takes up a stage's frame with some degrees of freedom held.
@@ -224,7 +224,17 @@ impl Engine {
                 system.pieces[node].push(k);
             }
         }
-        OnTree { engine: self, frame, parts, system, lasting, factored: None, stiffened: None }
+        let words = words(&parts, &lasting);
+        OnTree {
+            engine: self,
+            frame,
+            parts,
+            system,
+            lasting,
+            words,
+            factored: None,
+            stiffened: None,
+        }
     }
 }
 
@@ -254,6 +264,8 @@ pub struct OnTree<'e> {
     system: System,
     /// Lasting number of each node's unknowns.
     lasting: Vec<[u32; 6]>,
+    /// By member: what it is and which unknowns it touches, in two words.
+    words: Vec<[u64; 2]>,
     /// The update by which the engine's factor became that of this stiffness.
     factored: Option<u64>,
     stiffened: Option<u64>,
@@ -299,6 +311,7 @@ impl OnTree<'_> {
         let source = Source {
             parts: &self.parts,
             lasting: &self.lasting,
+            words: &self.words,
             axial: None,
             keep: 1.0 - STRAINLESS,
         };
@@ -311,7 +324,13 @@ impl OnTree<'_> {
     /// # Errors
     /// [`Unknown::IllConditioned`] where a pivot vanishes: a mechanism was not pinned.
     pub fn factor(&mut self) -> Result<(), Unknown> {
-        let source = Source { parts: &self.parts, lasting: &self.lasting, axial: None, keep: 1.0 };
+        let source = Source {
+            parts: &self.parts,
+            lasting: &self.lasting,
+            words: &self.words,
+            axial: None,
+            keep: 1.0,
+        };
         let pivots = self.engine.first_order.update(&self.engine.tree, &self.system, &source);
         if pivots.negative > 0 || pivots.smallest < DOUBTFUL {
             return Err(Unknown::IllConditioned(format!(
@@ -331,30 +350,46 @@ impl OnTree<'_> {
         if self.factored != Some(self.engine.first_order.updates) {
             return Err(Unknown::NotConverged("not factorised".into()));
         }
-        let mut x = vec![0.0; 6 * self.engine.most_nodes];
-        for (node, force) in &case.nodal {
-            for (dof, f) in force.iter().enumerate() {
-                let at = self.lasting[*node][dof];
-                if at != u32::MAX {
-                    x[at as usize] += f;
-                }
-            }
-        }
-        self.engine.first_order.solve(&self.engine.tree, &mut x);
-        let displacement: Vec<[f64; 6]> = self
-            .lasting
-            .iter()
-            .map(|numbers| numbers.map(|n| if n == u32::MAX { 0.0 } else { x[n as usize] }))
-            .collect();
+        let displacement = self.solve_one(&self.engine.first_order, &case.nodal);
         let axial = self.axial(&displacement);
         Ok(TreeSolution { displacement, axial })
+    }
+
+    fn solve_one(&self, factor: &TreeFactor, case: &[(usize, [f64; 6])]) -> Vec<[f64; 6]> {
+        let mut x = vec![0.0; 6 * self.engine.most_nodes];
+        for (at, f) in self.unknowns(case) {
+            x[at] += f;
+        }
+        factor.solve(&self.engine.tree, &mut x);
+        self.by_node(|n| x[n])
+    }
+
+    /// Nodal loads by the unknowns they act on.
+    fn unknowns<'c>(
+        &'c self,
+        case: &'c [(usize, [f64; 6])],
+    ) -> impl Iterator<Item = (usize, f64)> + 'c {
+        case.iter().flat_map(|(node, force)| {
+            let numbers = self.lasting[*node].into_iter().zip(*force);
+            numbers.filter(|(n, _)| *n != u32::MAX).map(|(n, f)| (n as usize, f))
+        })
+    }
+
+    fn by_node(&self, x: impl Fn(usize) -> f64) -> Vec<[f64; 6]> {
+        let of = |n: u32| if n == u32::MAX { 0.0 } else { x(n as usize) };
+        self.lasting.iter().map(|numbers| numbers.map(of)).collect()
     }
 
     /// Factorises K + Kg for the given axial forces. False: a factor at or below one is critical,
     /// or may be; [`OnTree::solve_all`] is not to be asked then.
     pub fn stiffen(&mut self, axial: &[f64]) -> bool {
-        let source =
-            Source { parts: &self.parts, lasting: &self.lasting, axial: Some(axial), keep: 1.0 };
+        let source = Source {
+            parts: &self.parts,
+            lasting: &self.lasting,
+            words: &self.words,
+            axial: Some(axial),
+            keep: 1.0,
+        };
         let pivots = self.engine.second_order.update(&self.engine.tree, &self.system, &source);
         self.stiffened = Some(self.engine.second_order.updates);
         pivots.negative == 0 && pivots.smallest > DOUBTFUL
@@ -369,35 +404,35 @@ impl OnTree<'_> {
         order: Order,
         cases: &[Vec<(usize, [f64; 6])>],
     ) -> Result<Vec<Vec<[f64; 6]>>, Unknown> {
-        let (factor, made) = match order {
-            Order::First => (&self.engine.first_order, self.factored),
-            Order::Second => (&self.engine.second_order, self.stiffened),
+        let (updates, made) = match order {
+            Order::First => (self.engine.first_order.updates, self.factored),
+            Order::Second => (self.engine.second_order.updates, self.stiffened),
         };
-        if made != Some(factor.updates) {
+        if made != Some(updates) {
             return Err(Unknown::NotConverged("not factorised".into()));
         }
         let mut out = Vec::with_capacity(cases.len());
-        let x = &mut self.engine.room;
+        let mut x = std::mem::take(&mut self.engine.room);
+        let factor = match order {
+            Order::First => &self.engine.first_order,
+            Order::Second => &self.engine.second_order,
+        };
         for some in cases.chunks(LANES) {
+            if let [case] = some {
+                out.push(self.solve_one(factor, case));
+                continue;
+            }
             x.clear();
             x.resize(6 * self.engine.most_nodes, [0.0; LANES]);
             for (lane, case) in some.iter().enumerate() {
-                for (node, force) in case {
-                    for (dof, f) in force.iter().enumerate() {
-                        let at = self.lasting[*node][dof];
-                        if at != u32::MAX {
-                            x[at as usize][lane] += f;
-                        }
-                    }
+                for (at, f) in self.unknowns(case) {
+                    x[at][lane] += f;
                 }
             }
-            factor.solve_lanes(&self.engine.tree, x);
-            #[allow(clippy::needless_range_loop, reason = "a lane runs across all of x")]
-            for lane in 0..some.len() {
-                let of = |n: u32| if n == u32::MAX { 0.0 } else { x[n as usize][lane] };
-                out.push(self.lasting.iter().map(|numbers| numbers.map(of)).collect());
-            }
+            factor.solve_lanes(&self.engine.tree, &mut x);
+            out.extend((0..some.len()).map(|lane| self.by_node(|n| x[n][lane])));
         }
+        self.engine.room = x;
         Ok(out)
     }
 
@@ -505,8 +540,13 @@ impl OnTree<'_> {
     /// critical factor lies between zero and `factor`.
     pub fn prove(&mut self, axial: &[f64], factor: f64) -> Pivots {
         let loaded: Vec<f64> = axial.iter().map(|n| n * factor).collect();
-        let source =
-            Source { parts: &self.parts, lasting: &self.lasting, axial: Some(&loaded), keep: 1.0 };
+        let source = Source {
+            parts: &self.parts,
+            lasting: &self.lasting,
+            words: &self.words,
+            axial: Some(&loaded),
+            keep: 1.0,
+        };
         self.engine.proof.update(&self.engine.tree, &self.system, &source)
     }
 }
@@ -516,10 +556,36 @@ fn stretch(element: &Element, displacement: &[[f64; 6]]) -> f64 {
     (0..3).map(|d| element.axes[(0, d)] * (displacement[j][d] - displacement[i][d])).sum()
 }
 
+/// Each member's number among the elements met so far, which unknowns of its nodes are there, and
+/// the numbers of its nodes.
+fn words(parts: &Parts, lasting: &[[u32; 6]]) -> Vec<[u64; 2]> {
+    // A node's unknowns are six in a row from its own first, each there or not.
+    let nodes: Vec<(u64, u64)> = lasting
+        .iter()
+        .map(|numbers| {
+            let (mut there, mut node) = (0, 0);
+            for (dof, &n) in numbers.iter().enumerate() {
+                if n != u32::MAX {
+                    there |= 1 << dof;
+                    node = 1 + u64::from(n / 6);
+                }
+            }
+            (there, node)
+        })
+        .collect();
+    (parts.elements.iter().zip(&parts.known))
+        .map(|(element, &known)| {
+            let [(there, i), (there_too, j)] = element.nodes.map(|node| nodes[node]);
+            [u64::from(known) | there << 32 | there_too << 38, i << 32 | j]
+        })
+        .collect()
+}
+
 /// Element matrices, made where their description has changed.
 struct Source<'a> {
     parts: &'a Parts,
     lasting: &'a [[u32; 6]],
+    words: &'a [[u64; 2]],
     axial: Option<&'a [f64]>,
     /// Factor on the diagonal: below one takes a share of it away.
     keep: f64,
@@ -533,19 +599,7 @@ impl Source<'_> {
 
 impl Pieces for Source<'_> {
     fn describe(&self, piece: usize, words: &mut Vec<u64>) {
-        // A node's unknowns are six in a row from its own first, each there or not.
-        let element = &self.parts.elements[piece];
-        let mut places = [u64::from(self.parts.known[piece]), 0, 0];
-        for (end, &node) in element.nodes.iter().enumerate() {
-            for (dof, &n) in self.lasting[node].iter().enumerate() {
-                if n != u32::MAX {
-                    places[0] |= 1 << (32 + 6 * end + dof);
-                    places[1 + end] = 1 + u64::from(n / 6);
-                }
-            }
-        }
-        words.push(places[0]);
-        words.push(places[1] << 32 | places[2]);
+        words.extend_from_slice(&self.words[piece]);
         words.push(self.axial.map_or(0, |a| a[piece].to_bits()));
     }
 

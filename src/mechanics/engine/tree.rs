@@ -84,8 +84,10 @@ pub struct TreeFactor {
     stamp: u64,
     /// Counts the updates: tells whose matrix the factor is of.
     pub updates: u64,
-    /// Fronts made anew since [`TreeFactor::count_anew`].
+    /// Fronts made anew at the last update.
     pub renewed: usize,
+    /// And since [`TreeFactor::count_anew`].
+    pub anew: usize,
 }
 
 impl TreeFactor {
@@ -93,6 +95,7 @@ impl TreeFactor {
     pub fn update(&mut self, tree: &Dissection, system: &System, source: &dyn Pieces) -> Pivots {
         self.slots.resize_with(tree.nodes.len(), Slot::default);
         self.updates += 1;
+        self.renewed = 0;
         let mut all = Pivots::NONE;
         let mut content: Vec<u64> = Vec::new();
         // Private leaves come first, then separators bottom-up: children before parents.
@@ -124,7 +127,7 @@ impl TreeFactor {
 
     /// Begins to count anew.
     pub fn count_anew(&mut self) {
-        self.renewed = 0;
+        self.anew = 0;
     }
 
     fn now(&self, node: usize) -> &Made {
@@ -196,6 +199,7 @@ impl TreeFactor {
         dofs.extend(boundary);
         self.stamp += 1;
         self.renewed += 1;
+        self.anew += 1;
         let version = self.stamp;
         let made = Made { version, used: self.updates, content: words, dofs, front, pivots };
         let slot = &mut self.slots[node];
@@ -245,6 +249,11 @@ impl TreeFactor {
 
     /// Solves in place; `x` is indexed by lasting number of the unknown.
     pub fn solve(&self, tree: &Dissection, x: &mut [f64]) {
+        widely(|| self.solve_in(tree, x));
+    }
+
+    #[inline(always)]
+    fn solve_in(&self, tree: &Dissection, x: &mut [f64]) {
         let nodes = order(tree);
         let mut local: Vec<f64> = Vec::new();
         for &node in &nodes {

@@ -373,11 +373,15 @@ impl Job<'_> {
                 if most.is_nan() { f64::INFINITY } else { n.max(most).max(0.0) }
             })
             .collect();
-        let pushed: Vec<Vec<f64>> = pushed.into_iter().map(|p| p.axial).collect();
         // Feet that lifted were asked on the same tree.
         tree.factor()?;
-        let start =
-            strength::Start { pushed: &pushed, rest: &rest, most: &most, weighed: &weighed };
+        let start = strength::Start {
+            at_rest: &at_rest,
+            pushed: &pushed,
+            rest: &rest,
+            most: &most,
+            weighed: &weighed,
+        };
         strength::judge(&subject, &mut tree, kept.columns, start, out);
         tree.factor()?;
 

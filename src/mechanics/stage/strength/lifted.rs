@@ -20,6 +20,24 @@ pub(super) struct Ask<'a> {
     pub side: &'a Side,
     pub sense: f64,
     pub factor: f64,
+    /// Displacements and axial forces with all feet down, first order: under the weight, and under
+    /// the side's lateral forces with lean.
+    pub down: [(&'a [[f64; 6]], &'a [f64]); 2],
+}
+
+impl Ask<'_> {
+    /// The case with all feet down.
+    fn down(&self, tree: &OnTree<'_>, case: &LoadCase) -> contact::Rest {
+        let [weight, lateral] = self.down;
+        let sum = |a: f64, b: f64| self.factor * (a + self.sense * b);
+        let axial: Vec<f64> = weight.1.iter().zip(lateral.1).map(|(a, b)| sum(*a, *b)).collect();
+        let displacement: Vec<[f64; 6]> = (weight.0.iter().zip(lateral.0))
+            .map(|(a, b)| std::array::from_fn(|d| sum(a[d], b[d])))
+            .collect();
+        let reactions = tree.reactions(&axial, &case.nodal);
+        // Nothing is read off this state but which feet lift.
+        contact::Rest { axial, displacement, residual: 0.0, reactions }
+    }
 }
 
 /// How it came out.
@@ -50,8 +68,9 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, start: &[f64]) -> Result<Answer
     let mut case =
         LoadCase { nodal: times(&subject.weight.nodal, ask.factor), uniform: Vec::new() };
     case.nodal.extend(times(&ask.side.lateral, ask.factor * ask.sense));
+    let down = Some(ask.down(tree, &case));
     let mut lifted: BTreeSet<usize> =
-        match contact::settle_on(tree, frame, subject.pins, &case, None)? {
+        match contact::settle_on(tree, frame, subject.pins, &case, down)? {
             Settled::Stands { lifted, .. } => lifted.into_iter().collect(),
             Settled::GoesOver { motion, .. } => return falls(&motion),
         };

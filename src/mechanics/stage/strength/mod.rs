@@ -33,7 +33,7 @@ use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
 use crate::mechanics::answers::{Mechanisms, Unknown};
 use crate::mechanics::element::Element;
-use crate::mechanics::engine::stage_tree::{OnTree, Order};
+use crate::mechanics::engine::stage_tree::{OnTree, Order, TreeSolution};
 use crate::mechanics::frame::{Dof, LoadCase};
 use crate::mechanics::stage_model::{StageMechanics, Verdict};
 use crate::mechanics::strength_model::{LeanFall, PostStrength, Strength};
@@ -70,8 +70,9 @@ pub(super) struct Subject<'a> {
 /// Compressions of the frame's members before this check, positive, newtons.
 #[derive(Clone, Copy)]
 pub(super) struct Start<'a> {
-    /// By axis: axial forces under what pushes the heads sideways, tension positive.
-    pub pushed: &'a [Vec<f64>],
+    /// First order: under the weight, and by axis under what pushes the heads sideways.
+    pub at_rest: &'a TreeSolution,
+    pub pushed: &'a [TreeSolution],
     /// Under the weight alone; negative where it pulls.
     pub rest: &'a [f64],
     /// The most that any other case of the stage brings.
@@ -131,7 +132,7 @@ pub(super) fn judge(
     };
     let critical = first.critical(subject, columns, &strength.axes, &service, &left_out);
 
-    let mut compression = first.compression;
+    let mut compression = first.compression.clone();
     let mut settled = None;
     for _ in 0..ROUNDS {
         band(&mut compression);
@@ -192,7 +193,16 @@ pub(super) fn judge(
         let (mut worst, more) = recover::posts(&data, &states);
         unknown.extend(more);
         for (which, sense) in lifting {
-            let ask = lifted::Ask { data: &data, which, side: &sides[which], sense, factor };
+            let (moved, axial) = &first.lateral[which];
+            let at_rest = start.at_rest;
+            let ask = lifted::Ask {
+                data: &data,
+                which,
+                side: &sides[which],
+                sense,
+                factor,
+                down: [(&at_rest.displacement, &at_rest.axial), (moved, axial)],
+            };
             match lifted::judge(&ask, tree, &compression) {
                 lifted::Answer::Stands(more, not) => {
                     worst.extend(more);
@@ -238,6 +248,12 @@ struct First {
     compression: Vec<f64>,
     /// By axis: displacements and axial forces under the unit lean.
     lean: Vec<(Vec<[f64; 6]>, Vec<f64>)>,
+    /// The same under what pushes the heads and the lean of all posts.
+    lateral: Vec<(Vec<[f64; 6]>, Vec<f64>)>,
+}
+
+fn sum<T>(a: &[T], b: &[T], of: impl Fn(&T, &T) -> T) -> Vec<T> {
+    a.iter().zip(b).map(|(a, b)| of(a, b)).collect()
 }
 
 impl First {
@@ -252,6 +268,7 @@ impl First {
         let leans = subject.pack.out_of_plumb.value.si().tan() / UNIT_LEAN;
         let mut compression = start.most.to_vec();
         let mut lean = Vec::with_capacity(sides.len());
+        let mut lateral = Vec::with_capacity(sides.len());
         let mut loads: Vec<Nodal> = Vec::new();
         let mut first_of = Vec::with_capacity(sides.len() + 1);
         for side in sides {
@@ -268,13 +285,20 @@ impl First {
             let some = &moved[at[0]..at[1]];
             let mut axial: Vec<Vec<f64>> = some.iter().map(|m| tree.axial(m)).collect();
             for (k, c) in compression.iter_mut().enumerate() {
-                let lateral = pushed[k] + leans * axial[0][k];
+                let lateral = pushed.axial[k] + leans * axial[0][k];
                 let sideways: f64 = axial[1..].iter().map(|a| a[k].abs()).sum();
                 *c = c.max(start.rest[k] + GROWTH * (lateral.abs() + sideways));
             }
-            lean.push((std::mem::take(&mut moved[at[0]]), axial.swap_remove(0)));
+            let own = std::mem::take(&mut moved[at[0]]);
+            lateral.push((
+                sum(&pushed.displacement, &own, |a, b| {
+                    std::array::from_fn(|d| a[d] + leans * b[d])
+                }),
+                sum(&pushed.axial, &axial[0], |a, b| a + leans * b),
+            ));
+            lean.push((own, axial.swap_remove(0)));
         }
-        Ok(Self { compression, lean })
+        Ok(Self { compression, lean, lateral })
     }
 
     /// Critical compression of each post, axis by axis.
