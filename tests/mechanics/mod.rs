@@ -1,6 +1,7 @@
 //! Tests of `mechanics`.
 
 mod bad_frames;
+mod decks;
 mod frames;
 mod one_way;
 mod properties;
@@ -11,4 +12,5 @@ mod sequences;
 mod stage;
 mod statics;
 mod strength;
+mod strength_cases;
 mod tree;
