@@ -72,6 +72,12 @@ impl<T: Clone> Chunks<T> {
 }
 
 impl<T: PartialEq> Chunks<T> {
+    /// Whether a value is among them.
+    #[must_use]
+    pub fn contains(&self, value: &T) -> bool {
+        self.pieces.iter().any(|piece| piece.contains(value))
+    }
+
     /// Takes over every piece that another list has with the same values in the same place.
     pub fn share(&mut self, with: &Self) {
         for (piece, other) in self.pieces.iter_mut().zip(&with.pieces) {

@@ -9,8 +9,9 @@ use crate::mechanics::frame::{Frame, MemberKind, Release};
 use std::collections::HashMap;
 use std::hash::{BuildHasherDefault, Hasher};
 
-/// Place of both ends (6), local z (3), kind, section (6), releases (6).
-const WORDS: usize = 22;
+/// Place of both ends (6), local z (3), kind, section (6), releases (6), arms and whether there are any
+/// (7).
+const WORDS: usize = 29;
 
 /// The elements met so far.
 #[derive(Clone, Debug, Default)]
@@ -43,6 +44,7 @@ fn words(frame: &Frame, member: usize) -> [u64; WORDS] {
         Release::Spring(k) => k.to_bits(),
     };
     let bits = f64::to_bits;
+    let arm = |end: usize, axis: usize| m.arms.map_or(0, |arms| arms.at[end][axis].to_bits());
     [
         bits(a.x),
         bits(a.y),
@@ -66,6 +68,13 @@ fn words(frame: &Frame, member: usize) -> [u64; WORDS] {
         release(1, 0),
         release(1, 1),
         release(1, 2),
+        u64::from(m.arms.is_some()),
+        arm(0, 0),
+        arm(0, 1),
+        arm(0, 2),
+        arm(1, 0),
+        arm(1, 1),
+        arm(1, 2),
     ]
 }
 
