@@ -21,7 +21,7 @@ use crate::mechanics::stage::cases;
 use crate::mechanics::stage::idealise::{StageFrame, passes};
 use crate::sequence::Stage;
 use crate::units::Force;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A floor this far under a foot is the one it stands on: the thickest sill, metres.
 const SILL: f64 = 0.35;
@@ -35,6 +35,8 @@ pub struct Subject<'a> {
     /// Post that each node belongs to.
     pub owner: Vec<Option<MemberId>>,
     weight: LoadCase,
+    /// Something was set down that a step brought: concrete, bundles.
+    pub loaded: bool,
     /// What pushes at each head.
     lateral: BTreeMap<MemberId, HeadFacing>,
 }
@@ -65,7 +67,8 @@ impl<'a> Subject<'a> {
         };
         let lateral = frame.posts.keys().map(facing).collect();
         let weight = cases::weight(assembly, loads, frame);
-        Self { assembly, pack, stage, frame, owner, weight, lateral }
+        let loaded = !stage.loads.is_empty();
+        Self { assembly, pack, stage, frame, owner, weight, loaded, lateral }
     }
 
     /// Posts joined by bars, or standing on each other, with those bars; sorted.
@@ -124,7 +127,7 @@ impl<'a> Subject<'a> {
     }
 
     /// These posts and bars as bodies, pushed along a plan direction; in the upright plane along
-    /// it, or in space. Friction is as given.
+    /// it, or in space. Friction is as given; feet that are `idle` bear and hold nothing else.
     #[must_use]
     pub fn blocks(
         &self,
@@ -132,7 +135,7 @@ impl<'a> Subject<'a> {
         bars: &[usize],
         direction: [f64; 2],
         plane: Option<[f64; 2]>,
-        friction: f64,
+        (friction, idle): (f64, &BTreeSet<MemberId>),
     ) -> Blocks {
         let mut out = Blocks { plane, ..Blocks::default() };
         let body: BTreeMap<MemberId, usize> =
@@ -142,13 +145,19 @@ impl<'a> Subject<'a> {
         for &post in posts {
             let member = self.assembly.member(post);
             out.bodies.push(member.ends[0]);
+            let friction = if idle.contains(&post) { 0.0 } else { friction };
             self.feet(member, &body, friction, &mut out);
             self.secured(post, body[&post], plane, &mut out);
             self.cuts(member, body[&post], &mut out);
             if let (Some(head), Some(facing)) = (self.frame.head(post), self.lateral.get(&post)) {
+                let way = Vector::new(direction[0], direction[1], 0.0);
                 let force = facing.along(direction);
-                let force = Vector::new(direction[0], direction[1], 0.0) * force;
-                out.live.push((body[&post], place(head), force));
+                let (sails, above) = facing.sails_along(direction);
+                out.live.push((body[&post], place(head), way * (force - sails)));
+                if sails > 0.0 {
+                    let middle = place(head) + Vector::z() * above;
+                    out.live.push((body[&post], middle, way * sails));
+                }
             }
         }
         for (node, force) in &self.weight.nodal {
@@ -213,7 +222,7 @@ impl<'a> Subject<'a> {
                 at,
                 normal: self.normal(&at),
                 sideways: Sideways::Friction(friction),
-                plate: self.plate(member),
+                plate: if friction > 0.0 { self.plate(member) } else { 0.0 },
                 uplift: 0.0,
             });
         }
