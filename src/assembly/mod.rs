@@ -4,6 +4,7 @@ mod beams;
 pub mod block;
 mod braces;
 mod deck;
+mod deck_bays;
 mod draft;
 mod edits;
 mod flat;
@@ -21,7 +22,7 @@ mod solids;
 use crate::equipment::Library;
 use crate::scene::{Problems, Scene, SceneSource};
 
-pub use model::{Assembly, Joint, JointId, JointKind, Member, MemberId, Role};
+pub use model::{Assembly, DeckBay, Joint, JointId, JointKind, Member, MemberId, Role};
 
 /// Lays a scene out with the parts of a library.
 ///

@@ -218,8 +218,19 @@ pub struct Assembly {
     pub broken_planes: Vec<(MemberId, MemberId, f64)>,
     /// Things about the layout itself that could not be made: a bay without a fitting ledger.
     pub problems: Vec<LayoutProblem>,
+    /// Bays that their sheets cover, in the order of block and grid names.
+    pub deck_bays: Vec<DeckBay>,
     by_name: BTreeMap<String, MemberId>,
     by_member: Vec<Vec<JointId>>,
+}
+
+/// A bay of a deck: the posts at two opposite corners and all the sheets it will ever have.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DeckBay {
+    pub corners: [MemberId; 2],
+    pub sheets: Vec<MemberId>,
+    /// Sides in plan along and across the sheets, metres.
+    pub sides: [f64; 2],
 }
 
 /// Part of the layout that could not be made, and is therefore unknown.
@@ -251,9 +262,16 @@ impl Assembly {
             grid_lines: Vec::new(),
             broken_planes: Vec::new(),
             problems: Vec::new(),
+            deck_bays: Vec::new(),
             by_name,
             by_member,
         }
+        .with_deck_bays()
+    }
+
+    fn with_deck_bays(mut self) -> Self {
+        self.deck_bays = super::deck_bays::of(&self);
+        self
     }
 
     #[must_use]

@@ -7,6 +7,7 @@
 mod bar;
 mod brace;
 mod clip;
+mod deck;
 mod foot;
 mod post;
 mod sheet;
@@ -15,6 +16,7 @@ mod sheets;
 pub use bar::{BarUse, bar, sag};
 pub use brace::{BraceUse, brace};
 pub use clip::{ClipUse, clip, clip_joint};
+pub use deck::deck;
 pub use foot::{FootUse, foot};
 pub use post::{head, jack, post};
 pub use sheet::{SheetUse, sheet};

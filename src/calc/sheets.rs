@@ -1,6 +1,6 @@
 //! The hand-calculation sheet of a member: every calculation that concerns it, written out.
 
-use super::{At, bar, brace, clip, foot, head, jack, post, sag, sheet};
+use super::{At, bar, brace, clip, deck, foot, head, jack, post, sag, sheet};
 use crate::assembly::{Member, MemberId};
 use crate::capacity::Missing;
 use crate::capacity::work::{Section, Work};
@@ -88,6 +88,8 @@ fn write(w: &mut Work, at: &At<'_>, member: &Member) {
         Err(missing) => say::<()>(w, Err(missing)),
     }
     let found = brace(w, at, member);
+    say(w, found);
+    let found = deck(w, at, member);
     say(w, found);
     let found = clip(w, at, member);
     say(w, found);

@@ -18,6 +18,7 @@ mod clip_on_light_post;
 mod clip_overloaded;
 mod damaged_part_in_use;
 mod deck_sags;
+mod deck_sheared;
 mod diagonals_required;
 mod edge_unprotected;
 mod engineer_required;
@@ -105,6 +106,7 @@ pub static REGISTER: &[&Hazard] = &[
     &jack_overloaded::JACK_OVERLOADED,
     &clip_overloaded::CLIP_OVERLOADED,
     &post_yields::POST_YIELDS,
+    &deck_sheared::DECK_SHEARED,
     &stage_unstable::STAGE_UNSTABLE,
     &toppled_by_push::TOPPLED_BY_PUSH,
     &foot_lifts::FOOT_LIFTS,

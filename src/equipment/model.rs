@@ -1,6 +1,8 @@
 //! The equipment library as typed data.
 
-use crate::units::{Angle, Area, Force, Length, Mass, Moment, Pressure, SecondMoment};
+use crate::units::{
+    Angle, Area, Force, Length, LineLoad, Mass, Moment, Pressure, SecondMoment, Stiffness,
+};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -376,9 +378,9 @@ pub struct Sheet {
     pub mass: Mass,
     /// Along joists, across joists, thickness.
     pub size: (Length, Length, Length),
-    /// Nailing at which it acts as a diaphragm, as text for the drawing; none: never.
+    /// How it acts as a plate in plan when nailed; none: never.
     #[serde(default)]
-    pub diaphragm_nailing: Option<String>,
+    pub diaphragm: Option<Diaphragm>,
     /// What the stresses below mean.
     #[serde(default)]
     pub basis: Option<Basis>,
@@ -389,4 +391,17 @@ pub struct Sheet {
     pub shear: Option<Pressure>,
     #[serde(default)]
     pub e: Option<Pressure>,
+}
+
+/// A nailed sheet as a plate in plan.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Diaphragm {
+    /// Nailing it takes, as text for the drawing.
+    pub nailing: String,
+    /// Shear force per width over the angle by which a bay loses its right angle, with the slip
+    /// of the nails in it.
+    pub stiffness: Stiffness,
+    /// Shear force per width that it carries at work.
+    pub shear: LineLoad,
 }

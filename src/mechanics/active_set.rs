@@ -118,10 +118,8 @@ impl Reduced {
 
 /// Stretch of a member by its nodes.
 fn stretch(frame: &Frame, member: usize, solution: &Solution) -> f64 {
-    let m = &frame.members[member];
-    let along = (frame.nodes[m.j] - frame.nodes[m.i]).normalize();
-    let (i, j) = (&solution.displacement[m.i], &solution.displacement[m.j]);
-    (0..3).map(|a| along[a] * (j[a] - i[a])).sum()
+    let moved = |end| frame.end_moved(member, end, &solution.displacement);
+    frame.run(member).normalize().dot(&(moved(1) - moved(0)))
 }
 
 fn reaction(solution: &Solution, node: usize) -> [f64; 6] {

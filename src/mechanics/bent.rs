@@ -44,11 +44,14 @@ impl<'e> Bent<'e> {
     ) -> Option<Moments> {
         let mut local = [0.0; 12];
         for (end, &node) in self.element.nodes.iter().enumerate() {
-            for part in 0..2 {
-                let global = Vector3::from_column_slice(&moved[node][3 * part..3 * part + 3]);
-                let at = 6 * end + 3 * part;
-                local[at..at + 3].copy_from_slice((self.element.axes * global).as_slice());
-            }
+            local[6 * end..6 * end + 6].copy_from_slice(&moved[node]);
+        }
+        if let Some(arms) = &self.element.arms {
+            arms.move_ends(&mut local);
+        }
+        for at in [0, 3, 6, 9] {
+            let global = Vector3::from_column_slice(&local[at..at + 3]);
+            local[at..at + 3].copy_from_slice((self.element.axes * global).as_slice());
         }
         let across = load.map(|l| self.element.local_load(l));
         let mut out = Moments { along: [[0.0; super::beam_column::SAMPLES]; 2], bulge: [0.0; 2] };

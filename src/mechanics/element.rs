@@ -6,6 +6,7 @@
 
 use nalgebra::{Matrix3, SMatrix};
 
+use super::arms::Arms;
 use super::frame::{ElementForm, Frame, MemberKind, Release};
 use super::plane::{EndJoint, Plane, Plane4, cubic, exact};
 
@@ -30,6 +31,8 @@ pub(super) struct Element {
     pub bending: [f64; 2],
     /// `[plane][end]`.
     pub ends: [[EndJoint; 2]; 2],
+    /// Where the axis misses the nodes.
+    pub arms: Option<Arms>,
 }
 
 /// A member's stiffness on its nodes (global axes) and own rotations.
@@ -45,7 +48,7 @@ impl Element {
     pub(super) fn new(frame: &Frame, member: usize) -> Self {
         let m = &frame.members[member];
         let section = &frame.sections[m.section];
-        let along = frame.nodes[m.j] - frame.nodes[m.i];
+        let along = frame.run(member);
         let length = along.norm();
         let x = along / length;
         let bar = m.kind == MemberKind::Bar;
@@ -72,6 +75,7 @@ impl Element {
             torsion,
             bending,
             ends,
+            arms: m.arms.map(|arms| Arms::new(arms.at, x)),
         }
     }
 
@@ -82,6 +86,11 @@ impl Element {
             1 => self.bending[1] > 0.0 && self.ends[1][end] != Some(0.0),
             _ => self.bending[0] > 0.0 && self.ends[0][end] != Some(0.0),
         }
+    }
+
+    /// Whether the member joins any rotation of its node to anything.
+    pub(super) fn joins_turning(&self, end: usize) -> bool {
+        self.arms.is_some() || (0..3).any(|axis| self.turns(end, axis))
     }
 
     /// `(plane, end)` of the own rotations that the cubic form keeps.
@@ -153,6 +162,9 @@ impl Element {
             }
         }
         rotate(&mut k, &self.axes);
+        if let Some(arms) = &self.arms {
+            arms.carry(&mut k, axial);
+        }
         Some(Assembled { matrix: k, negative, weakest })
     }
 
@@ -183,6 +195,9 @@ impl Element {
             let global = self.axes.transpose() * local;
             f[3 * block..3 * block + 3].copy_from_slice(global.as_slice());
         }
+        if let Some(arms) = &self.arms {
+            arms.carry_load(&mut f);
+        }
         Some(f)
     }
 
@@ -196,6 +211,9 @@ impl Element {
         displaced: &[f64; MOST],
     ) -> Option<[[f64; 6]; 2]> {
         let mut d = *displaced;
+        if let Some(arms) = &self.arms {
+            arms.move_ends(&mut d);
+        }
         for block in 0..4 {
             let global = nalgebra::Vector3::new(d[3 * block], d[3 * block + 1], d[3 * block + 2]);
             let local = self.axes * global;
@@ -221,6 +239,30 @@ impl Element {
         ends[0].copy_from_slice(&f[..6]);
         ends[1].copy_from_slice(&f[6..]);
         Some(ends)
+    }
+}
+
+impl Element {
+    /// Force and moment by which a node acts on the member, global axes, from the forces on the
+    /// member's end and the displacements of its nodes.
+    pub(super) fn at_node(
+        &self,
+        end: usize,
+        forces: &[f64; 6],
+        axial: f64,
+        displaced: &[f64; MOST],
+    ) -> [nalgebra::Vector3<f64>; 2] {
+        let part = |k: usize| {
+            let local = nalgebra::Vector3::from_column_slice(&forces[3 * k..3 * k + 3]);
+            self.axes.transpose() * local
+        };
+        let (force, mut moment) = (part(0), part(1));
+        if let Some(arms) = &self.arms {
+            let at = 6 * end + 3;
+            let turned = nalgebra::Vector3::from_column_slice(&displaced[at..at + 3]);
+            moment += arms.moment(end, force, axial, turned);
+        }
+        [force, moment]
     }
 }
 

@@ -50,6 +50,13 @@ pub enum MemberKind {
     Bar,
 }
 
+/// Rigid arms from the nodes to the ends of a member whose axis misses them: an eccentric joint.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Arms {
+    /// From node `i` and from node `j` to the member's end there, global axes.
+    pub at: [Vector; 2],
+}
+
 /// A straight member between two nodes.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FrameMember {
@@ -62,6 +69,8 @@ pub struct FrameMember {
     pub z: Vector,
     /// `[end][local axis x, y, z]`. Not read for bars.
     pub release: [[Release; 3]; 2],
+    /// Where the member's axis misses its nodes.
+    pub arms: Option<Arms>,
 }
 
 /// A fixed node: `true` where the displacement or rotation is zero.
@@ -127,6 +136,10 @@ pub enum FrameError {
     MemberSection { member: usize, section: usize, sections: usize },
     #[error("member {member} runs from a node to a node at the same place (length {length:e})")]
     ZeroLength { member: usize, length: f64 },
+    #[error("member {member} has an arm that is not a finite number")]
+    ArmNotFinite { member: usize },
+    #[error("member {member} acts one way and has an arm; that is not taken up")]
+    ArmOneWay { member: usize },
     #[error("member {member} has a local z along the member, or none")]
     Orientation { member: usize },
     #[error("section {section}: {what} is {value}; it must be finite and not negative")]
@@ -166,13 +179,30 @@ impl FrameMember {
             kind: MemberKind::Bar,
             z: Vector::zeros(),
             release: [[Release::Rigid; 3]; 2],
+            arms: None,
         }
     }
 
     /// A beam rigidly joined at both ends.
     #[must_use]
     pub fn beam(i: usize, j: usize, section: usize, z: Vector) -> Self {
-        Self { i, j, section, kind: MemberKind::Beam, z, release: [[Release::Rigid; 3]; 2] }
+        Self {
+            i,
+            j,
+            section,
+            kind: MemberKind::Beam,
+            z,
+            release: [[Release::Rigid; 3]; 2],
+            arms: None,
+        }
+    }
+
+    /// The same member, its ends off their nodes by these arms.
+    #[must_use]
+    pub fn off(mut self, at_i: Vector, at_j: Vector) -> Self {
+        let off = at_i != Vector::zeros() || at_j != Vector::zeros();
+        self.arms = off.then_some(Arms { at: [at_i, at_j] });
+        self
     }
 
     /// The same beam, hinged about its local y and z at end 0 or 1 (torsion stays joined).
@@ -215,10 +245,24 @@ impl Frame {
         super::frame_check::check_case(self, case)
     }
 
-    /// Length of a member.
+    /// Length of a member, between its own ends.
     #[must_use]
     pub fn length(&self, member: usize) -> f64 {
+        self.run(member).norm()
+    }
+
+    /// Displacement of a member's end under displacements of the nodes.
+    pub(super) fn end_moved(&self, member: usize, end: usize, moved: &[[f64; 6]]) -> Vector {
         let m = &self.members[member];
-        (self.nodes[m.j] - self.nodes[m.i]).norm()
+        let d = moved[[m.i, m.j][end]];
+        let arm = m.arms.map_or_else(Vector::zeros, |arms| arms.at[end]);
+        Vector::new(d[0], d[1], d[2]) + Vector::new(d[3], d[4], d[5]).cross(&arm)
+    }
+
+    /// From a member's first end to its second.
+    pub(super) fn run(&self, member: usize) -> Vector {
+        let m = &self.members[member];
+        let arms = m.arms.map_or([Vector::zeros(); 2], |arms| arms.at);
+        self.nodes[m.j] - self.nodes[m.i] + arms[1] - arms[0]
     }
 }

@@ -64,10 +64,13 @@ fn check_member(frame: &Frame, member: usize, size: f64) -> Result<(), FrameErro
     let Some(section) = frame.sections.get(m.section) else {
         return Err(FrameError::MemberSection { member, section: m.section, sections });
     };
-    let axis = frame.nodes[m.j] - frame.nodes[m.i];
+    if m.arms.is_some_and(|arms| !arms.at.iter().flatten().all(|v| v.is_finite())) {
+        return Err(FrameError::ArmNotFinite { member });
+    }
+    let axis = frame.run(member);
     let length = axis.norm();
     // Written so that NaN and infinity fail as well.
-    if !(length > SHORTEST * size && length.is_finite()) {
+    if m.i == m.j || !(length > SHORTEST * size && length.is_finite()) {
         return Err(FrameError::ZeroLength { member, length });
     }
     let axial = section.e * section.a;

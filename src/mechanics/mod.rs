@@ -7,6 +7,7 @@
 
 pub mod active_set;
 pub mod answers;
+mod arms;
 pub mod beam_column;
 mod bent;
 pub mod collapse;

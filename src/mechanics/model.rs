@@ -264,10 +264,9 @@ fn places(
     let mut pairs: Vec<Vec<(u8, u8)>> = Vec::with_capacity(elements.len());
     let mut entries = Vec::new();
     for (element, numbers) in elements.iter().zip(unknowns) {
-        let turns = |end: usize| (0..3).any(|axis| element.turns(end, axis));
         let live: Vec<u8> = (0..numbers.len())
             .filter(|a| numbers[*a] != NONE)
-            .filter(|a| *a >= 12 || a % 6 < 3 || turns(a / 6))
+            .filter(|a| *a >= 12 || a % 6 < 3 || element.joins_turning(a / 6))
             .map(|a| a as u8)
             .collect();
         let mut own = Vec::new();

@@ -4,8 +4,9 @@
 //! nodes    [[x,y,z], …]
 //! sections {name: {E,G,A,Iy,Iz,J}}          Iz: bending in local x-y, Iy: in local x-z
 //! members  [{i, j, sec, type: "beam"|"truss", role, z: [local z],
-//!            rel: {i: [kx,ky,kz], j: […]}}]  per local rotation axis: null rigid, 0 free,
+//!            rel: {i: [kx,ky,kz], j: […]},   per local rotation axis: null rigid, 0 free,
 //!                                            above 0 a rotational spring
+//!            arm: {i: [x,y,z], j: […]}}]     rigid, from node to member end (may be left out)
 //! supports [[node, ux,uy,uz,rx,ry,rz]]       1 = fixed
 //! springs  [[node, kx,ky,kz,krx,kry,krz]]    to the ground (may be left out)
 //! cases    {name: {nodal: [[node, fx,fy,fz,mx,my,mz]], udl: [[member, wx,wy,wz]]}}
@@ -77,6 +78,16 @@ struct MemberText {
     z: Option<[f64; 3]>,
     #[serde(default)]
     rel: Option<ReleaseText>,
+    #[serde(default)]
+    arm: Option<ArmText>,
+}
+
+#[derive(Deserialize)]
+struct ArmText {
+    #[serde(default)]
+    i: [f64; 3],
+    #[serde(default)]
+    j: [f64; 3],
 }
 
 #[derive(Deserialize)]
@@ -127,14 +138,17 @@ pub fn read(text: &str) -> Result<Neutral, NeutralError> {
             _ => return Err(NeutralError::Kind { member, kind: m.kind }),
         };
         let rel = m.rel.map_or([[None; 3]; 2], |r| [r.i, r.j]);
-        frame.members.push(FrameMember {
+        let arm = m.arm.map_or([[0.0; 3]; 2], |a| [a.i, a.j]).map(Vector::from);
+        let member = FrameMember {
             i: m.i,
             j: m.j,
             section,
             kind,
             z: m.z.map_or_else(Vector::zeros, Vector::from),
             release: rel.map(|end| end.map(release)),
-        });
+            arms: None,
+        };
+        frame.members.push(member.off(arm[0], arm[1]));
         roles.push(m.role);
     }
     for (index, s) in document.supports.iter().enumerate() {

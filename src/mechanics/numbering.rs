@@ -9,6 +9,7 @@ use nalgebra::{Matrix3, Vector3};
 
 use super::element::Element;
 use super::frame::{Dof, Frame};
+use super::strain_modes::strain_modes;
 
 /// Stands for "not an unknown".
 pub(super) const NONE: usize = usize::MAX;
@@ -89,6 +90,13 @@ fn joined(
     for element in elements {
         for (end, node) in element.nodes.into_iter().enumerate() {
             unused[node] = false;
+            if element.arms.is_some() {
+                for mode in strain_modes(element, element.length) {
+                    let r = Vector3::from_column_slice(&mode[6 * end + 3..6 * end + 6]);
+                    turned[node] += r * r.transpose();
+                }
+                continue;
+            }
             for axis in 0..3 {
                 if element.turns(end, axis) {
                     let r = element.axes.row(axis).transpose();

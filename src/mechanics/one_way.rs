@@ -7,6 +7,7 @@
 use super::answers::Unknown;
 use super::frame::{Frame, FrameError, LoadCase};
 use super::mechanisms;
+use crate::assembly::model::Vector;
 
 /// A part that acts one way.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,7 +35,8 @@ pub(super) struct Split {
     pub rays: Vec<Ray>,
 }
 
-/// Says whether the one-way parts fit the frame.
+/// Says whether the one-way parts fit the frame. One that pulls or pushes off its nodes' axis is
+/// refused: a node that it alone keeps from turning would count as held.
 pub(super) fn check(frame: &Frame, parts: &[OneWay]) -> Result<(), FrameError> {
     for part in parts {
         match *part {
@@ -42,6 +44,9 @@ pub(super) fn check(frame: &Frame, parts: &[OneWay]) -> Result<(), FrameError> {
                 let count = frame.members.len();
                 if member >= count {
                     return Err(FrameError::LoadIndex { what: "member", index: member, count });
+                }
+                if frame.members[member].arms.is_some() {
+                    return Err(FrameError::ArmOneWay { member });
                 }
             }
             OneWay::Bears { node, friction } => {
@@ -123,7 +128,7 @@ fn add_lone_nodes(frame: &Frame, two_way: &Frame, motions: &mut Vec<Vec<[f64; 6]
 
 fn pull(frame: &Frame, member: usize, sign: f64) -> Ray {
     let m = &frame.members[member];
-    let along = (frame.nodes[m.j] - frame.nodes[m.i]).normalize() * sign;
+    let along = frame.run(member).normalize() * sign;
     vec![(m.i, along.into()), (m.j, (-along).into())]
 }
 
@@ -151,11 +156,9 @@ pub(super) fn load_work(frame: &Frame, case: &LoadCase, motion: &[[f64; 6]]) -> 
         work += load.iter().zip(&motion[*node]).map(|(f, u)| f * u).sum::<f64>();
     }
     for (member, load) in &case.uniform {
-        let m = &frame.members[*member];
         let half = frame.length(*member) / 2.0;
-        for axis in 0..3 {
-            work += half * load[axis] * (motion[m.i][axis] + motion[m.j][axis]);
-        }
+        let moved = frame.end_moved(*member, 0, motion) + frame.end_moved(*member, 1, motion);
+        work += half * moved.dot(&Vector::from(*load));
     }
     work
 }

@@ -212,9 +212,8 @@ fn recover(
             .end_forces(model.form, axial[member], spread[member], &d)
             .ok_or_else(|| too_large(member))?;
         for (end, forces) in ends.iter().enumerate() {
-            for part in 0..2 {
-                let local = nalgebra::Vector3::from_column_slice(&forces[3 * part..3 * part + 3]);
-                let global = element.axes.transpose() * local;
+            let at_node = element.at_node(end, forces, axial[member], &d);
+            for (part, global) in at_node.into_iter().enumerate() {
                 largest[part] = largest[part].max(global.amax());
                 for axis in 0..3 {
                     needed[element.nodes[end]][3 * part + axis] += global[axis];

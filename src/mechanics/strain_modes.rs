@@ -42,7 +42,13 @@ pub(super) fn strain_modes(element: &Element, size: f64) -> Vec<[f64; 12]> {
             mode[3 * block..3 * block + 3].copy_from_slice(global.as_slice());
         }
     }
-    modes
+    let Some(arms) = &element.arms else { return modes };
+    let mut of_nodes = Vec::with_capacity(modes.len());
+    for mut mode in modes {
+        arms.carry_mode(&mut mode, size);
+        push(&mut of_nodes, mode);
+    }
+    of_nodes
 }
 
 /// Adds a row, made square to those there and of unit length.

@@ -196,13 +196,14 @@ pub(super) fn gather(assembly: &Assembly, stage: &Stage, heads: &Heads) -> Gathe
             }));
         }
     }
-    for (a, b, by) in diaphragm::bays(assembly, stage) {
+    for bay in diaphragm::bays(assembly, stage) {
+        let [a, b] = bay.corners;
         let (Some(i), Some(j)) = (heads.of(a), heads.of(b)) else { continue };
         let run = assembly.member(b).ends[1] - assembly.member(a).ends[1];
         let length = run.x.hypot(run.y);
         if length > 0.01 {
             let d = [run.x / length, run.y / length];
-            out.links.extend(apart(heads, (j, 1.0), (i, 1.0), d, by, false));
+            out.links.extend(apart(heads, (j, 1.0), (i, 1.0), d, bay.sheets.clone(), false));
         }
     }
     out

@@ -15,7 +15,7 @@ use crate::sequence::Stage;
 
 mod bars;
 mod carries;
-mod diaphragm;
+pub(crate) mod diaphragm;
 mod equations;
 mod lines;
 pub mod model;

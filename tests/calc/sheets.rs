@@ -92,6 +92,7 @@ fn every_printed_line_can_be_worked_again() {
         ("deck_sags", 8),
         ("sheet_overstressed", 8),
         ("brace_overloaded", 2),
+        ("deck_sheared", 4),
         ("head_overloaded", 3),
         ("jack_overloaded", 3),
         ("clip_overloaded", 2),

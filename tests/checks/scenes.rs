@@ -113,6 +113,7 @@ scenes! {
     jack_overloaded: ["load", Stop, "main.post.A1"];
     clip_overloaded: ["load", Stop, "main.clip.C1"];
     post_yields: ["load", Watch, "main.post.A1"];
+    deck_sheared: ["unbrace", Stop, "main.sheet.A1-B2.1"];
     stage_unstable: ["load", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     toppled_by_push: ["tower.B2", Stop, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     foot_lifts: ["finished", Watch, "main.post.B1" "main.post.B2" "main.post.C1" "main.post.C2"];

@@ -1,6 +1,7 @@
 //! Tests of `mechanics`.
 
 mod bad_frames;
+mod decks;
 mod frames;
 mod one_way;
 mod properties;
@@ -8,4 +9,5 @@ mod random_frames;
 mod sequences;
 mod stage;
 mod strength;
+mod strength_cases;
 mod tree;

@@ -22,7 +22,7 @@ use std::path::Path;
 const SCENES: [&str; 6] =
     ["sound-floor", "faulty-floor", "tall-lobby", "slab-edge", "offset-and-grade", "starter-tower"];
 
-fn laid_out(name: &str) -> (Assembly, Pack, Sequence) {
+pub fn laid_out(name: &str) -> (Assembly, Pack, Sequence) {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenes").join(format!("{name}.ron"));
     let loaded = scene::load(&path).unwrap();
     let assembly = assembly::build(&loaded.scene, &loaded.library, &loaded.source).unwrap();

@@ -30,7 +30,7 @@ fn site(names: &str, bars: &str) -> Site {
 }
 
 /// One tube from foot to head, and bars; plain steel.
-fn library() -> Library {
+pub fn library() -> Library {
     let tube =
         "(outside: \"76 mm\", area: \"9 cm2\", i: \"58 cm4\", e: \"200 GPa\", fy: \"240 MPa\")";
     let beam = "(mass: \"10 kg\", length: \"2 m\", depth: \"0.15 m\", width: \"0.07 m\", e: \"200 GPa\", i: \"400 cm4\", area: \"14 cm2\", moment: \"8 kN m\", shear: \"30 kN\")";

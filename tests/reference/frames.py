@@ -85,7 +85,24 @@ def frame(seed):
                 if m["role"] == "ledger" and m["type"] == "beam" and r.random() < 0.5:
                     udl.append([k, 0.0, r.uniform(-20, 20), -r.uniform(50, 500)])
         cases[name] = dict(nodal=nodal, udl=udl)
+    off_axis(members, nodes, seed)
     return dict(sections=SECTIONS, nodes=nodes, members=members, supports=supports, cases=cases)
+
+
+def off_axis(members, nodes, seed):
+    """In a quarter of all frames the braces miss the posts' axes, as couplers make them do."""
+    r = random.Random(f"{seed} off axis")
+    if r.random() > 0.25:
+        return
+    for m in members:
+        if m["role"] != "brace" or r.random() < 0.3:
+            continue
+        a, b = nodes[m["i"]], nodes[m["j"]]
+        run = math.hypot(b[0] - a[0], b[1] - a[1])
+        across = [(a[1] - b[1]) / run, (b[0] - a[0]) / run]
+        by = r.uniform(0.03, 0.08) * r.choice([-1, 1])
+        # Both ends on one side, a little up or down each post.
+        m["arm"] = {end: [by * across[0], by * across[1], r.uniform(-0.1, 0.1)] for end in ("i", "j")}
 
 
 def divided(f, n):

@@ -34,7 +34,9 @@ class Oracle:
         self.kff = self.k[self.free][:, self.free]
 
     def _member(self, m):
-        a, b = self.nodes[m["i"]], self.nodes[m["j"]]
+        arm = m.get("arm") or {}
+        arms = [np.array(arm.get(e, [0.0] * 3), dtype=float) for e in ("i", "j")]
+        a, b = self.nodes[m["i"]] + arms[0], self.nodes[m["j"]] + arms[1]
         length = np.linalg.norm(b - a)
         x = (b - a) / length
         section = self.f["sections"][m["sec"]]
@@ -58,14 +60,19 @@ class Oracle:
             k = ends[e][0]
             if k is not None:
                 torsion = 0.0 if k == 0 or torsion == 0 else 1 / (1 / torsion + 1 / k)
-        return dict(i=m["i"], j=m["j"], length=length, axes=axes, ea=section["E"] * section["A"] / length,
+        return dict(i=m["i"], j=m["j"], length=length, axes=axes, arms=arms, ea=section["E"] * section["A"] / length,
                     torsion=torsion, ei=ei, released=released)
 
     # Rows that take the unknowns to local quantities.
     def _row(self, m, end, local, rotation):
         node = m["i"] if end == 0 else m["j"]
         start = 6 * node + (3 if rotation else 0)
-        return [(start + a, m["axes"][local][a]) for a in range(3)]
+        row = [(start + a, m["axes"][local][a]) for a in range(3)]
+        if not rotation and m["arms"][end].any():
+            # The end of a rigid arm moves by u + θ × arm.
+            turn = np.cross(m["arms"][end], m["axes"][local])
+            row += [(6 * node + 3 + a, turn[a]) for a in range(3)]
+        return row
 
     def _bending(self, m, axis):
         """Rows of (v1, slope1, v2, slope2): in x-y the slope is +θz, in x-z it is −θy."""
@@ -129,6 +136,12 @@ class Oracle:
                 else:
                     ends = [self._row(m, 0, across, False), self._row(m, 1, across, False)]
                     self._add(out, ends, n / m["length"] * np.array([[1.0, -1.0], [-1.0, 1.0]]))
+            for sign, end, node in ((-1.0, 0, m["i"]), (1.0, 1, m["j"])):
+                # Second-order work of the force through the turning of a rigid arm.
+                x, arm = m["axes"][0], m["arms"][end]
+                g = sign * n * ((np.outer(x, arm) + np.outer(arm, x)) / 2 - (x @ arm) * np.eye(3))
+                start = 6 * node + 3
+                out += [(start + a, start + b, g[a, b]) for a in range(3) for b in range(3) if g[a, b] != 0.0]
         return self._assemble(out)
 
     def loads(self, case):

@@ -1,4 +1,4 @@
-"""Linear results by PyNite (https://github.com/JWock82/Pynite), for frames without rotational springs.
+"""Linear results by PyNite (https://github.com/JWock82/Pynite), for frames without rotational springs and arms.
 
 PyNite's vertical axis is Y: coordinates go in as (x, z, −y). Its member is turned about its axis
 until its local z is the frame's.
@@ -14,7 +14,8 @@ def can(f):
     """Whether PyNite knows all joints of the frame."""
     springs = any(k not in (None, 0.0) for m in f["members"] for e in (m.get("rel") or {}).values() for k in e)
     zero = any(m["type"] == "beam" and not f["sections"][m["sec"]]["Iy"] > 0 for m in f["members"])
-    return not springs and not zero and not f.get("springs")
+    arms = any(m.get("arm") for m in f["members"])
+    return not springs and not zero and not arms and not f.get("springs")
 
 
 def solve(f, case):

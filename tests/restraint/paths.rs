@@ -257,7 +257,11 @@ fn decked() -> Site {
         standwell::equipment::model::Sheet {
             mass: standwell::units::Mass(20.0),
             size: Default::default(),
-            diaphragm_nailing: Some("8d at 150 mm".into()),
+            diaphragm: Some(standwell::equipment::model::Diaphragm {
+                nailing: "8d at 150 mm".into(),
+                stiffness: standwell::units::Stiffness(1e6),
+                shear: standwell::units::LineLoad(2500.0),
+            }),
             basis: None,
             bending: None,
             shear: None,

@@ -7,6 +7,7 @@ mod beam_columns;
 mod bolker_crapo_1979_one_storey;
 mod bolker_crapo_1979_plane_grids;
 mod braced_and_leaning;
+mod eccentric_joints;
 mod effective_lengths;
 mod frame_files;
 mod planar;

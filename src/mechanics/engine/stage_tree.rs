@@ -78,6 +78,10 @@ impl Engine {
                 }
             }
         }
+        for bay in &assembly.deck_bays {
+            let [a, b] = bay.corners.map(|post| post_of.get(&post));
+            joined.extend(a.zip(b).map(|(&a, &b)| (a, b)));
+        }
         let mut stations = Vec::with_capacity(posts.len());
         let mut most_nodes = 0;
         for (&post, shared) in posts.iter().zip(&shared_stations) {

@@ -10,12 +10,17 @@
 //!   pass a push and pull along it in their present state; otherwise it is weight alone.
 //! - A brace is a bar when both couplers are fixed. Two crossing rods that act in tension only
 //!   count as one two-way diagonal; a single such rod counts as nothing.
+//! - A bay whose nailed deck keeps its shape has a bar from corner to corner, as stiff as the
+//!   sheets' stated stiffness in shear.
+//! - A coupler stands at its own station on the post. How far the brace's axis passes beside the
+//!   post's is stated by no part and is left out.
 //! - What is held in hand, damaged or not fixed is not in the frame at all.
 
 use super::sections::{POISSON, overlap_ei, overlap_from, spindle, tube};
 use crate::assembly::model::{Assembly, JointKind, Member, MemberId, Point, Role, Vector};
 use crate::equipment::model::{Passes, Post};
 use crate::mechanics::frame::{Frame, FrameMember, MemberKind, Release, Section, Support};
+use crate::restraint::diaphragm;
 use crate::sequence::{JointState, Stage};
 use std::collections::BTreeMap;
 
@@ -131,6 +136,7 @@ pub fn idealise(assembly: &Assembly, stage: &Stage) -> StageFrame {
         }
     }
     add_braces(&mut out, assembly, &braces);
+    add_decks(&mut out, assembly, stage);
     out
 }
 
@@ -246,6 +252,7 @@ fn add_post(
                 kind: MemberKind::Beam,
                 z,
                 release,
+                arms: None,
             },
             section,
         );
@@ -399,6 +406,27 @@ fn add_braces(out: &mut StageFrame, assembly: &Assembly, braces: &[&Member]) {
     }
 }
 
+/// A bar across each bay whose nailed deck keeps its shape, between the heads at the corners.
+///
+/// A plate of shear stiffness G per width on a bay of sides u, v gives way by F·v/(G·u) under a
+/// force F along u; with the bay's edges as bars a diagonal of length L does so by
+/// F/(EA/L · (u/L)²). They are alike both ways with EA = G·L³/(u·v).
+fn add_decks(out: &mut StageFrame, assembly: &Assembly, stage: &Stage) {
+    for bay in diaphragm::bays(assembly, stage) {
+        let [a, b] = bay.corners;
+        let (Some(a), Some(b), Some(&sheet)) = (out.head(a), out.head(b), bay.sheets.first())
+        else {
+            continue;
+        };
+        let length = (out.frame.nodes[b] - out.frame.nodes[a]).norm();
+        let [u, v] = bay.sides;
+        let ea = diaphragm::stiffness(assembly, bay) * length.powi(3) / (u * v);
+        if ea > 0.0 {
+            add_bar(out, sheet, a, b, ea, 1.0);
+        }
+    }
+}
+
 /// Modulus and area of a member that acts along its axis.
 fn bar_data(assembly: &Assembly, member: &Member) -> Option<(f64, f64)> {
     let library = &assembly.library;
@@ -426,6 +454,7 @@ fn add_bar(out: &mut StageFrame, of: MemberId, i: usize, j: usize, e: f64, area:
             kind: MemberKind::Bar,
             z,
             release: [[Release::Rigid; 3]; 2],
+            arms: None,
         },
         section,
     );

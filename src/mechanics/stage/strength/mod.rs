@@ -9,8 +9,9 @@
 //! - Kg takes the most compression any case brings to each member (lean and sway of this very check
 //!   included), rounded up into bands, and no tension. K + Kg is then nowhere stiffer than under
 //!   the forces of any one case (more compression never stiffens these members), so that the work
-//!   of the loads, and with it the sway, is never less. For a single moment that is no theorem, and
-//!   it has not been held against each case with its own forces.
+//!   of the loads, and with it the sway, is never less. For a single moment that is no theorem:
+//!   `tests/mechanics/strength_cases.rs` holds every post of the shipped scenes against each lateral
+//!   case solved by itself with its own forces, and none is used further.
 //! - The compressions are found again after the answer, and the answer made again until none is
 //!   larger than what it was made with. They only grow, and the rounds are counted.
 //! - Lateral load with lean, eccentricity, crookedness and the push are families whose signs are free of one

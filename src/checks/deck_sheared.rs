@@ -1,0 +1,72 @@
+//! A nailed deck that keeps a bay's shape with more force than its nailing carries.
+
+use super::support::usage::{self, Heavy, Sayings};
+use super::{Source, StageContext};
+use crate::assembly::MemberId;
+use crate::calc::{self, At};
+use crate::capacity::{Missing, Work};
+use crate::criteria::model::Seen;
+use crate::findings::{Observation, Severity};
+use std::collections::BTreeMap;
+
+crate::declare_hazard! {
+    /// ## What it checks
+    /// For each bay whose nailed deck counts as a plate in plan, the greatest shear of the load
+    /// cases of the stage's frame, as force along a side of the bay, against what the sheets'
+    /// stated nailing carries, over the pack's factor on its basis.
+    ///
+    /// ## Why it is dangerous
+    /// Lines without a diagonal of their own then hang on the nails alone. Nails that pull through
+    /// let the whole line rack under the crew on the deck.
+    ///
+    /// ## Example
+    /// `tests/checks/deck_sheared/fires.ron`: a wall's braces are taken out once the deck is
+    /// nailed, and the wind leaves its share to few nails.
+    ///
+    /// ## Limits
+    /// Forces are those of the linear frame, first order. A bay counts as a plate only when all its
+    /// sheets lie nailed on fixed bars; a bay that does not counts as weight. Joints of the bars that
+    /// frame the bay are not judged here. The least capacity of the bay's sheets counts.
+    ///
+    /// ## Source
+    /// 29 CFR 1926.703(a)(1). The notional lateral is the pack's.
+    pub static DECK_SHEARED = {
+        code: "SW222",
+        name: "deck-sheared",
+        summary: "a nailed deck that braces a bay carries more than its nails do",
+        severity: Severity::Stop,
+        follows: [],
+        sources: [
+            Source { title: "29 CFR 1926 Subpart Q", locator: "1926.703(a)(1)", seen: Seen::Memory },
+        ],
+        check: check,
+    }
+}
+
+fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
+    if !ctx.stage.nailed.contains(&true) {
+        return;
+    }
+    let at = At::of(ctx);
+    let (mut found, mut missing) = (Vec::new(), BTreeMap::<Missing, Vec<MemberId>>::new());
+    for &sheet in ctx.assembly.deck_bays.iter().filter_map(|bay| bay.sheets.first()) {
+        let member = ctx.assembly.member(sheet);
+        match calc::deck(&mut Work::silent(), &at, member) {
+            Ok(Some(usage)) => found.push(Heavy {
+                member: sheet,
+                part: &member.part,
+                respect: "shear of the bay's deck",
+                usage,
+            }),
+            Ok(None) => {}
+            Err(why) => missing.entry(why).or_default().push(sheet),
+        }
+    }
+    let say = Sayings {
+        over: Severity::Stop,
+        near: true,
+        cures: &["brace the line that hangs on the deck", "nail closer, as the drawings say"],
+    };
+    usage::report(ctx, found, &say, out);
+    usage::unknown(ctx, missing, "Strength of nailed decks", out);
+}
