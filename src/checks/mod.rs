@@ -75,7 +75,9 @@ mod stripped_before_strength;
 mod tall_single_leg;
 mod tiered_post_unbraced;
 mod toppled_by_push;
+mod tower_tips_by_overhang;
 mod unbalanced_pour;
+mod wind_height_assumed;
 
 use crate::assembly::Assembly;
 use crate::criteria::Pack;
@@ -109,6 +111,7 @@ pub static REGISTER: &[&Hazard] = &[
     &toppled_by_push::TOPPLED_BY_PUSH,
     &foot_lifts::FOOT_LIFTS,
     &not_judged::NOT_JUDGED,
+    &wind_height_assumed::WIND_HEIGHT_ASSUMED,
     &cantilever_tips::CANTILEVER_TIPS,
     &clip_missing::CLIP_MISSING,
     &clip_on_light_post::CLIP_ON_LIGHT_POST,
@@ -122,6 +125,7 @@ pub static REGISTER: &[&Hazard] = &[
     &opening_unprotected::OPENING_UNPROTECTED,
     &out_of_reach::OUT_OF_REACH,
     &bundle_on_half_deck::BUNDLE_ON_HALF_DECK,
+    &tower_tips_by_overhang::TOWER_TIPS_BY_OVERHANG,
     &post_on_nothing::POST_ON_NOTHING,
     &joint_near_miss::JOINT_NEAR_MISS,
     &more_hands_than_crew::MORE_HANDS_THAN_CREW,

@@ -188,6 +188,7 @@ fn load(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut V
             name: format!("tried on {}", member.name),
             kind: LoadKind::Bundle,
             on: LoadPlace::Point { member: member.name.clone(), at: Length(at), weight },
+            stack: None,
         };
         send(out, ChangeKind::SetLoad { load, from: stage.step.clone(), until: None });
     }
