@@ -4,17 +4,25 @@
 //! `cargo bench --no-default-features --profile dev --bench whole_sequence -- 12x8 20x20`
 //!
 //! Judged is what `Judge::stage` says: mechanisms, forces, the proof of the critical factor, the
-//! lateral cases, the push at every head both ways; lowest factor and mode where the proof fails.
+//! lateral cases with the feet that lift in them, the push at every head both ways, and the
+//! second-order strength of every post; lowest factor and mode where the proof fails.
 //!
 //! * *kept*: stage after stage, fronts kept. Each stage of the sample is timed as it comes.
-//! * *plainly afresh*: the stage's frame as one sparse matrix, nothing condensed, nothing kept:
+//! * *plainly afresh, lean*: the stage's frame as one sparse matrix, nothing condensed, nothing kept:
 //!   numbering, ordering, first-order factor with its test of rank and condition, the weight and the
-//!   lateral cases solved with their residuals, the count of negative pivots at the required factor.
-//!   Fewer outputs than the kept way: no push test, no feet that lift.
+//!   four lateral cases solved with their residuals, one count of negative pivots at the required
+//!   factor for all of them (the largest compressions).
+//! * *plainly afresh, case by case*: the same frame; free motions by their own factor; eight cases
+//!   solved with their residuals (weight, four lateral, two leans, eccentric heads), and a count of
+//!   negative pivots at the required factor for each of the eight with its own forces.
+//!   Both plain ways give less than the kept way: no push test, no feet that lift, no strength.
 //! * *condensed afresh*: the same condensed matrix and the same elimination tree as the kept way and
 //!   the same outputs, but every front made anew.
 //!
-//! One thread for all three, processor time, the median of three runs a stage for the plain ways.
+//! The element is exact: a post is cut where something is fixed to it and where its tube changes,
+//! four elements to a braced post, two or three to one that is not; ledgers and joists are members.
+//!
+//! One thread for all, processor time, the median of three runs a stage for the plain ways.
 //! The last lines are a whole review on all threads of the machine, one in a process of its own.
 #![allow(clippy::print_stdout, reason = "a program that prints what it measured")]
 
@@ -26,6 +34,7 @@ use standwell::criteria::Pack;
 use standwell::loads::{LoadState, head_lateral_parts, take_down};
 use standwell::mechanics::answers::Unknown;
 use standwell::mechanics::frame::ElementForm;
+use standwell::mechanics::mechanisms;
 use standwell::mechanics::model::Model;
 use standwell::mechanics::stage::{Judge, cases, idealise};
 use standwell::review;
@@ -97,13 +106,15 @@ fn compare(bays: (u32, u32)) {
         }
     }
     println!("kept: {all:.2} s of one thread, {:.2} ms a stage", all * 1e3 / stages.len() as f64);
-    let (mut plainly, mut condensed) = (Vec::new(), Vec::new());
+    let (mut lean, mut by_case, mut condensed) = (Vec::new(), Vec::new(), Vec::new());
     for &k in &sample {
         let taken = take_down(assembly, pack, &stages[k]);
         let three = |work: &mut dyn FnMut()| median((0..3).map(|_| timed(&mut *work)).collect());
-        plainly.push(three(&mut || {
-            black_box(plain(assembly, pack, &stages[k], &taken).is_ok());
-        }));
+        for (times, each) in [(&mut lean, false), (&mut by_case, true)] {
+            times.push(three(&mut || {
+                black_box(plain(assembly, pack, &stages[k], &taken, each).is_ok());
+            }));
+        }
         condensed.push(three(&mut || {
             judge.forget();
             black_box(judge.stage(&stages[k], &taken));
@@ -114,15 +125,17 @@ fn compare(bays: (u32, u32)) {
             let of = sample.iter().zip(times);
             of.filter(|(k, _)| only.is_none_or(|some| some.contains(k))).map(|(_, t)| t).sum()
         };
-        let (kept, plainly, condensed) = (sum(&kept), sum(&plainly), sum(&condensed));
-        println!(
-            "{what}: kept {:.1} ms, plainly afresh {:.1} ms ({:.1} times), condensed afresh {:.1} ms ({:.1} times)",
-            kept * 1e3,
-            plainly * 1e3,
-            plainly / kept,
-            condensed * 1e3,
-            condensed / kept
-        );
+        let base = sum(&kept);
+        println!("{what}: kept {:.1} ms", base * 1e3);
+        let ways = [
+            ("plainly afresh, lean", &lean),
+            ("plainly afresh, case by case", &by_case),
+            ("condensed afresh", &condensed),
+        ];
+        for (way, times) in ways {
+            let spent = sum(times);
+            println!("  {way}: {:.1} ms, {:.1} times the kept", spent * 1e3, spent / base);
+        }
     }
 }
 
@@ -132,36 +145,61 @@ fn timed(work: &mut dyn FnMut()) -> f64 {
     cpu_seconds() - start
 }
 
-/// A stage without condensing and without anything kept.
+/// A stage without condensing and without anything kept; with a proof for all cases together, or
+/// for each.
 fn plain(
     assembly: &Assembly,
     pack: &Pack,
     stage: &Stage,
     taken: &LoadState,
+    each: bool,
 ) -> Result<usize, Unknown> {
     let frame = idealise::idealise(assembly, stage);
-    let pins = Vec::new();
+    let pins = if each { mechanisms::find(&frame.frame)?.all_pins() } else { Vec::new() };
     let model = Model::new(&frame.frame, ElementForm::Exact, &pins)?;
     let factored = model.factor()?;
     let weight = cases::weight(assembly, taken, &frame);
-    let mut compression = factored.solve(&weight)?.axial;
+    let mut all = vec![weight.clone()];
+    let heads = || frame.posts.keys().filter_map(|&post| Some((post, frame.head(post)?)));
     for axis in cases::axes(assembly) {
         for sense in [1.0, -1.0] {
+            let direction = [axis[0] * sense, axis[1] * sense];
             let mut case = weight.clone();
-            for &post in frame.posts.keys() {
+            case.nodal.extend(heads().map(|(post, head)| {
                 let lateral = head_lateral_parts(assembly, pack, stage, taken, post);
-                let Some(head) = frame.head(post) else { continue };
-                let direction = [axis[0] * sense, axis[1] * sense];
-                let force = lateral.notional.max(lateral.wind);
-                case.nodal.push(cases::sideways(head, direction, force));
-            }
-            for (least, n) in compression.iter_mut().zip(factored.solve(&case)?.axial) {
-                *least = least.min(n);
-            }
+                cases::sideways(head, direction, lateral.notional.max(lateral.wind))
+            }));
+            all.push(case);
+        }
+        if each {
+            let lean = pack.out_of_plumb.value.si().tan();
+            let mut case = weight.clone();
+            case.nodal.extend(heads().map(|(post, head)| {
+                cases::sideways(head, axis, lean * cases::head_weight(assembly, taken, post))
+            }));
+            all.push(case);
         }
     }
-    compression.iter_mut().for_each(|n| *n = n.min(0.0));
-    model.inertia(&compression, pack.critical_factor.value).map(|i| i.negative)
+    if each {
+        let arm = pack.head_eccentricity.value.si();
+        let mut case = weight.clone();
+        case.nodal.extend(heads().map(|(post, head)| {
+            (head, [0.0, 0.0, 0.0, 0.0, arm * cases::head_weight(assembly, taken, post), 0.0])
+        }));
+        all.push(case);
+    }
+    let required = pack.critical_factor.value;
+    let mut most = vec![0.0f64; frame.frame.members.len()];
+    let mut negative = 0;
+    for case in &all {
+        let axial = factored.solve(case)?.axial;
+        if each {
+            let pressed: Vec<f64> = axial.iter().map(|n| n.min(0.0)).collect();
+            negative += model.inertia(&pressed, required)?.negative;
+        }
+        most.iter_mut().zip(axial).for_each(|(most, n)| *most = most.min(n));
+    }
+    if each { Ok(negative) } else { model.inertia(&most, required).map(|i| i.negative) }
 }
 
 /// A review with all its rooms, on all threads.

@@ -12,7 +12,7 @@ use super::tree::{Piece, Pieces, System, TreeFactor};
 use crate::assembly::model::{Assembly, MemberId};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::{Element, MOST};
-use crate::mechanics::frame::{Dof, ElementForm, Frame, FrameError, LoadCase};
+use crate::mechanics::frame::{Dof, ElementForm, FrameError, LoadCase, Support};
 use crate::mechanics::numbering::{NONE, Numbering};
 use crate::mechanics::stage::idealise::StageFrame;
 use std::collections::BTreeMap;
@@ -181,22 +181,22 @@ impl Engine {
             }
         }
         let parts = Parts { elements: Rc::new(elements), known, owner };
-        Ok(self.lay(frame, &frame.frame, Rc::new(parts), pins))
+        Ok(self.lay(frame, &frame.frame.supports, Rc::new(parts), pins))
     }
 
     /// Gives every unknown and every member its place in the tree.
     fn lay<'e>(
         &'e mut self,
         frame: &'e StageFrame,
-        held: &Frame,
+        supports: &[Support],
         parts: Rc<Parts>,
         pins: &[Dof],
     ) -> OnTree<'e> {
-        let numbering = Numbering::new(held, &parts.elements, pins);
+        let numbering = Numbering::on(&frame.frame, supports, &parts.elements, pins);
         let mut system = self.spare.pop().unwrap_or_default();
         system.clear(&self.tree);
-        let mut lasting = vec![[u32::MAX; 6]; held.nodes.len()];
-        let mut place = vec![[usize::MAX; 2]; held.nodes.len()];
+        let mut lasting = vec![[u32::MAX; 6]; frame.frame.nodes.len()];
+        let mut place = vec![[usize::MAX; 2]; frame.frame.nodes.len()];
         for (node, owner) in parts.owner.iter().enumerate() {
             let Some(Owner { post, number, shared }) = *owner else { continue };
             let own = self.tree.private[post];
@@ -302,11 +302,15 @@ impl OnTree<'_> {
     ///
     /// # Errors
     /// What the frame's own check says.
-    pub fn released(&mut self, released: &Frame, pins: &[Dof]) -> Result<OnTree<'_>, Unknown> {
-        if !released.supports.iter().any(|s| s.fixed.iter().any(|f| *f)) {
+    pub fn on_supports(
+        &mut self,
+        supports: &[Support],
+        pins: &[Dof],
+    ) -> Result<OnTree<'_>, Unknown> {
+        if !supports.iter().any(|s| s.fixed.iter().any(|f| *f)) {
             return Err(FrameError::NoSupport.into());
         }
-        Ok(self.engine.lay(self.frame, released, Rc::clone(&self.parts), pins))
+        Ok(self.engine.lay(self.frame, supports, Rc::clone(&self.parts), pins))
     }
 
     /// Whether no motion leaves every member unstrained: all eigenvalues of the scaled stiffness

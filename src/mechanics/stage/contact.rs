@@ -10,7 +10,7 @@ use super::limit::pin_down;
 use super::swing;
 use crate::mechanics::answers::{Solution, Unknown};
 use crate::mechanics::engine::stage_tree::{OnTree, TreeSolution};
-use crate::mechanics::frame::{Dof, ElementForm, Frame, LoadCase};
+use crate::mechanics::frame::{Dof, ElementForm, Frame, LoadCase, Support};
 use crate::mechanics::mechanisms;
 use crate::mechanics::model::Model;
 use crate::mechanics::walk::{CameBack, Then, Walk};
@@ -50,14 +50,18 @@ pub fn lifts(reaction: f64, largest: f64) -> bool {
 /// The frame with some feet lifted off.
 #[must_use]
 pub fn without_feet(frame: &StageFrame, lifted: &BTreeSet<usize>) -> Frame {
-    let mut released = frame.frame.clone();
-    for &foot in lifted {
-        let node = frame.feet[foot].0;
-        for support in released.supports.iter_mut().filter(|s| s.node == node) {
-            support.fixed = [false, false, false, false, false, true];
-        }
+    let supports = supports_without(frame, lifted);
+    Frame { supports, ..frame.frame.clone() }
+}
+
+/// Its supports then.
+pub(super) fn supports_without(frame: &StageFrame, lifted: &BTreeSet<usize>) -> Vec<Support> {
+    let up: BTreeSet<usize> = lifted.iter().map(|&foot| frame.feet[foot].0).collect();
+    let mut supports = frame.frame.supports.clone();
+    for support in supports.iter_mut().filter(|s| up.contains(&s.node)) {
+        support.fixed = [false, false, false, false, false, true];
     }
-    released
+    supports
 }
 
 /// Force by which the ground pushes up on each foot, newtons.
@@ -193,25 +197,23 @@ fn afresh(
     Ok(State::Rests(Rest { axial, displacement, residual, reactions }))
 }
 
-/// The pins with which a frame with lifted feet is rigid, proven on the tree: the given ones, and
-/// those of posts that swing with nothing driving them. None where there is more to it.
-pub(super) fn hold(
-    tree: &mut OnTree<'_>,
+/// The pins with which a frame with lifted feet may be rigid: the given ones, and those of posts
+/// that swing with nothing driving them. To be proven on the tree: the swings strain nothing, so
+/// that if it is rigid then, there are no other motions. None where there is more to it.
+pub(super) fn pins_of_swings(
     frame: &StageFrame,
-    (released, lifted): (&Frame, &BTreeSet<usize>),
+    lifted: &BTreeSet<usize>,
     pins: &[Dof],
     case: Option<&LoadCase>,
-) -> Result<Option<Vec<Dof>>, Unknown> {
-    let Some(swings) = swing::swings(frame, lifted) else { return Ok(None) };
-    if case.is_some_and(|case| swings.iter().any(|s| s.is_moved_by(case))) {
-        return Ok(None);
+) -> Option<Vec<Dof>> {
+    let swings = swing::swings(frame, lifted)?;
+    let forces = case.map(|case| swing::Forces::new(frame, case));
+    if forces.is_some_and(|forces| swings.iter().any(|s| s.is_moved_by(&forces))) {
+        return None;
     }
     let mut all = pins.to_vec();
     all.extend(swings.iter().map(|s| s.pin).filter(|pin| !pins.contains(pin)));
-    if all.len() < pins.len() + swings.len() {
-        return Ok(None);
-    }
-    Ok(tree.released(released, &all)?.is_rigid().then_some(all))
+    (all.len() == pins.len() + swings.len()).then_some(all)
 }
 
 /// On the tree; none where it leaves a doubt.
@@ -222,11 +224,12 @@ fn kept(
     case: &LoadCase,
     lifted: &BTreeSet<usize>,
 ) -> Result<Option<State>, Unknown> {
-    let released = without_feet(frame, lifted);
-    let Some(pins) = hold(tree, frame, (&released, lifted), pins, Some(case))? else {
+    let supports = supports_without(frame, lifted);
+    let Some(pins) = pins_of_swings(frame, lifted, pins, Some(case)) else { return Ok(None) };
+    let mut on = tree.on_supports(&supports, &pins)?;
+    if !on.is_rigid() {
         return Ok(None);
-    };
-    let mut on = tree.released(&released, &pins)?;
+    }
     if on.factor().is_err() {
         return Ok(None);
     }

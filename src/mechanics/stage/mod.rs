@@ -68,6 +68,25 @@ struct MadeOf {
     slabs: Vec<(MemberId, f64)>,
 }
 
+impl MadeOf {
+    /// All that the mechanics takes from the stage and its loads.
+    fn new(
+        assembly: &Assembly,
+        pack: &Pack,
+        stage: &Stage,
+        loads: &LoadState,
+        frame: StageFrame,
+    ) -> Self {
+        let job = Job { assembly, pack, stage, loads, frame: &frame };
+        let axes = cases::axes(assembly);
+        let heads = axes.into_iter().map(|axis| job.lateral_at_heads(axis)).collect();
+        let weight = cases::weight(assembly, loads, &frame);
+        let most = frame.posts.keys().map(|post| loads.foot_greatest[post.index()]).collect();
+        let slabs = crate::loads::slab::on_posts(assembly, pack, stage);
+        Self { frame, weight, heads, most, slabs }
+    }
+}
+
 /// Judges one stage on its own.
 #[must_use]
 pub fn judge_stage(
@@ -149,8 +168,9 @@ impl<'a> Judge<'a> {
             }
             return out;
         }
-        let job = Job { assembly: self.assembly, pack: self.pack, stage, loads, frame: &frame };
-        let made_of = job.made_of();
+        let made_of = MadeOf::new(self.assembly, self.pack, stage, loads, frame);
+        let frame = &made_of.frame;
+        let job = Job { assembly: self.assembly, pack: self.pack, stage, loads, frame };
         if let Some(last) = self.last.as_ref().filter(|last| last.made_of == made_of) {
             return last.answer.clone();
         }
@@ -176,7 +196,7 @@ impl<'a> Judge<'a> {
         out.mechanisms = mechanisms
             .motions
             .iter()
-            .map(|m| motions::name_mechanism(self.assembly, stage, &frame, m))
+            .map(|m| motions::name_mechanism(self.assembly, stage, frame, m))
             .collect();
         let kept = Kept { lines: &mut self.lines, columns: &mut self.columns };
         if let Err(unknown) = job.pinned(&mut self.engine, kept, &mechanisms, &made_of, &mut out) {
@@ -221,19 +241,6 @@ struct Job<'a> {
 }
 
 impl Job<'_> {
-    /// All that the mechanics takes from the stage and its loads.
-    fn made_of(&self) -> MadeOf {
-        let Self { assembly, pack, stage, loads, frame } = *self;
-        let axes = cases::axes(assembly);
-        MadeOf {
-            frame: frame.clone(),
-            weight: cases::weight(assembly, loads, frame),
-            heads: axes.into_iter().map(|axis| self.lateral_at_heads(axis)).collect(),
-            most: frame.posts.keys().map(|post| loads.foot_greatest[post.index()]).collect(),
-            slabs: crate::loads::slab::on_posts(assembly, pack, stage),
-        }
-    }
-
     /// The motions that strain nothing. Where the tree proves that there are none, that is all.
     fn mechanisms(&self, engine: &mut Engine) -> Result<Mechanisms, Unknown> {
         if engine.take(self.frame, &[])?.is_rigid() {
@@ -419,15 +426,18 @@ impl Job<'_> {
     ) -> Result<Verdict, Unknown> {
         for lifted in states {
             let lifted: BTreeSet<usize> = lifted.iter().copied().collect();
-            let released = contact::without_feet(self.frame, &lifted);
-            let held = contact::hold(tree, self.frame, (&released, &lifted), pins, None)?;
-            if let Some(pins) = held {
-                let pivots = tree.released(&released, &pins)?.prove(compression, required);
-                if pivots.smallest > CERTAIN_PIVOT && pivots.negative == 0 {
-                    continue;
+            let supports = contact::supports_without(self.frame, &lifted);
+            if let Some(pins) = contact::pins_of_swings(self.frame, &lifted, pins, None) {
+                let mut on = tree.on_supports(&supports, &pins)?;
+                if on.is_rigid() {
+                    let pivots = on.prove(compression, required);
+                    if pivots.smallest > CERTAIN_PIVOT && pivots.negative == 0 {
+                        continue;
+                    }
                 }
             }
             // In doubt, near the limit or past it: on a matrix of its own.
+            let released = contact::without_feet(self.frame, &lifted);
             let found = mechanisms::find(&released)?;
             found.count.clone()?;
             let model = Model::new(&released, ElementForm::Exact, &found.all_pins())?;

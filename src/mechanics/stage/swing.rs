@@ -20,60 +20,72 @@ pub(super) struct Swing {
     motion: Vec<(usize, [f64; 6])>,
 }
 
+/// A case's forces by node, and the largest of them.
+pub(super) struct Forces {
+    by_node: Vec<[f64; 6]>,
+    largest: f64,
+}
+
+impl Forces {
+    pub(super) fn new(frame: &StageFrame, case: &LoadCase) -> Self {
+        let mut by_node = vec![[0.0; 6]; frame.frame.nodes.len()];
+        let mut largest = 0.0f64;
+        for (node, force) in &case.nodal {
+            for (sum, f) in by_node[*node].iter_mut().zip(force) {
+                *sum += f;
+                largest = largest.max(f.abs());
+            }
+        }
+        Self { by_node, largest }
+    }
+}
+
 impl Swing {
     /// Whether a case does work on it.
-    pub(super) fn is_moved_by(&self, case: &LoadCase) -> bool {
-        let largest =
-            case.nodal.iter().flat_map(|(_, f)| f.iter()).fold(0.0f64, |a, f| a.max(f.abs()));
-        let moves: BTreeMap<usize, [f64; 6]> = self.motion.iter().copied().collect();
-        let work: f64 = case
-            .nodal
-            .iter()
-            .filter_map(|(node, f)| Some((moves.get(node)?, f)))
-            .map(|(motion, f)| (0..6).map(|d| f[d] * motion[d]).sum::<f64>())
-            .sum();
-        !(work.abs() <= WORKS * largest)
+    pub(super) fn is_moved_by(&self, forces: &Forces) -> bool {
+        let of = |(node, motion): &(usize, [f64; 6])| -> f64 {
+            (0..6).map(|d| forces.by_node[*node][d] * motion[d]).sum()
+        };
+        let work: f64 = self.motion.iter().map(of).sum();
+        !(work.abs() <= WORKS * forces.largest)
     }
 }
 
 /// The swings of the posts whose feet have lifted. None where a post is not plainly of this kind.
 pub(super) fn swings(frame: &StageFrame, lifted: &BTreeSet<usize>) -> Option<Vec<Swing>> {
     let whole = &frame.frame;
-    // Node, and the post that swings with it.
-    let mut of: BTreeMap<usize, usize> = BTreeMap::new();
+    // By node: the foot of the post that swings with it.
+    let mut of: Vec<Option<usize>> = vec![None; whole.nodes.len()];
     for &foot in lifted {
         let chain = frame.posts.get(&frame.feet[foot].1)?;
         for &(_, node) in &chain[..chain.len().checked_sub(1)?] {
-            if of.insert(node, foot).is_some() {
+            if of[node].replace(foot).is_some() {
                 return None;
             }
         }
     }
     let mut held: BTreeMap<usize, Vec<[f64; 2]>> = BTreeMap::new();
     for (k, member) in whole.members.iter().enumerate() {
-        let (a, b) = (of.get(&member.i), of.get(&member.j));
+        let (a, b) = (of[member.i], of[member.j]);
         if a.is_none() && b.is_none() {
             continue;
         }
         if member.kind != MemberKind::Bar {
-            let own = |foot: &usize| frame.of_post.get(&frame.feet[*foot].1);
+            let own = |foot: usize| frame.of_post.get(&frame.feet[foot].1);
             if a.or(b).and_then(own).is_none_or(|pieces| !pieces.contains(&k)) {
                 return None;
             }
             continue;
         }
-        if a.is_some() && b.is_some() {
-            // Two that swing together.
-            return None;
-        }
+        // Between two posts that swing it must hold neither.
         let run = whole.nodes[member.j] - whole.nodes[member.i];
         let run = run / run.norm();
-        if let Some(&foot) = a.or(b) {
+        for foot in a.into_iter().chain(b) {
             held.entry(foot).or_default().push([run.x, run.y]);
         }
     }
     for support in &whole.supports {
-        let Some(&foot) = of.get(&support.node) else { continue };
+        let Some(foot) = of[support.node] else { continue };
         let fixed = support.fixed;
         let is_foot = support.node == frame.feet[foot].0;
         if !is_foot && fixed[..5].iter().any(|f| *f) {

@@ -69,27 +69,32 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, start: &[f64]) -> Result<Answer
         LoadCase { nodal: times(&subject.weight.nodal, ask.factor), uniform: Vec::new() };
     case.nodal.extend(times(&ask.side.lateral, ask.factor * ask.sense));
     let down = Some(ask.down(tree, &case));
-    let mut lifted: BTreeSet<usize> =
+    let (mut lifted, axial): (BTreeSet<usize>, Vec<f64>) =
         match contact::settle_on(tree, frame, subject.pins, &case, down)? {
-            Settled::Stands { lifted, .. } => lifted.into_iter().collect(),
+            Settled::Stands { lifted, axial, .. } => (lifted.into_iter().collect(), axial),
             Settled::GoesOver { motion, .. } => return falls(&motion),
         };
     let mut compression = start.to_vec();
+    for (c, n) in compression.iter_mut().zip(&axial) {
+        *c = c.max(-n / ask.factor);
+    }
     let most = ROUNDS + frame.feet.len();
     for _ in 0..most {
         band(&mut compression);
         let factored: Vec<f64> = compression.iter().map(|c| c * ask.factor).collect();
-        let released = contact::without_feet(frame, &lifted);
-        let pins =
-            match contact::hold(tree, frame, (&released, &lifted), subject.pins, Some(&case))? {
-                Some(pins) => pins,
-                None => match contact::new_motion(&released, subject.pins, &case)? {
-                    NewMotion::None => subject.pins.to_vec(),
-                    NewMotion::Unloaded(pins) => pins,
-                    NewMotion::Loaded(motion) => return falls(&motion),
-                },
+        let supports = contact::supports_without(frame, &lifted);
+        let guess = contact::pins_of_swings(frame, &lifted, subject.pins, Some(&case));
+        let mut on = tree.on_supports(&supports, guess.as_deref().unwrap_or(subject.pins))?;
+        if guess.is_none() || !on.is_rigid() {
+            let released = contact::without_feet(frame, &lifted);
+            let pins = match contact::new_motion(&released, subject.pins, &case)? {
+                NewMotion::None => subject.pins.to_vec(),
+                NewMotion::Unloaded(pins) => pins,
+                NewMotion::Loaded(motion) => return falls(&motion),
             };
-        let mut on = tree.released(&released, &pins)?;
+            drop(on);
+            on = tree.on_supports(&supports, &pins)?;
+        }
         let (elements, offsets) = (ask.data.elements, ask.data.offsets);
         let mut families = ask.side.families(subject, elements, offsets, &factored, ask.factor);
         families[0].clone_from(&case.nodal);
