@@ -54,7 +54,7 @@ fn put_in(assembly: &Assembly, stage: &mut Stage, member: MemberId, random: &mut
         .collect();
     let missing =
         |j: &&assembly::Joint| j.carrier.is_some_and(|carrier| !stage.state(carrier).is_there());
-    if own.iter().any(|j| missing(&j)) {
+    if own.iter().any(missing) {
         return false;
     }
     let hung = random.below(3) == 0;
