@@ -154,10 +154,11 @@ fn string<'a>(
         angle += std::f32::consts::PI;
     }
     let plate = size + vec2(6.0, 0.0);
+    let apart = plate + vec2(4.0, 6.0);
     let free = (run.length() - plate.x) / 2.0;
     let middles: Vec<Pos2> =
         [0.0, 0.35, -0.35, 0.7, -0.7].map(|k| a + run * 0.5 + way * (free * k)).to_vec();
-    let places = middles.iter().map(|&m| Quad::turned(m, plate, angle)).collect();
+    let places = middles.iter().map(|&m| Quad::turned(m, apart, angle)).collect();
     let draw = move |painter: &Painter, place: usize| {
         let ink = Stroke::new(1.0, palette.text_soft.egui());
         painter.line_segment([a, b], ink);

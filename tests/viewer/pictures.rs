@@ -6,7 +6,7 @@ use bevy::image::Image;
 use standwell::findings::Severity;
 use standwell::review::Review;
 use standwell::viewer::adapter::{CannotDraw, guarded};
-use standwell::viewer::picture::{Options, pixels};
+use standwell::viewer::picture::{Options, Studio, pixels};
 use standwell::viewer::theme::{Look, Theme};
 use standwell::viewer::vocab::NamedView;
 use std::sync::Arc;
@@ -76,7 +76,7 @@ struct Shot {
     look: Look,
 }
 
-const SIZE: (u32, u32) = (640, 400);
+const SIZE: (u32, u32) = (960, 600);
 
 const SHOTS: [Shot; 6] = [
     shot("danger", "faulty-floor", Some(11), NamedView::Corner, Look::Day),
@@ -108,10 +108,10 @@ fn pixels_of(image: Image) -> Pixels {
     Pixels { wide: image.width() as usize, rgb: image.into_raw() }
 }
 
-fn drawn(shot: &Shot, review: &Arc<Review>, stage: usize) -> Option<Image> {
-    let options = Options { view: shot.view, look: shot.look, ..Options::default() };
-    match pixels(review.clone(), stage, SIZE, &options) {
-        Ok(image) => Some(image),
+/// A studio, or none where nothing can be drawn.
+fn studio(size: (u32, u32)) -> Option<Studio> {
+    match Studio::new(size) {
+        Ok(studio) => Some(studio),
         Err(why) if why.is::<CannotDraw>() && std::env::var_os("CI").is_none() => {
             println!("skipped: {why}");
             None
@@ -124,7 +124,7 @@ fn drawn(shot: &Shot, review: &Arc<Review>, stage: usize) -> Option<Image> {
 /// driver does to the edges of lines averages out, another member does not.
 fn differing(a: &Pixels, b: &Pixels) -> usize {
     const SIDE: usize = 8;
-    const SHADE: f64 = 8.0;
+    const SHADE: f64 = 7.0;
     assert_eq!((a.wide, a.rgb.len()), (b.wide, b.rgb.len()));
     let mean = |p: &Pixels, x: usize, y: usize, c: usize| {
         let at = |k: usize| ((y * SIDE + k / SIDE) * p.wide + x * SIDE + k % SIDE) * 3 + c;
@@ -136,8 +136,8 @@ fn differing(a: &Pixels, b: &Pixels) -> usize {
     squares.filter(|&(x, y)| differs(x, y)).count()
 }
 
-/// So many of the 4000 squares may differ.
-const TOLERANCE: usize = 3;
+/// So many of the 9000 squares may differ.
+const TOLERANCE: usize = 4;
 
 /// The member to paint another colour as a control: of those that stand, with nothing found about
 /// them and not touched by the step, the one nearest to the eye.
@@ -159,7 +159,10 @@ fn nearest(review: &Review, stage: usize, view: NamedView) -> usize {
         now.stands(m.id)
             && graded[m.id.index()].is_none()
             && !now.touched.contains(&m.id)
-            && matches!(m.role, Role::Post | Role::Ledger | Role::Joist | Role::Sheet)
+            && match view {
+                NamedView::Plan => matches!(m.role, Role::Ledger | Role::Joist | Role::Sheet),
+                _ => m.role == Role::Post,
+            }
     });
     candidates.max_by(|a, b| depth(a).total_cmp(&depth(b))).unwrap().id.index()
 }
@@ -170,12 +173,17 @@ fn nearest(review: &Review, stage: usize, view: NamedView) -> usize {
 #[test]
 fn shipped_views_look_as_they_did() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/viewer/pictures");
+    let Some(mut studio) = studio(SIZE) else { return };
     for shot in SHOTS {
+        let options = Options { view: shot.view, look: shot.look, ..Options::default() };
+        let mut drawn = |review: &Arc<Review>, stage| {
+            studio.take(review.clone(), stage, &options, |_| {}).unwrap()
+        };
         let text = standwell::cli::shipped::find(shot.job).unwrap().text;
         let loaded = standwell::scene::read(text, std::path::Path::new(shot.job)).unwrap();
         let review = Arc::new(standwell::review::judge(loaded, &|_, _| true).unwrap());
         let stage = shot.stage.unwrap_or(review.sequence.stages.len() - 1);
-        let Some(image) = drawn(&shot, &review, stage) else { return };
+        let image = drawn(&review, stage);
         let path = folder.join(format!("{}.png", shot.name));
         if std::env::var_os("UPDATE").is_some() {
             std::fs::create_dir_all(&folder).unwrap();
@@ -191,12 +199,12 @@ fn shipped_views_look_as_they_did() {
             bevy::asset::RenderAssetUsages::default(),
         );
         let (reference, now) = (pixels_of(reference.unwrap()), pixels_of(image.clone()));
-        let before = pixels_of(drawn(&shot, &review, stage - 1).unwrap());
+        let before = pixels_of(drawn(&review, stage - 1));
         let mut other = (*review).clone();
         let member = nearest(&other, stage, shot.view);
         let id = other.assembly.members[member].id;
         other.sequence.stages[stage].touched.push(id);
-        let other = pixels_of(drawn(&shot, &Arc::new(other), stage).unwrap());
+        let other = pixels_of(drawn(&Arc::new(other), stage));
         let found = [now, before, other].map(|p| differing(&reference, &p));
         let name = other_name(&review, member);
         println!("{}: squares that differ {found:?} (now, stage before, {name})", shot.name);
@@ -205,8 +213,8 @@ fn shipped_views_look_as_they_did() {
             image.try_into_dynamic().unwrap().to_rgb8().save(&seen).unwrap();
             panic!("{} differs from its reference: see {}", shot.name, seen.display());
         }
-        assert!(found[1] > 2 * TOLERANCE, "{}: the stage before passes too", shot.name);
-        assert!(found[2] > 2 * TOLERANCE, "{}: {name} in another colour passes too", shot.name);
+        assert!(found[1] > TOLERANCE, "{}: the stage before passes too", shot.name);
+        assert!(found[2] > TOLERANCE, "{}: {name} passes too", shot.name);
     }
 }
 
@@ -291,6 +299,7 @@ fn look() {
             }),
         ),
     ];
+    let mut studio = Studio::new((1600, 1000)).unwrap();
     for (name, job, prepare) in modes {
         if which != "all" && which != name {
             continue;
@@ -303,16 +312,12 @@ fn look() {
             let options = Options { look, panels: true, ..Options::default() };
             let shown = review.clone();
             let prepare = |s: &mut ViewerState| {
+                s.guide = Default::default();
+                (s.pinned, s.asks_path, s.help, s.problem) = (None, false, false, None);
                 s.show(&path, shown.clone());
                 prepare(s);
             };
-            let image = standwell::viewer::picture::pixels_of(
-                review.clone(),
-                999,
-                (1600, 1000),
-                &options,
-                prepare,
-            );
+            let image = studio.take(review.clone(), 999, &options, prepare);
             let to = format!("{folder}/{name}-{look:?}.png");
             image.unwrap().try_into_dynamic().unwrap().to_rgb8().save(to).unwrap();
         }

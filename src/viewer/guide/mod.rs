@@ -174,7 +174,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
         ui.add_space(4.0);
         if let Some(problem) = &view.state.guide.problem {
-            ui.label(egui::RichText::new(format!("✕ {problem}")).color(view.palette.stop.egui()));
+            ui.label(egui::RichText::new(format!("✖ {problem}")).color(view.palette.stop.egui()));
         }
         match &view.state.guide.mode {
             Mode::Off => {}

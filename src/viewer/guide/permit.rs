@@ -53,7 +53,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
     if !permit.refusals.is_empty() {
         ui.add_space(8.0);
         let ink = view.palette.stop.egui();
-        ui.label(large(view, "✕ Cannot be issued").family(style::strong()).color(ink));
+        ui.label(large(view, "✖ Cannot be issued").family(style::strong()).color(ink));
         for refusal in permit.refusals.iter().take(MOST) {
             ui.label(format!("• {}", refusal.words()));
         }

@@ -95,7 +95,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
         let (sign, ink) = if told.right {
             ("✔ Right", view.palette.step)
         } else {
-            ("✕ Not quite", view.palette.stop)
+            ("✖ Not quite", view.palette.stop)
         };
         ui.label(large(view, sign).family(style::strong()).color(ink.egui()));
         for line in &told.lines {

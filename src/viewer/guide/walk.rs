@@ -43,7 +43,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>
         ui.label(style::soft(view, line));
     }
     if let Some(seen) = &station.walked {
-        let state = if seen.in_order { "✔ in order" } else { "✕ not in order" };
+        let state = if seen.in_order { "✔ in order" } else { "✖ not in order" };
         let note = if seen.note.is_empty() { String::new() } else { format!(": {}", seen.note) };
         ui.label(large(view, format!("{state}, {} on {}{note}", seen.by, seen.on)));
     }
@@ -57,7 +57,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>
     }
     let named = !fields.by.trim().is_empty();
     ui.horizontal(|ui| {
-        for (text, key, in_order) in [("✔ In order", "Y", true), ("✕ Not in order", "N", false)]
+        for (text, key, in_order) in [("✔ In order", "Y", true), ("✖ Not in order", "N", false)]
         {
             let button = egui::Button::new(large(view, text));
             if ui.add_enabled(named, button).on_hover_text(key).clicked() {

@@ -37,7 +37,7 @@ pub fn set_fonts(ctx: &egui::Context) {
 /// Has every letter drawn once in the sizes in use. A letter that is new to the picture of all
 /// letters is missing from the very frame that asks for it.
 pub fn warm(ctx: &egui::Context, text: &TextSizes) {
-    let letters: String = (' '..='~').chain("°±×–·…’✔✖✕■▲▶◀⏷⏵⏸☐☑⚑←→".chars()).collect();
+    let letters: String = (' '..='~').chain("°±×–·…’✔✖■▲▶◀⏷⏵⏸☐☑⚑←→".chars()).collect();
     let sizes = [text.small, text.body, text.heading, text.title, text.title * 1.2];
     ctx.fonts_mut(|fonts| {
         for size in sizes {
