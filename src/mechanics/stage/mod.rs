@@ -213,7 +213,7 @@ impl Job<'_> {
         out.residual = tree.imbalance(&at_rest, &weight);
         let mut envelope = Envelope::new(frame);
         envelope.take_weights(assembly, loads, frame);
-        envelope.take_slabs(&crate::loads::slab::on_posts(assembly, self.pack, stage), frame);
+        envelope.take_slabs(&crate::loads::slab::pressing(assembly, self.pack, stage), frame);
         envelope.take(&at_rest.axial);
         // Made only where something goes over, and then once.
         let (feet, program) = (OnceCell::new(), OnceCell::new());
