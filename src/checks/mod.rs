@@ -9,6 +9,7 @@ pub mod support;
 
 mod beam_crushed;
 mod beam_overstressed;
+mod beam_turns_over;
 mod brace_overloaded;
 mod brace_plane_broken;
 mod bundle_on_half_deck;
@@ -105,6 +106,7 @@ pub static REGISTER: &[&Hazard] = &[
     &head_overloaded::HEAD_OVERLOADED,
     &jack_overloaded::JACK_OVERLOADED,
     &clip_overloaded::CLIP_OVERLOADED,
+    &beam_turns_over::BEAM_TURNS_OVER,
     &post_yields::POST_YIELDS,
     &deck_sheared::DECK_SHEARED,
     &stage_unstable::STAGE_UNSTABLE,

@@ -116,6 +116,7 @@ pub(super) fn observe(
         ..Evidence::default()
     };
     seen.evidence.notes.extend(support::balance::partial_words(worst));
+    seen.evidence.notes.extend(support::balance::edge_words(ctx));
     let moving: Vec<MemberId> = posts.iter().chain(&worst.members).copied().collect();
     seen.cause = cause(ctx, &moving);
     let block = worst.posts.first().and_then(|&p| assembly.member(p).block.clone());

@@ -94,6 +94,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         ));
         seen.evidence.motion = Some(way.motion.clone());
         seen.evidence.notes.extend(support::balance::partial_words(way));
+        seen.evidence.notes.extend(support::balance::edge_words(ctx));
         seen.evidence.notes.push(format!("Under {}.", way.case));
         seen.evidence.notes.push(format!(
             "People stand at their worst on {}.",

@@ -112,6 +112,7 @@ scenes! {
     head_overloaded: ["load", Stop, "main.post.A1"];
     jack_overloaded: ["load", Stop, "main.post.A1"];
     clip_overloaded: ["load", Stop, "main.clip.C1"];
+    beam_turns_over: ["load", Stop, "main.ledger.A1-B1"];
     post_yields: ["load", Watch, "main.post.A1"];
     deck_sheared: ["unbrace", Stop, "main.sheet.A1-B2.1"];
     stage_unstable: ["load", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];

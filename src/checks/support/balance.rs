@@ -30,6 +30,23 @@ pub fn sliding_rules(ctx: &StageContext<'_>) -> Vec<SourceNote> {
     partial_rules(ctx).unwrap_or_else(|| vec![rule(ctx, &ctx.pack.sliding)])
 }
 
+/// How the least force along the floor's edge is read, where it acts at this stage.
+#[must_use]
+pub fn edge_words(ctx: &StageContext<'_>) -> Option<String> {
+    let each = ctx.pack.lateral_edge.value?;
+    let acts = ctx.loads.edge_lateral.iter().any(|f| f[0] > 0.0 || f[1] > 0.0);
+    acts.then(|| {
+        format!(
+            "Concrete is on: the least force of {} of slab edge acts too, read to the letter of {}: \
+             along all of the edge that the fresh concrete has so far, from the first strip on, \
+             however little lies on the deck yet. It may govern a nearly empty deck; your engineer \
+             may read it for the whole floor only.",
+            ctx.assembly.scene.units.line_load(each.si()),
+            ctx.pack.lateral_edge.source
+        )
+    })
+}
+
 fn partial_rules(ctx: &StageContext<'_>) -> Option<Vec<SourceNote>> {
     ctx.pack.partial()?;
     let pack = ctx.pack;

@@ -31,6 +31,9 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>
         (StationKind::HoldPoint, _) => {
             ui.label(large(view, "◆ hold point").family(style::strong()));
         }
+        (StationKind::ByEye, _) => {
+            ui.label(large(view, "◇ by eye").family(style::strong()));
+        }
         _ => {
             ui.label(large(view, "◇ parts").family(style::strong()));
         }
