@@ -77,7 +77,7 @@ impl Judge<'_> {
             return out;
         }
         let frame = idealise::idealise(self.assembly, stage);
-        if frame.unknown.first().is_some() {
+        if !frame.unknown.is_empty() {
             // Said of the sideways loads of the same stage already.
             return out;
         }
