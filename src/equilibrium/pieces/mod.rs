@@ -35,7 +35,7 @@ pub mod build;
 pub mod overhangs;
 pub mod statics;
 
-use super::lasting;
+use super::{Tipping, lasting};
 use crate::assembly::model::{Assembly, MemberId, Vector};
 use crate::criteria::Pack;
 use crate::criteria::model::Partial;
@@ -50,6 +50,7 @@ use crate::mechanics::stage_model::StageMechanics;
 use crate::sequence::Stage;
 use ask::Ask;
 use build::Subject;
+use overhangs::Overhangs;
 use statics::{Blocks, Growth, Twist};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -149,7 +150,7 @@ impl<'a> Judge<'a> {
         Self { assembly, pack, kept: BTreeMap::new() }
     }
 
-    /// Judges one stage. `mechanics` says what moves freely.
+    /// Judges one stage under its sideways loads. `mechanics` says what moves freely.
     #[must_use]
     pub fn stage(
         &mut self,
@@ -157,20 +158,34 @@ impl<'a> Judge<'a> {
         loads: &LoadState,
         mechanics: &StageMechanics,
     ) -> Sideways {
+        self.with_overhangs(stage, loads, mechanics, &[]).0
+    }
+
+    /// The same, and its small pieces with people on their overhangs; `tipping` are its overhangs by
+    /// themselves.
+    #[must_use]
+    pub fn with_overhangs(
+        &mut self,
+        stage: &Stage,
+        loads: &LoadState,
+        mechanics: &StageMechanics,
+        tipping: &[Tipping],
+    ) -> (Sideways, Overhangs) {
         let mut out = Sideways::default();
+        let mut over = Overhangs::default();
         let frame = idealise::idealise(self.assembly, stage);
         if frame.posts.is_empty() {
-            return out;
+            return (out, over);
         }
         let all: Vec<MemberId> = frame.posts.keys().copied().collect();
         if let Some((post, why)) = frame.unknown.first() {
             let why = format!("{}: {why}", self.assembly.name(*post));
             out.unknown.push((all, why));
-            return out;
+            return (out, over);
         }
         if let Verdict::Unknown(why) = &mechanics.mechanisms_certain {
             out.unknown.push((all, why.clone()));
-            return out;
+            return (out, over);
         }
         let free: BTreeSet<MemberId> =
             mechanics.mechanisms.iter().flat_map(|m| m.members.iter().copied()).collect();
@@ -183,11 +198,17 @@ impl<'a> Judge<'a> {
             .into_iter()
             .map(|axis| lines::in_line(&frame, axis))
             .collect();
+        let beams = overhangs::seen(self.assembly, stage, tipping);
+        let last = states.len() - 1;
         for (state, loads) in states.into_iter().enumerate() {
             let subject = Subject::new(self.assembly, self.pack, stage, &frame, loads);
             for (posts, bars) in subject.pieces() {
                 let elastic = (&free, &mechanics.grip[..]);
                 self.piece(&subject, state, (&posts, &bars), &lines, elastic, &mut out);
+                // With the loads that last.
+                if state == last && !beams.is_empty() {
+                    self.overhangs_of(&subject, loads, (&posts, &bars), &free, &beams, &mut over);
+                }
             }
         }
         for list in [&mut out.slides, &mut out.tips] {
@@ -196,7 +217,7 @@ impl<'a> Judge<'a> {
         }
         out.contested.sort_by(|a, b| a.way.factor.total_cmp(&b.way.factor));
         out.contested.truncate(KEPT);
-        out
+        (out, over)
     }
 
     fn piece(
