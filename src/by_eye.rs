@@ -153,6 +153,17 @@ pub static ALL: &[Item] = &[
         applies: has_slab,
     },
     Item {
+        name: "drop-height",
+        look: "Does the concrete come down from no more than about 3 ft (1 m), moved on all the time, and \
+               never from a bucket opened at once?",
+        why: "A bucket let go at once lands with a multiple of its weight on one bay. The live load for \
+              placing is meant for concrete that is led, not dropped.",
+        clause: "common practice, no published source with a number",
+        seen: Seen::Practice,
+        when: When::WhilePlacing,
+        applies: |a| has_slab(a) || pours(a),
+    },
+    Item {
         name: "watch-below",
         look: "Does somebody watch posts, braces and sills from outside while it is placed, with a way \
                to stop it, and is nobody else below?",

@@ -53,6 +53,10 @@ pub fn turning(w: &mut Work, at: &At<'_>, member: &Member) -> Result<Option<Use>
         return Ok(None);
     }
     let beam = at.assembly.library.beams.get(&member.part).ok_or_else(|| no_part(&member.part))?;
+    // No part of it is longer than all of it.
+    if matches!(beam.unheld, Some(Unheld::UpTo(length)) if member.length() <= length.si()) {
+        return Ok(None);
+    }
     let Some(bent) = bar(&mut Work::silent(), at, member, LIGHT)? else { return Ok(None) };
     let free = free_length(at, member, bent.hogs);
     if bent.bending.share <= LIGHT || free <= 0.0 {

@@ -39,10 +39,7 @@ pub fn forces(w: &mut Work, bar: &Bar<'_>, names: &[String]) -> Option<Forces> {
     }
     let letters = Letters::write(w, bar, names);
     if bar.supports.len() > 2 {
-        let moment = w.given("M", "greatest moment", worst.moment.1.abs(), Kind::Moment, CLAPEYRON);
-        let shear = w.given("V", "greatest shear", worst.shear.1.abs(), Kind::Force, CLAPEYRON);
-        let reaction =
-            w.given("R", "greatest reaction", worst.reaction.1.abs(), Kind::Force, CLAPEYRON);
+        let [moment, shear, reaction] = super::spans::write(w, bar, &letters, &worst)?;
         return Some(Forces { moment, shear, reaction, worst });
     }
     let [a, b] = letters.two_reactions(w);
@@ -53,28 +50,39 @@ pub fn forces(w: &mut Work, bar: &Bar<'_>, names: &[String]) -> Option<Forces> {
     Some(Forces { moment, shear, reaction, worst })
 }
 
-fn absolute(w: &mut Work, symbol: &'static str, meaning: &str, value: &Value) -> Value {
+pub(in crate::capacity) fn absolute(
+    w: &mut Work,
+    symbol: &'static str,
+    meaning: &str,
+    value: &Value,
+) -> Value {
     let formula = format!("max({0},-{0})", value.symbol);
     w.line(symbol, meaning, &formula, value.kind, &[value], STATICS, |v| v[0].abs())
 }
 
 /// The loads and supports of a bar as they stand on the sheet.
-struct Letters {
+pub(in crate::capacity) struct Letters {
     /// By load: size and centre; first and last station where it is spread.
-    loads: Vec<(Value, Value, Option<[Value; 2]>)>,
-    supports: Vec<Value>,
+    pub(in crate::capacity) loads: Vec<(Value, Value, Option<[Value; 2]>)>,
+    pub(in crate::capacity) supports: Vec<Value>,
 }
 
 /// Terms of a sum, with what goes into them.
 #[derive(Default)]
-struct Sum {
+pub(in crate::capacity) struct Sum {
     text: String,
     inputs: Vec<Value>,
-    total: f64,
+    pub(in crate::capacity) total: f64,
 }
 
 impl Sum {
-    fn add(&mut self, sign: char, text: &str, inputs: &[&Value], value: f64) {
+    pub(in crate::capacity) fn add(
+        &mut self,
+        sign: char,
+        text: &str,
+        inputs: &[&Value],
+        value: f64,
+    ) {
         if !(self.text.is_empty() && sign == '+') {
             self.text.push(sign);
         }
@@ -247,11 +255,17 @@ impl Letters {
 }
 
 /// Spread evenly.
-fn even(load: &Piece) -> bool {
+pub(in crate::capacity) fn even(load: &Piece) -> bool {
     (load.centre - 0.5 * (load.from + load.to)).abs() < 1e-9
 }
 
-fn finish(w: &mut Work, symbol: &'static str, meaning: &str, kind: Kind, sum: &Sum) -> Value {
+pub(in crate::capacity) fn finish(
+    w: &mut Work,
+    symbol: impl Into<std::borrow::Cow<'static, str>>,
+    meaning: &str,
+    kind: Kind,
+    sum: &Sum,
+) -> Value {
     let inputs: Vec<&Value> = sum.inputs.iter().collect();
     let text = if sum.text.is_empty() { "0" } else { &sum.text };
     w.line(symbol, meaning, text, kind, &inputs, STATICS, |_| sum.total)

@@ -16,6 +16,7 @@ pub mod post;
 pub mod rectangle;
 pub mod sheet;
 pub mod sill;
+mod spans;
 pub mod statics;
 pub mod straight_line_column;
 pub mod tube;

@@ -65,7 +65,7 @@ fn shape(load: &Piece) -> (f64, f64, f64, f64) {
     (load.centre - half, load.centre + half, even, even)
 }
 
-pub(super) fn part_left(load: &Piece, x: f64) -> (f64, f64) {
+pub(in crate::capacity) fn part_left(load: &Piece, x: f64) -> (f64, f64) {
     if load.to - load.from <= SAME {
         return if load.centre < x {
             (load.force, load.force * (x - load.centre))
@@ -165,7 +165,7 @@ impl Bar<'_> {
 
     /// 6Aa/L of a span: P a (L² − a²)/L summed over its loads, `a` from the left end; from the right
     /// end for the span right of the support.
-    fn term(&self, span: usize, from_left: bool) -> f64 {
+    pub(in crate::capacity) fn term(&self, span: usize, from_left: bool) -> f64 {
         let (low, high) = (self.supports[span], self.supports[span + 1]);
         let l = high - low;
         let point = |x: f64, p: f64| {

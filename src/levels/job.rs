@@ -78,6 +78,8 @@ pub struct LevelState {
     pub at: Option<String>,
     pub slabs: Vec<SlabLoad>,
     pub props: Vec<PropLoad>,
+    /// The same once the people who place are off again: what stays until the next step.
+    pub props_after: Vec<PropLoad>,
 }
 
 /// What cannot be done, at which of the scene's steps.
@@ -113,12 +115,15 @@ pub fn run(levels: &Levels, pack: &Pack, library: &Library) -> Result<Vec<LevelS
     let mut out = Vec::new();
     for (step, text) in levels.steps.iter().enumerate() {
         let failed = |e: ChainError| JobError { step, what: words(&e, levels) };
-        job.live_off().map_err(failed)?;
         job.day = text.day;
         job.grow_stiffer().map_err(failed)?;
         let what = job.act(&text.action).map_err(failed)?;
         let at = text.at.clone().or_else(|| out.last().and_then(|s: &LevelState| s.at.clone()));
-        out.push(job.state(step, what, at));
+        let mut state = job.state(step, what, at);
+        // The next step begins without them in any case.
+        job.live_off().map_err(failed)?;
+        state.props_after = job.props();
+        out.push(state);
     }
     Ok(out)
 }
@@ -319,8 +324,14 @@ impl<'a> Job<'a> {
                 }
             })
             .collect();
+        let props = self.props();
+        let props_after = Vec::new();
+        LevelState { step, what, day: self.day, at, slabs, props, props_after }
+    }
+
+    fn props(&self) -> Vec<PropLoad> {
         let each = self.levels.each.si();
-        let props = (0..self.levels.slabs.len())
+        (0..self.levels.slabs.len())
             .filter_map(|i| {
                 let per_post = |c: &Chain<f64>| Some(c.prop(i)? * each / self.left[i]);
                 Some(PropLoad {
@@ -333,8 +344,7 @@ impl<'a> Job<'a> {
                     lifted: self.equal.has_lifted(i),
                 })
             })
-            .collect();
-        LevelState { step, what, day: self.day, at, slabs, props }
+            .collect()
     }
 }
 

@@ -97,7 +97,11 @@ pub fn pressing(assembly: &Assembly, pack: &Pack, stage: &Stage) -> Vec<(MemberI
         let force = states
             .iter()
             .filter(|s| hard && steps.contains(&s.step))
-            .flat_map(|s| &s.props)
+            .flat_map(|s| match s.at.as_deref() {
+                // At a later stage the people who placed are gone.
+                Some(at) if at != stage.step => &s.props_after,
+                _ => &s.props,
+            })
             .filter(|p| p.slab == *name)
             .map(|p| p.equal.max(p.finite))
             .fold(0.0, f64::max);

@@ -189,8 +189,8 @@ fn with_mechanics(
 ) -> JudgedStage {
     let restraint = restraint::of_stage(assembly, stage);
     let mut equilibrium = equilibrium::judge_stage(assembly, pack, stage, &loads);
-    equilibrium.sideways = pieces.stage(stage, &loads, &mechanics);
-    equilibrium.overhangs = pieces.overhangs(stage, &loads, &mechanics, &equilibrium.tipping);
+    (equilibrium.sideways, equilibrium.overhangs) =
+        pieces.with_overhangs(stage, &loads, &mechanics, &equilibrium.tipping);
     JudgedStage { loads, restraint, mechanics, equilibrium }
 }
 

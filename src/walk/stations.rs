@@ -8,7 +8,7 @@ use crate::criteria::model::Seen;
 use crate::findings::Severity;
 use crate::permit::role_words;
 use crate::record::model::{Record, Walked};
-use crate::record::{PermitKind, hold_points, parts_at};
+use crate::record::{IN_STEP, PermitKind, hold_points, parts_at};
 use crate::review::Review;
 use crate::scene::model::LoadKind;
 use crate::sequence::{SlabNow, Stage};
@@ -147,16 +147,17 @@ fn by_eye(review: &Review, kind: PermitKind, stage: usize, stations: &mut Vec<St
     let standing = &review.sequence.stages[stage];
     let now = placing_now(standing, kind);
     for item in by_eye::items(&review.assembly).into_iter().filter(|i| now.contains(&i.when)) {
-        let title = format!("By eye: {}", item.name.replace('-', " "));
+        let title = crate::checks::support::words::sentence(&item.name.replace('-', " "));
+        let title = title.trim_end_matches('.').to_owned();
         let mut station =
             Station::new(format!("eye:{}", item.name), StationKind::ByEye, title, stage);
-        station.look = vec![item.look.to_owned(), item.why.to_owned()];
+        station.look = vec![item.look.to_owned()];
         let seen = match item.seen {
             Seen::Print => "",
             Seen::Memory => " (from memory)",
             Seen::Practice => " (common practice)",
         };
-        station.known = vec![format!("{}{seen}", item.clause)];
+        station.known = vec![item.why.to_owned(), format!("{}{seen}", item.clause)];
         stations.push(station);
     }
 }
@@ -189,7 +190,10 @@ fn hold(
             Station::new(format!("hold:{}", point.id), StationKind::HoldPoint, point.title, stage);
         station.look = point.look;
         station.known = vec![match point.released {
-            Some(r) => format!("released by {} on {}: {}", r.by, r.on, r.evidence.join("; ")),
+            Some(r) => {
+                let on = if r.on.starts_with(IN_STEP) { "" } else { "on " };
+                format!("released by {} {on}{}: {}", r.by, r.on, r.evidence.join("; "))
+            }
             None => "not released".to_owned(),
         }];
         stations.push(station);

@@ -2,3 +2,4 @@
 
 mod evaluate;
 mod sheets;
+mod spans;

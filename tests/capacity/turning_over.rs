@@ -10,7 +10,7 @@ use standwell::units::UnitSystem;
 const INCH: f64 = 0.0254;
 const KSI: f64 = 1000.0 * PSI;
 /// Kip inches in newton metres.
-const KIP_IN: f64 = 4448.221_615_260_5 * INCH;
+const KIP_IN: f64 = 4_448.221_615_260_5 * INCH;
 
 /// A calculation sheet of a wood beam to the NDS (scribd.com document 635872648, seen as a stored
 /// page): effective length 24.92 ft, F_b* 1215 psi, E_min' 690 000 psi; printed R_B 19.968, F_bE 2077

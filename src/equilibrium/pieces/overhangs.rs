@@ -22,12 +22,10 @@ use super::build::Subject;
 use super::statics::{Blocks, Contact, Growth, Sideways};
 use super::{Ask, HOLDS, Judge, Question, Way};
 use crate::assembly::MemberId;
-use crate::assembly::model::{Joint, JointKind, Role, Vector};
-use crate::equilibrium::{Tipping, lasting};
+use crate::assembly::model::{Assembly, Joint, JointKind, Role, Vector};
+use crate::equilibrium::Tipping;
 use crate::loads::{LoadState, hold_down, passes};
 use crate::mechanics::answers::Unknown;
-use crate::mechanics::stage::idealise;
-use crate::mechanics::stage_model::StageMechanics;
 use crate::sequence::Stage;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -58,49 +56,30 @@ const ONE_WAY: f64 = 1e-6;
 const DOZEN: usize = 12;
 
 impl Judge<'_> {
-    /// Judges the small pieces of a stage that have overhangs. `mechanics` says what moves freely.
-    #[must_use]
-    pub fn overhangs(
+    /// Judges one piece of a stage, if it is small, holds together and has overhangs. `lasting` are the
+    /// loads the subject was made with.
+    pub(super) fn overhangs_of(
         &mut self,
-        stage: &Stage,
-        loads: &LoadState,
-        mechanics: &StageMechanics,
-        tipping: &[Tipping],
-    ) -> Overhangs {
-        let mut out = Overhangs::default();
-        let all: Vec<Seen<'_>> = tipping
-            .iter()
-            .filter(|t| self.assembly.member(t.member).role != Role::Sheet)
-            .filter_map(|t| Seen::new(self.assembly, stage, t))
-            .collect();
-        if all.is_empty() {
-            return out;
+        subject: &Subject<'_>,
+        lasting: &LoadState,
+        (posts, bars): (&[MemberId], &[usize]),
+        free: &BTreeSet<MemberId>,
+        all: &[Seen<'_>],
+        out: &mut Overhangs,
+    ) {
+        if posts.len() > DOZEN || posts.iter().any(|p| free.contains(p)) {
+            return;
         }
-        let frame = idealise::idealise(self.assembly, stage);
-        if !frame.unknown.is_empty() {
-            // Said of the sideways loads of the same stage already.
-            return out;
-        }
-        let free: BTreeSet<MemberId> =
-            mechanics.mechanisms.iter().flat_map(|m| m.members.iter().copied()).collect();
-        let lasting = lasting(self.assembly, self.pack, stage, loads);
-        let subject = Subject::new(self.assembly, self.pack, stage, &frame, &lasting);
-        for (posts, bars) in subject.pieces() {
-            if posts.len() > DOZEN || posts.iter().any(|p| free.contains(p)) {
-                continue;
-            }
-            let own = all.iter().filter(|s| s.posts.iter().any(|p| posts.contains(p)));
-            for side in sides(own) {
-                match self.side(&subject, &lasting, (&posts, &bars), &side) {
-                    Ok(found) => out.all.push(found),
-                    Err(why) => {
-                        let beams = side.iter().map(|s| s.tipping.member).collect();
-                        out.unknown.push((beams, why.to_string()));
-                    }
+        let own = all.iter().filter(|s| s.posts.iter().any(|p| posts.contains(p)));
+        for side in sides(own) {
+            match self.side(subject, lasting, (posts, bars), &side) {
+                Ok(found) => out.all.push(found),
+                Err(why) => {
+                    let beams = side.iter().map(|s| s.tipping.member).collect();
+                    out.unknown.push((beams, why.to_string()));
                 }
             }
         }
-        out
     }
 
     fn side(
@@ -161,8 +140,18 @@ fn show(posts: &[MemberId], grown: &Growth, ask: &Ask<'_>, way: &mut Way) {
     ask.show(posts, &own, false, way);
 }
 
+/// The overhangs of a stage that are those of beams.
+pub(super) fn seen<'a>(
+    assembly: &'a Assembly,
+    stage: &Stage,
+    tipping: &'a [Tipping],
+) -> Vec<Seen<'a>> {
+    let beams = tipping.iter().filter(|t| assembly.member(t.member).role != Role::Sheet);
+    beams.filter_map(|t| Seen::new(assembly, stage, t)).collect()
+}
+
 /// An overhang with where it points and what it lies on.
-struct Seen<'a> {
+pub(super) struct Seen<'a> {
     tipping: &'a Tipping,
     outward: [f64; 2],
     supports: Vec<&'a Joint>,
@@ -170,11 +159,7 @@ struct Seen<'a> {
 }
 
 impl<'a> Seen<'a> {
-    fn new(
-        assembly: &'a crate::assembly::Assembly,
-        stage: &Stage,
-        tipping: &'a Tipping,
-    ) -> Option<Self> {
+    fn new(assembly: &'a Assembly, stage: &Stage, tipping: &'a Tipping) -> Option<Self> {
         let member = assembly.member(tipping.member);
         let fulcrum = assembly.joint(tipping.fulcrum);
         let supports: Vec<&Joint> = assembly
