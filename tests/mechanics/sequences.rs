@@ -308,7 +308,7 @@ impl One {
         }
         match &found.lateral {
             Verdict::Met if least < 1.0 - AGREE => {
-                self.missed.push(format!("{label}: met at {least}"))
+                self.missed.push(format!("{label}: met at {least}"));
             }
             Verdict::NotMet if least > 1.0 + AGREE => {
                 self.false_alarms.push(format!("{label}: not met at {least}"));

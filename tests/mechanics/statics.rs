@@ -70,10 +70,10 @@ pub fn goes_over(
         }
         balances.right[5 * k + 2] = head + 0.5 * own;
         let push = lateral.get(&post).copied().unwrap_or(0.0);
-        for d in 0..2 {
-            balances.rows[5 * k + d].push((0, push * direction[d]));
+        for (d, part) in direction.into_iter().enumerate() {
+            balances.rows[5 * k + d].push((0, push * part));
             // The moment balance about the other axis, as a force at the head times its height.
-            balances.rows[5 * k + 3 + d].push((0, push * direction[d] * height));
+            balances.rows[5 * k + 3 + d].push((0, push * part * height));
         }
     }
     for member in assembly.members.iter().filter(|m| standing(m.id)) {
