@@ -184,10 +184,11 @@ impl Front {
         while first < self.own {
             let last = (first + PANEL).min(self.own);
             for j in first..last {
-                let value = x[j];
-                for k in j + 1..last {
-                    let l = self.values[j * self.n + k];
-                    for (t, v) in x[k].iter_mut().zip(&value) {
+                let (known, rest) = x.split_at_mut(j + 1);
+                let value = known[j];
+                let column = &self.values[j * self.n + j + 1..j * self.n + last];
+                for (t, l) in rest.iter_mut().zip(column) {
+                    for (t, v) in t.iter_mut().zip(&value) {
                         *t -= l * v;
                     }
                 }
@@ -204,10 +205,9 @@ impl Front {
                     }
                 }
             } else {
-                for j in first..last {
-                    let value = known[j];
+                for (j, value) in known.iter().enumerate().skip(first) {
                     for (t, l) in rest.iter_mut().zip(column(j)) {
-                        for (t, v) in t.iter_mut().zip(&value) {
+                        for (t, v) in t.iter_mut().zip(value) {
                             *t -= l * v;
                         }
                     }
@@ -250,9 +250,9 @@ impl Front {
             }
             for j in (first..last).rev() {
                 let mut rest = sums[j - first];
-                for k in j + 1..last {
-                    let l = self.values[j * self.n + k];
-                    for (rest, t) in rest.iter_mut().zip(&x[k]) {
+                let column = &self.values[j * self.n + j + 1..j * self.n + last];
+                for (t, l) in x[j + 1..last].iter().zip(column) {
+                    for (rest, t) in rest.iter_mut().zip(t) {
                         *rest += l * t;
                     }
                 }
