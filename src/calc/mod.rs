@@ -12,6 +12,7 @@ mod foot;
 mod post;
 mod sheet;
 mod sheets;
+mod turning;
 
 pub use bar::{BarUse, bar, sag};
 pub use brace::{BraceUse, brace};
@@ -21,6 +22,7 @@ pub use foot::{FootUse, foot};
 pub use post::{head, jack, post};
 pub use sheet::{SheetUse, sheet};
 pub use sheets::{CalcSheet, of_member};
+pub use turning::{LIGHT, turning};
 
 use crate::assembly::Assembly;
 use crate::capacity::Missing;

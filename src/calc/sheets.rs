@@ -1,6 +1,6 @@
 //! The hand-calculation sheet of a member: every calculation that concerns it, written out.
 
-use super::{At, bar, brace, clip, deck, foot, head, jack, post, sag, sheet};
+use super::{At, bar, brace, clip, deck, foot, head, jack, post, sag, sheet, turning};
 use crate::assembly::{Member, MemberId};
 use crate::capacity::Missing;
 use crate::capacity::work::{Section, Work};
@@ -76,6 +76,8 @@ fn write(w: &mut Work, at: &At<'_>, member: &Member) {
         }
     }
     let found = bar(w, at, member, 0.0);
+    say(w, found);
+    let found = turning(w, at, member);
     say(w, found);
     drop(sag(w, at, member));
     match sheet(w, at, member) {

@@ -19,6 +19,7 @@ pub mod sill;
 pub mod statics;
 pub mod straight_line_column;
 pub mod tube;
+pub mod turning_over;
 pub mod work;
 
 pub use work::{Kind, Line, Section, Value, Work};

@@ -2,12 +2,10 @@
 
 use super::support::usage::{self, Heavy, Sayings};
 use super::{Source, StageContext};
-use crate::assembly::MemberId;
 use crate::calc::{self, At};
-use crate::capacity::{Missing, Work};
+use crate::capacity::Work;
 use crate::criteria::model::Seen;
 use crate::findings::{Observation, Severity};
-use std::collections::BTreeMap;
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -24,8 +22,8 @@ crate::declare_hazard! {
     /// `tests/checks/beam_overstressed/fires.ron`: a bundle set down in the middle of a ledger.
     ///
     /// ## Limits
-    /// Lateral-torsional buckling, holes and damage are in the supplier's capacity or nowhere. A
-    /// bar with fewer than two supports tips and is found elsewhere. The supports do not give.
+    /// Holes and damage are in the supplier's capacity or nowhere; turning over sideways is
+    /// `beam-turns-over`. A bar with fewer than two supports tips and is found elsewhere. The supports do not give.
     ///
     /// ## Source
     /// 29 CFR 1926.703(a)(1). Statics, and Clapeyron's three-moment equations.
@@ -45,23 +43,6 @@ crate::declare_hazard! {
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let at = At::of(ctx);
-    let (mut found, mut missing) = (Vec::new(), BTreeMap::<Missing, Vec<MemberId>>::new());
-    for member in ctx.assembly.members.iter().filter(|m| ctx.stage.state(m.id).is_there()) {
-        match calc::bar(&mut Work::silent(), &at, member, ctx.pack.use_of_capacity.value) {
-            Ok(Some(bar)) => {
-                let heavy = |respect, usage| Heavy {
-                    member: member.id,
-                    part: &member.part,
-                    respect,
-                    usage,
-                };
-                found.push(heavy(if bar.hogs { "hogging moment" } else { "moment" }, bar.bending));
-                found.push(heavy("shear", bar.shear));
-            }
-            Ok(None) => {}
-            Err(why) => missing.entry(why).or_default().push(member.id),
-        }
-    }
     let say = Sayings {
         over: Severity::Stop,
         near: true,
@@ -70,6 +51,14 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             "use a stronger beam or a shorter span",
         ],
     };
-    usage::report(ctx, found, &say, out);
-    usage::unknown(ctx, missing, "Strength of beams", out);
+    usage::of_members(ctx, "Strength of beams", &say, out, |member| {
+        let near = ctx.pack.use_of_capacity.value;
+        let found = calc::bar(&mut Work::silent(), &at, member, near)?;
+        let heavy =
+            |respect, usage| Heavy { member: member.id, part: &member.part, respect, usage };
+        Ok(found.map_or_else(Vec::new, |bar| {
+            let moment = if bar.hogs { "hogging moment" } else { "moment" };
+            vec![heavy(moment, bar.bending), heavy("shear", bar.shear)]
+        }))
+    });
 }

@@ -8,9 +8,10 @@ use crate::findings::{Dimension, Group, Observation, Severity};
 
 crate::declare_hazard! {
     /// ## What it checks
-    /// The most that a slab that carries itself may still have on each post left undisturbed under it,
-    /// the weight of all slab nearer to it than to any other tight post, column or wall, with what else
-    /// is on the post, against its capacity at its height.
+    /// The most that a slab that carries itself may have on each post under it, with what else is on the
+    /// post, against its capacity at its height: on one left undisturbed the weight of all slab nearer
+    /// to it than to any other tight post, column or wall; on any that touches, reshores too, what
+    /// `levels` finds in one post of its level, with all that was cast above.
     ///
     /// ## Why it is dangerous
     /// Each post taken away gives its share to those left. The last ones standing have the most.
@@ -19,8 +20,8 @@ crate::declare_hazard! {
     /// `tests/checks/left_in_overloaded/fires.ron`: posts taken away around one that stays.
     ///
     /// ## Limits
-    /// An upper bound of the slab's own weight: what is cast above is the affair of `levels`. Posts
-    /// snugged up again count as carrying nothing of it.
+    /// An upper bound. What is cast above counts only where the scene has `levels`. Posts snugged up
+    /// again carry nothing of the slab's own weight.
     ///
     /// ## Source
     /// 29 CFR 1926.703(e)(2). Shares by the nearest support are common practice.
@@ -41,7 +42,7 @@ crate::declare_hazard! {
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let assembly = ctx.assembly;
     let unit = units(ctx);
-    let shares = crate::loads::slab::on_posts(assembly, ctx.pack, ctx.stage);
+    let shares = crate::loads::slab::pressing(assembly, ctx.pack, ctx.stage);
     let mut over = Vec::new();
     for (post, slab) in shares {
         let Some(usage) = use_of(ctx, assembly.member(post)) else { continue };

@@ -9,6 +9,7 @@ pub mod support;
 
 mod beam_crushed;
 mod beam_overstressed;
+mod beam_turns_over;
 mod brace_overloaded;
 mod brace_plane_broken;
 mod bundle_on_half_deck;
@@ -75,7 +76,9 @@ mod stripped_before_strength;
 mod tall_single_leg;
 mod tiered_post_unbraced;
 mod toppled_by_push;
+mod tower_tips_by_overhang;
 mod unbalanced_pour;
+mod wind_height_assumed;
 
 use crate::assembly::Assembly;
 use crate::criteria::Pack;
@@ -103,12 +106,14 @@ pub static REGISTER: &[&Hazard] = &[
     &head_overloaded::HEAD_OVERLOADED,
     &jack_overloaded::JACK_OVERLOADED,
     &clip_overloaded::CLIP_OVERLOADED,
+    &beam_turns_over::BEAM_TURNS_OVER,
     &post_yields::POST_YIELDS,
     &deck_sheared::DECK_SHEARED,
     &stage_unstable::STAGE_UNSTABLE,
     &toppled_by_push::TOPPLED_BY_PUSH,
     &foot_lifts::FOOT_LIFTS,
     &not_judged::NOT_JUDGED,
+    &wind_height_assumed::WIND_HEIGHT_ASSUMED,
     &cantilever_tips::CANTILEVER_TIPS,
     &clip_missing::CLIP_MISSING,
     &clip_on_light_post::CLIP_ON_LIGHT_POST,
@@ -122,6 +127,7 @@ pub static REGISTER: &[&Hazard] = &[
     &opening_unprotected::OPENING_UNPROTECTED,
     &out_of_reach::OUT_OF_REACH,
     &bundle_on_half_deck::BUNDLE_ON_HALF_DECK,
+    &tower_tips_by_overhang::TOWER_TIPS_BY_OVERHANG,
     &post_on_nothing::POST_ON_NOTHING,
     &joint_near_miss::JOINT_NEAR_MISS,
     &more_hands_than_crew::MORE_HANDS_THAN_CREW,

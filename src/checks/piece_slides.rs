@@ -13,7 +13,8 @@ crate::declare_hazard! {
     /// ## What it checks
     /// Whether each piece of what stands, or each line of posts of it, stays where it is under
     /// notional lateral and wind, each way along each axis, with friction at its feet alone:
-    /// friction divided by the pack's required factor must still be enough. Only feet that weight
+    /// friction divided by the pack's required factor, or weights and wind with its partial factors,
+    /// must still be enough. Only feet that weight
     /// presses down hold, and people, who may walk off, press nothing down.
     ///
     /// ## Why it is dangerous
@@ -60,7 +61,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         );
         seen.cures.push("tie it to the permanent works, or stop its feet".to_owned());
         seen.cures.push("stay below this wind until weight is on".to_owned());
-        seen.sources.push(support::rule(ctx, &ctx.pack.sliding));
+        seen.sources.extend(support::balance::sliding_rules(ctx));
         seen.sources.push(support::rule(ctx, &ctx.pack.friction));
         out.push(seen);
     }
@@ -114,6 +115,8 @@ pub(super) fn observe(
             .collect(),
         ..Evidence::default()
     };
+    seen.evidence.notes.extend(support::balance::partial_words(worst));
+    seen.evidence.notes.extend(support::balance::edge_words(ctx));
     let moving: Vec<MemberId> = posts.iter().chain(&worst.members).copied().collect();
     seen.cause = cause(ctx, &moving);
     let block = worst.posts.first().and_then(|&p| assembly.member(p).block.clone());

@@ -11,7 +11,7 @@ crate::declare_hazard! {
     /// How far notional lateral and wind may grow, each way along each axis, before a piece of what
     /// stands goes over: its posts as rigid bodies, feet that only press, diagonals and couplers
     /// no stronger than their data, posts that come apart where they are not joined. Held against
-    /// the pack's factor.
+    /// the pack's factor, or asked with its partial factors where it has those.
     ///
     /// ## Why it is dangerous
     /// A narrow braced tower stands by its weight alone. A little more wind than it was reckoned
@@ -57,7 +57,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         );
         seen.cures.push("brace a further bay, or tie it to what stands".to_owned());
         seen.cures.push("stay below this wind until then".to_owned());
-        seen.sources.push(support::rule(ctx, &ctx.pack.overturning));
+        seen.sources.extend(support::balance::tipping_rules(ctx));
         out.push(seen);
     }
 }

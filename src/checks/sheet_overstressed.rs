@@ -2,12 +2,10 @@
 
 use super::support::usage::{self, Heavy, Sayings};
 use super::{Source, StageContext};
-use crate::assembly::MemberId;
 use crate::calc::{self, At};
-use crate::capacity::{Missing, Work};
+use crate::capacity::Work;
 use crate::criteria::model::Seen;
 use crate::findings::{Observation, Severity};
-use std::collections::BTreeMap;
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -46,23 +44,6 @@ crate::declare_hazard! {
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let at = At::of(ctx);
-    let (mut found, mut missing) = (Vec::new(), BTreeMap::<Missing, Vec<MemberId>>::new());
-    for member in ctx.assembly.members.iter().filter(|m| ctx.stage.state(m.id).is_there()) {
-        match calc::sheet(&mut Work::silent(), &at, member) {
-            Ok(Some(sheet)) => {
-                let heavy = |respect, usage| Heavy {
-                    member: member.id,
-                    part: &member.part,
-                    respect,
-                    usage,
-                };
-                found.push(heavy("bending stress", sheet.bending));
-                found.push(heavy("shear stress", sheet.shear));
-            }
-            Ok(None) => {}
-            Err(why) => missing.entry(why).or_default().push(member.id),
-        }
-    }
     let say = Sayings {
         over: Severity::Stop,
         near: true,
@@ -71,6 +52,12 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             "use a thicker sheet, or put the load over a joist",
         ],
     };
-    usage::report(ctx, found, &say, out);
-    usage::unknown(ctx, missing, "Strength of sheets", out);
+    usage::of_members(ctx, "Strength of sheets", &say, out, |member| {
+        let found = calc::sheet(&mut Work::silent(), &at, member)?;
+        let heavy =
+            |respect, usage| Heavy { member: member.id, part: &member.part, respect, usage };
+        Ok(found.map_or_else(Vec::new, |sheet| {
+            vec![heavy("bending stress", sheet.bending), heavy("shear stress", sheet.shear)]
+        }))
+    });
 }

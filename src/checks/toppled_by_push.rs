@@ -134,6 +134,7 @@ fn overturned(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             Dimension::Ratio,
         ));
         seen.evidence.motion = Some(case.motion.clone());
+        seen.evidence.notes.extend(support::balance::edge_words(ctx));
         seen.cause = cause(ctx, &case.members);
         seen.group = Group::Joins("lateral".to_owned());
         seen.sample_data = assembly.library.sample;

@@ -31,6 +31,17 @@ pub enum Seen {
     Practice,
 }
 
+/// Partial factors on balance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Partial {
+    /// On weight that holds.
+    pub holding: f64,
+    /// On lasting weight that turns or pushes.
+    pub turning: f64,
+    /// On what comes and goes: wind, notional lateral, people, and what is set down.
+    pub variable: f64,
+}
+
 /// Limits, loads and factors that the checks read.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -78,6 +89,12 @@ pub struct Pack {
     /// Required reserve against tipping and uplift, and against sliding.
     pub overturning: Rule<f64>,
     pub sliding: Rule<f64>,
+    /// Partial factors on balance, where a code asks for those instead of one factor on the whole: on
+    /// what holds, on lasting weight that turns or pushes, and on what comes and goes. All three, or
+    /// none.
+    pub balance_holding: Rule<Option<f64>>,
+    pub balance_turning: Rule<Option<f64>>,
+    pub balance_variable: Rule<Option<f64>>,
     pub friction: Rule<f64>,
     pub out_of_plumb: Rule<Angle>,
     /// How far off its axis the load may come down on a head.

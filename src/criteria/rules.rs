@@ -1,6 +1,6 @@
 //! Reading a pack: factors by basis, regional words, and every rule in one list.
 
-use super::model::{Pack, Rule, Seen};
+use super::model::{Pack, Partial, Rule, Seen};
 use super::value::RuleValue;
 use crate::equipment::model::Basis;
 use crate::units::UnitSystem;
@@ -79,6 +79,7 @@ macro_rules! with_rules {
             combined_minimum_motorised, lateral_share, lateral_tolerance, lateral_edge,
             worker_weight, worker_push, workers_on_overhang, rail_force, rail_height, fall_anchor,
             working_wind, wind_at_rest, wind_short_time, critical_factor, overturning, sliding,
+            balance_holding, balance_turning, balance_variable,
             friction, out_of_plumb, head_eccentricity, telescope_play, bow, yield_factor, slenderness,
             slenderness_timber,
             factor_on_characteristic, factor_on_ultimate, factor_on_steel, factor_on_aluminium,
@@ -93,7 +94,8 @@ macro_rules! with_rules {
         $one!(More worker_push); $one!(More workers_on_overhang); $one!(More rail_force);
         $one!(More rail_height); $one!(More fall_anchor); $one!(More working_wind);
         $one!(More wind_at_rest); $one!(More wind_short_time); $one!(More critical_factor);
-        $one!(More overturning); $one!(More sliding); $one!(Less friction);
+        $one!(More overturning); $one!(More sliding); $one!(Less balance_holding);
+        $one!(More balance_turning); $one!(More balance_variable); $one!(Less friction);
         $one!(More out_of_plumb); $one!(More head_eccentricity);
         $one!(More telescope_play); $one!(More bow); $one!(More yield_factor); $one!(Less slenderness);
         $one!(Less slenderness_timber); $one!(More factor_on_characteristic);
@@ -116,6 +118,16 @@ impl Pack {
             Basis::Characteristic => self.factor_on_characteristic.value,
             Basis::Ultimate => self.factor_on_ultimate.value,
         }
+    }
+
+    /// Partial factors on balance; none where the pack asks for factors on the whole.
+    #[must_use]
+    pub fn partial(&self) -> Option<Partial> {
+        Some(Partial {
+            holding: self.balance_holding.value?,
+            turning: self.balance_turning.value?,
+            variable: self.balance_variable.value?,
+        })
     }
 
     /// The region's word for a word of the file; the word itself where the pack has none.

@@ -7,7 +7,8 @@ use super::tipping::{Balance, balance};
 use super::{Context, LEAST_OVERHANG, StageEquilibrium, Tipping};
 use crate::assembly::{Joint, JointKind, Member};
 use crate::loads::beam::Piece;
-use crate::loads::{EDGE_FORM, LoadState, brings_edge_form, decked, passes};
+use crate::loads::sails::FLAT_COEFFICIENT;
+use crate::loads::{EDGE_FORM, LoadState, brings_edge_form, decked, passes, velocity_pressure};
 
 pub(super) fn judge(
     ctx: &Context<'_>,
@@ -75,14 +76,28 @@ struct Moments {
     workers: (f64, Vec<f64>),
     /// Uniform access load on the walkway, people of the stage on it.
     access: f64,
+    /// The same as a lever and newtons.
+    access_at: Option<(f64, f64)>,
     staged: f64,
     rail: f64,
+    /// Wind outwards on the edge form: newtons, and how far above the support.
+    wind: (f64, f64),
 }
 
 impl Moments {
     /// People and rail in the worst case; the kinds of people load do not come on top of each other.
     fn worst(&self) -> f64 {
         self.workers.0.max(self.access).max(self.staged) + self.rail
+    }
+    /// The people of the worst case, as levers and newtons.
+    fn people(&self, each: f64, overhang: f64) -> Vec<(f64, f64)> {
+        if self.staged > self.workers.0.max(self.access) {
+            return vec![(overhang, self.staged / overhang)];
+        }
+        match self.access_at.filter(|_| self.access > self.workers.0) {
+            Some(access) => vec![access],
+            None => self.workers.1.iter().map(|&arm| (arm, each)).collect(),
+        }
     }
 }
 
@@ -96,7 +111,8 @@ impl Overhanging<'_, '_> {
             .collect();
         let held: f64 = holders.iter().map(|h| h.holds() * h.lever).sum();
         let required = self.ctx.pack.overturning.value;
-        let empty = m.lasting;
+        // The wind blows whether anybody is there or not.
+        let empty = m.lasting.with(m.wind.0 * m.wind.1, 0.0);
         let one = empty.with(m.one_worker, 0.0);
         let worst = empty.with(m.worst(), 0.0);
         // The clip with the longest lever; without one, the farthest support.
@@ -127,6 +143,9 @@ impl Overhanging<'_, '_> {
             clip_post: main.and_then(|h| h.post),
             post_weight: main.map_or(0.0, |h| h.kept_down),
             joined_in_tension: joined,
+            people: m.people(self.ctx.pack.worker_weight.value.si(), self.overhang),
+            access: m.access_at.filter(|_| m.access > 0.0),
+            couple: m.rail + m.wind.0 * m.wind.1,
             working: Vec::new(),
         };
         tipping.working = self.working(&tipping, &m, main);
@@ -163,26 +182,40 @@ impl Overhanging<'_, '_> {
         let edge = ledge.filter(|_| decked || brought);
         let beside = ledge.filter(|_| decked).map(crate::loads::Ledge::width);
         let access = edge.and_then(|l| Some((l.overhang.walkway?.si(), l.width())));
-        let access = access.map_or(0.0, |(walkway, width)| {
+        let access_at = access.map(|(walkway, width)| {
             let walkway = walkway.min(self.overhang);
             let force = ctx.pack.access_load.value.si() * walkway * width;
-            force * (self.overhang - 0.5 * walkway)
+            (self.overhang - 0.5 * walkway, force)
         });
+        let access = access_at.map_or(0.0, |(lever, force)| lever * force);
         let form = ctx.lasting.on[self.member.id.index()]
             .iter()
             .find(|l| l.what == EDGE_FORM)
             .map(|l| (self.outward * (l.centre - self.fulcrum.member_at), l.force))
             .filter(|(lever, _)| *lever > 0.0);
         let rail = edge.is_some_and(|l| l.overhang.rail);
+        let wind = edge.map_or((0.0, 0.0), |_| self.wind_on_form());
         Moments {
             lasting,
             form,
             one_worker: ctx.pack.worker_weight.value.si() * self.overhang,
             workers: workers(ctx.pack, self.overhang, beside),
             access,
+            access_at,
             staged: staged.max(0.0),
             rail: if rail { ctx.pack.rail_force.value.si() * RAIL_HEIGHT } else { 0.0 },
+            wind,
         }
+    }
+
+    /// Working wind on this beam's part of the edge form, newtons, and its height above the support.
+    fn wind_on_form(&self) -> (f64, f64) {
+        let ctx = self.ctx;
+        let post = self.fulcrum.carrier;
+        let own = Some(self.member.id);
+        let form = ctx.loads.sails.iter().find(|s| s.on == own && Some(s.post) == post);
+        let pressure = velocity_pressure(ctx.assembly, ctx.pack) * FLAT_COEFFICIENT;
+        form.map_or((0.0, 0.0), |s| (pressure * s.area[0].max(s.area[1]), s.above))
     }
 
     fn working(&self, t: &Tipping, m: &Moments, main: Option<&Holder>) -> Vec<String> {
@@ -231,6 +264,14 @@ impl Overhanging<'_, '_> {
                 unit.force(ctx.pack.rail_force.value.si()),
                 unit.length(RAIL_HEIGHT),
                 unit.moment(m.rail)
+            ));
+        }
+        if m.wind.0 > 0.0 {
+            out.push(format!(
+                "Working wind outwards on the edge form, {} at {} up: {}.",
+                unit.force(m.wind.0),
+                unit.length(m.wind.1),
+                unit.moment(m.wind.0 * m.wind.1)
             ));
         }
         out.push(format!(

@@ -22,6 +22,7 @@ mod shared;
 mod sheets;
 pub mod tipping;
 
+pub use pieces::overhangs::{Overhang, Overhangs};
 pub use pieces::{Sideways, Way};
 pub use shared::Shared;
 pub use tipping::{Balance, tipping_factor};
@@ -65,6 +66,11 @@ pub struct Tipping {
     /// The pull reaches the post: its parts, jack included, are joined in tension, or what else bears
     /// on the head outweighs the pull so that no part of the post is ever in tension.
     pub joined_in_tension: bool,
+    /// People at their worst: levers past the support and newtons. Those who walk there while others
+    /// work next to it: the same. And what tips without being a weight, rail and wind: newton metres.
+    pub people: Vec<(f64, f64)>,
+    pub access: Option<(f64, f64)>,
+    pub couple: f64,
     /// Sentences with the numbers in them, in the order one would do it by hand.
     pub working: Vec<String>,
 }
@@ -78,6 +84,8 @@ pub struct StageEquilibrium {
     pub shared: Vec<Shared>,
     /// What slides or tips under the sideways loads; empty where only overhangs were asked.
     pub sideways: Sideways,
+    /// Whether what is held down at overhangs is; empty where only overhangs were asked.
+    pub overhangs: Overhangs,
     pub unknown: Vec<(MemberId, String)>,
 }
 

@@ -55,6 +55,9 @@ pub(super) fn judge(ctx: &Context<'_>, sheet: &Member, out: &mut StageEquilibriu
             clip_post: None,
             post_weight: 0.0,
             joined_in_tension: false,
+            people: vec![(overhang, worker)],
+            access: None,
+            couple: 0.0,
             working: vec![
                 format!("It ends {} past its last support.", unit.length(overhang)),
                 format!(

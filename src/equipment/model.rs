@@ -298,6 +298,24 @@ pub struct Beam {
     /// May run on past a post.
     #[serde(default)]
     pub may_overhang: Option<Length>,
+    /// How it carries where nothing holds its compressed edge sideways; none: not known.
+    #[serde(default)]
+    pub unheld: Option<Unheld>,
+}
+
+/// What a beam carries where nothing holds its compressed edge between its supports.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum Unheld {
+    /// All of its moment up to this length: closed tubes, and what the supplier says so of.
+    UpTo(Length),
+    /// Moments by length between holds, shortest first, in the basis of its other numbers.
+    Table(Vec<(Length, Moment)>),
+    /// A solid timber: allowable bending stress and E_min' (US), or f_m,k and E_0.05.
+    Timber { bending: Pressure, e: Pressure },
+    /// A doubly symmetric I of steel: second moment about the weak axis, torsion constant, distance
+    /// between the middles of the flanges, yield stress.
+    Section { weak: SecondMoment, torsion: SecondMoment, flanges: Length, fy: Pressure },
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -4,6 +4,13 @@
 //! there is slab: the lengths are those of the fresh concrete on each block, along and across the
 //! block, and the force is shared by what rests on the heads of that block.
 //!
+//! The text, California title 8 section 1717(a)(4) and the same in ACI 347 2.2.3: in each direction no less
+//! than the greater of 100 lb per linear foot of floor edge and 2 % of the total dead load. It is written
+//! for the forms of a slab; nothing in it says from which moment of the pour on. It is read to the
+//! letter here: it acts as soon as fresh concrete is on, along the edge that this concrete has. On a
+//! nearly empty deck that is a large force for the little weight there is, and findings that rest on
+//! it say so. Before any concrete is on, the wind and the share of the weight count alone.
+//!
 //! Hand check for ACI 347, recomputed: a slab of 30 × 60 ft at 100 lb/ft has 6.00 kip square to its
 //! long edge and 3.00 kip square to its short one; 2 % of its 189 kip are 3.78 kip.
 

@@ -3,6 +3,7 @@
 
 use super::LoadState;
 use super::carriers::{bears, passes};
+use super::sails::FLAT_COEFFICIENT;
 use super::sheet::axis_of;
 use crate::assembly::{Assembly, JointKind, MemberId, Role};
 use crate::criteria::Pack;
@@ -27,9 +28,11 @@ pub struct HeadLateral {
     /// While concrete goes in: the head's part of the pack's least force along the floor's edge, along
     /// its block's axis and across it.
     pub edge: [f64; 2],
-    /// Wind at the working speed on half the post and on what it carries, in the worse of the two
-    /// axes; nothing is taken as sheltered by anything else.
+    /// Wind at the working speed on half the post, on the beams it carries and on what stands up
+    /// above it, in the worse of the two axes; nothing is taken as sheltered by anything else.
     pub wind: f64,
+    /// The part of the wind that edge forms and stacked material catch.
+    pub sails: f64,
     /// One worker.
     pub push: f64,
 }
@@ -69,8 +72,8 @@ pub fn head_lateral(
 
 /// All three at a post's head.
 ///
-/// Wind on edge forms counts where the scene gives their height, at the head of the edge post.
-/// Left out: wind on stacked material, whose height no scene gives.
+/// What stands up above the head is counted with more than its force: by how much farther from the
+/// foot than the head it acts, so that the moment at the foot is right.
 #[must_use]
 pub fn head_lateral_parts(
     assembly: &Assembly,
@@ -81,11 +84,19 @@ pub fn head_lateral_parts(
 ) -> HeadLateral {
     let vertical = vertical_at_head(assembly, loads, post);
     let pressure = wind_pressure(assembly, pack);
+    let height = assembly.member(post).length().max(0.1);
+    let sails = [0, 1].map(|k| {
+        let [force, moment] = sails_at_head(assembly, pack, loads, post, k);
+        force + moment / height
+    });
+    let (half_post, facing) = areas_at_head(assembly, stage, post);
+    let [along, across] = [0, 1].map(|k| pressure * (half_post + facing[k]) + sails[k]);
     HeadLateral {
         vertical,
         notional: pack.lateral_share.value * vertical,
         edge: edge_at_head(loads, post),
-        wind: pressure * (area_at_head(assembly, stage, post) + forms_at_head(loads, post)),
+        wind: along.max(across),
+        sails: sails[0].max(sails[1]),
         push: pack.worker_push.value.si(),
     }
 }
@@ -94,9 +105,13 @@ pub fn head_lateral_parts(
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HeadFacing {
     pub notional: f64,
-    /// Wind on half the post and the edge form, and on what it carries along and across `axis`.
+    /// Wind on half the post, and on the beams it carries along and across `axis`.
     pub on_post: f64,
     pub on_beams: [f64; 2],
+    /// Wind on what stands up above the head, along and across `axis`, and its moments about the
+    /// head, newton metres.
+    pub on_sails: [f64; 2],
+    pub sail_moments: [f64; 2],
     /// The least force along the floor's edge, along and across `axis`.
     pub edge: [f64; 2],
     pub axis: [f64; 2],
@@ -107,11 +122,24 @@ impl HeadFacing {
     /// along the floor's edge.
     #[must_use]
     pub fn along(&self, direction: [f64; 2]) -> f64 {
+        let (sails, _) = self.sails_along(direction);
+        let wind = self.on_post + self.turned(direction, self.on_beams) + sails;
+        self.notional.max(wind).max(self.turned(direction, self.edge))
+    }
+
+    /// The part of [`HeadFacing::along`] that acts above the head, and how far above it.
+    #[must_use]
+    pub fn sails_along(&self, direction: [f64; 2]) -> (f64, f64) {
+        let force = self.turned(direction, self.on_sails);
+        let moment = self.turned(direction, self.sail_moments);
+        if force > 0.0 { (force, moment / force) } else { (0.0, 0.0) }
+    }
+
+    fn turned(&self, direction: [f64; 2], parts: [f64; 2]) -> f64 {
         let [x, y] = self.axis;
         let along = (direction[0] * x + direction[1] * y).abs();
         let across = (direction[1] * x - direction[0] * y).abs();
-        let wind = self.on_post + along * self.on_beams[0] + across * self.on_beams[1];
-        self.notional.max(wind).max(along * self.edge[0] + across * self.edge[1])
+        along * parts[0] + across * parts[1]
     }
 }
 
@@ -127,10 +155,13 @@ pub fn head_facing(
 ) -> HeadFacing {
     let (half_post, facing) = areas_at_head(assembly, stage, post);
     let pressure = wind_pressure(assembly, pack);
+    let sails = [0, 1].map(|k| sails_at_head(assembly, pack, loads, post, k));
     HeadFacing {
         notional: pack.lateral_share.value * vertical_at_head(assembly, loads, post),
-        on_post: pressure * (half_post + forms_at_head(loads, post)),
+        on_post: pressure * half_post,
         on_beams: facing.map(|area| pressure * area),
+        on_sails: sails.map(|s| s[0]),
+        sail_moments: sails.map(|s| s[1]),
         edge: edge_at_head(loads, post),
         axis: axis_of(assembly, assembly.member(post)),
     }
@@ -152,16 +183,34 @@ fn edge_at_head(loads: &LoadState, post: MemberId) -> [f64; 2] {
     loads.edge_lateral.get(post.index()).copied().unwrap_or_default()
 }
 
-/// Area of the edge forms that a head carries, square metres.
-fn forms_at_head(loads: &LoadState, post: MemberId) -> f64 {
-    loads.edge_area.iter().filter(|(p, _)| *p == post).map(|(_, a)| a).sum()
+/// Wind on what stands up above a head, along its block's axis (0) or across it (1): newtons, and its
+/// moment about the head in newton metres.
+fn sails_at_head(
+    assembly: &Assembly,
+    pack: &Pack,
+    loads: &LoadState,
+    post: MemberId,
+    which: usize,
+) -> [f64; 2] {
+    let pressure = velocity_pressure(assembly, pack) * FLAT_COEFFICIENT;
+    let own = loads.sails.iter().filter(|s| s.post == post);
+    own.fold([0.0; 2], |[force, moment], sail| {
+        let part = pressure * sail.area[which];
+        [force + part, moment + part * sail.above]
+    })
 }
 
 /// Pressure of the working wind on tubes and beams, pascals.
 fn wind_pressure(assembly: &Assembly, pack: &Pack) -> f64 {
+    velocity_pressure(assembly, pack) * FORCE_COEFFICIENT
+}
+
+/// Velocity pressure of the working wind, pascals: that of the scene, or else of the pack.
+#[must_use]
+pub fn velocity_pressure(assembly: &Assembly, pack: &Pack) -> f64 {
     let speed =
         assembly.scene.wind.as_ref().map_or(pack.working_wind.value.si(), |w| w.working.si());
-    HALF_AIR_DENSITY * speed * speed * FORCE_COEFFICIENT
+    HALF_AIR_DENSITY * speed * speed
 }
 
 /// The sideways force at a post's head along one plan direction, newtons: the greatest of the
@@ -181,12 +230,6 @@ pub fn head_lateral_along(
     let along = (direction[0] * axis[0] + direction[1] * axis[1]).abs();
     let across = (direction[1] * axis[0] - direction[0] * axis[1]).abs();
     parts.notional.max(parts.wind).max(along * parts.edge[0] + across * parts.edge[1])
-}
-
-/// Projected area at a head in square metres, for the worse wind direction of the block's axes.
-fn area_at_head(assembly: &Assembly, stage: &Stage, post: MemberId) -> f64 {
-    let (half_post, facing) = areas_at_head(assembly, stage, post);
-    half_post + facing[0].max(facing[1])
 }
 
 /// Area of half the post, and of what it carries as seen along and across the block's axis.

@@ -22,6 +22,11 @@ pub(super) struct Live {
 }
 
 impl Live {
+    /// Nobody anywhere.
+    pub fn nobody() -> Self {
+        Self { access: 0.0, placing: Vec::new() }
+    }
+
     pub fn new(assembly: &Assembly, pack: &Pack, stage: &Stage) -> Self {
         let live = pack.live_load.value.si();
         let mut placing = Vec::new();

@@ -24,6 +24,7 @@ mod moving;
 pub mod path;
 mod placing;
 mod pour;
+pub mod sails;
 mod sheet;
 mod sheet_range;
 pub mod slab;
@@ -32,10 +33,12 @@ mod take_down;
 pub use carriers::passes;
 pub use lateral::{
     HeadFacing, HeadLateral, head_facing, head_lateral, head_lateral_along, head_lateral_parts,
+    velocity_pressure,
 };
 pub use ledge::EDGE_FORM;
 pub(crate) use ledge::{Ledge, decked, ledges};
 pub(crate) use placing::brings_edge_form;
+pub use sails::Sail;
 pub(crate) use sheet::{across as sheet_supports, axis_of, outline as sheet_outline};
 pub(crate) use take_down::{clip_at, hold_down};
 pub use take_down::{take_down, take_down_of};
@@ -109,9 +112,10 @@ pub struct LoadState {
     /// By member: sideways force at a post's head from the least force along the floor's edge, along
     /// its block's axis and across it, while fresh concrete is on; empty otherwise.
     pub edge_lateral: Vec<[f64; 2]>,
-    /// Edge posts with the area of edge form that faces the wind there, where its height is known;
-    /// square metres.
-    pub edge_area: Vec<(MemberId, f64)>,
+    /// What stands up above the heads and catches the wind: edge forms and stacked material.
+    pub sails: Vec<Sail>,
+    /// What was taken for want of a number in the scene, in words; sorted.
+    pub assumed: Vec<String>,
     /// Members whose load found no way down, sorted.
     pub no_path: Vec<MemberId>,
     /// Joints that would have to pull and cannot, sorted.

@@ -7,7 +7,7 @@ use super::live::Live;
 use super::pour::{layer, pour};
 use super::sheet::{SheetLoad, outline};
 use super::{BeamLoad, LoadState};
-use crate::assembly::{Assembly, JointKind, MemberId, Role};
+use crate::assembly::{Assembly, MemberId, Role};
 use crate::criteria::Pack;
 use crate::scene::model::{LoadKind, LoadPlace};
 use crate::sequence::Stage;
@@ -28,10 +28,22 @@ pub(super) fn place(
     live: &Live,
     state: &mut LoadState,
 ) -> OnSheets {
-    let mut on_sheets = OnSheets::new();
     let ledges = ledges(assembly, stage);
     edge_forms(assembly, stage, &ledges, all, state);
     people_on_edges(assembly, stage, &ledges, live, state);
+    lay(assembly, pack, stage, &ledges, (loads, all), state)
+}
+
+/// Puts these loads alone where they lie.
+pub(super) fn lay(
+    assembly: &Assembly,
+    pack: &Pack,
+    stage: &Stage,
+    ledges: &[Ledge<'_>],
+    (loads, all): (&[&StageLoad], &[&StageLoad]),
+    state: &mut LoadState,
+) -> OnSheets {
+    let mut on_sheets = OnSheets::new();
     let mut deck: Option<Deck<'_>> = None;
     for load in loads {
         let name = &load.text.name;
@@ -57,12 +69,12 @@ pub(super) fn place(
                 on_member(assembly, stage, (name, member), None, force, state, &mut on_sheets);
             }
             LoadPlace::Area { from, to, load } => {
-                let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, &ledges));
+                let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, ledges));
                 let area = plan_rectangle(*from, *to);
                 deck.take((name, Levels::ALL), &area, load.si(), state, &mut on_sheets);
             }
             LoadPlace::Pour { slab, from, to } => {
-                let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, &ledges));
+                let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, ledges));
                 let Some(slab) = assembly.scene.slabs.iter().find(|s| s.name == *slab) else {
                     state.unplaced.push((format!("{name}: there is no slab {slab}"), f64::NAN));
                     continue;
@@ -72,7 +84,7 @@ pub(super) fn place(
                 pour(stage, (name, slab), &within, density, (deck, all), state, &mut on_sheets);
             }
             LoadPlace::Layer { slab, beam, from, to, bottom, top } => {
-                let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, &ledges));
+                let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, ledges));
                 let slab = assembly.scene.slabs.iter().find(|s| s.name == *slab);
                 let found =
                     slab.and_then(|s| Some((s, s.drop_beams.iter().find(|b| b.name == *beam)?)));
@@ -87,7 +99,7 @@ pub(super) fn place(
                 layer(stage, (name, slab, beam), &within, pressure, deck, state, &mut on_sheets);
             }
             LoadPlace::Heap { at, across, height } => {
-                let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, &ledges));
+                let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, ledges));
                 let (disc, pressure) = heap(
                     [at.0.si(), at.1.si()],
                     across.si(),
@@ -97,7 +109,7 @@ pub(super) fn place(
                 deck.take((name, Levels::ALL), &disc, pressure, state, &mut on_sheets);
             }
             LoadPlace::Along { from, to, weight } => {
-                let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, &ledges));
+                let deck = deck.get_or_insert_with(|| Deck::new(assembly, stage, ledges));
                 if let LoadPlace::Area { from, to, load } =
                     super::moving::at(*from, *to, weight.si(), 0.5)
                 {
@@ -154,22 +166,18 @@ fn edge_forms(
 ) {
     for ledge in ledges {
         let Some(form) = &ledge.overhang.edge_form else { continue };
-        let brought = loads.iter().any(|l| brings_edge_form(assembly, l, ledge.member));
-        if brought || !decked(assembly, stage, ledge.member) {
+        let brought = loads.iter().find(|l| brings_edge_form(assembly, l, ledge.member));
+        if brought.is_none() && !decked(assembly, stage, ledge.member) {
+            continue;
+        }
+        super::sails::form(assembly, ledge, brought.copied(), state);
+        if brought.is_some() {
             continue;
         }
         let at = (ledge.from + ledge.outward() * form.at.si())
             .clamp(ledge.from.min(ledge.to), ledge.from.max(ledge.to));
         let force = form.weight.si() * ledge.width();
         state.on[ledge.member.index()].push(BeamLoad::point(EDGE_FORM.into(), None, at, force));
-        let post = assembly.joints_of(ledge.member).iter().map(|&j| assembly.joint(j)).find(|j| {
-            j.member == ledge.member
-                && j.kind == JointKind::Head
-                && (j.member_at - ledge.from).abs() < 1e-9
-        });
-        if let (Some(height), Some(post)) = (form.height, post.and_then(|j| j.carrier)) {
-            state.edge_area.push((post, height.si() * ledge.width()));
-        }
     }
 }
 

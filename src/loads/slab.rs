@@ -4,7 +4,8 @@
 //! depend on how each gives. Nobody knows them, so both ends count: nothing, wherever weight would
 //! steady a post, and the weight of all slab that is nearer to the post than to any other tight post,
 //! column or wall, wherever it would overload one. A post that was backed off and snugged up starts
-//! again with next to nothing and takes no share.
+//! again with next to nothing and takes no share of it: what is cast above later it shares in, as the
+//! levels say.
 //!
 //! Known to work: the shares of all posts add up to the slab where nothing else is under it, and come
 //! to a bay of slab at an inside post (`tests/loads/slab.rs`).
@@ -67,6 +68,52 @@ pub fn on_posts(assembly: &Assembly, pack: &Pack, stage: &Stage) -> Vec<(MemberI
     }
     out.sort_by_key(|(post, _)| *post);
     out
+}
+
+/// What slabs may press on each post that touches one, newtons, by post: the greater of the slab's own
+/// weight nearest to it ([`on_posts`]) and, where the scene goes through its levels, of the force that
+/// the levels find in one post under that slab, by either method, with what was cast above.
+///
+/// It is an upper bound for what a post must carry, and never counted on to hold anything down. Posts
+/// under a slab that is still fresh have its concrete from the deck; once evidence shows that it
+/// carries itself the concrete is off the deck, and until its levels say otherwise the posts left in
+/// keep what they had.
+///
+/// Known to work: under one level of shores and two of reshores on the ground every post has all that
+/// was cast over its area, by equal sharing (`tests/levels/posts.rs`).
+#[must_use]
+pub fn pressing(assembly: &Assembly, pack: &Pack, stage: &Stage) -> Vec<(MemberId, f64)> {
+    let mut out = on_posts(assembly, pack, stage);
+    let Some(levels) = &assembly.scene.levels else { return out };
+    let steps = &stage.level_steps;
+    if steps.is_empty() || !touching(stage).any(|_| true) {
+        return out;
+    }
+    let Ok(states) = crate::levels::job::run(levels, pack, &assembly.library) else { return out };
+    for post in touching(stage) {
+        let Some(slab) = slab_over_member(assembly, post) else { continue };
+        let hard = matches!(stage.strip.slab(slab), SlabNow::Carries(_));
+        let name = &assembly.scene.slabs[slab].name;
+        let force = states
+            .iter()
+            .filter(|s| hard && steps.contains(&s.step))
+            .flat_map(|s| &s.props)
+            .filter(|p| p.slab == *name)
+            .map(|p| p.equal.max(p.finite))
+            .fold(0.0, f64::max);
+        match out.binary_search_by_key(&post, |(p, _)| *p) {
+            Ok(at) => out[at].1 = out[at].1.max(force),
+            Err(at) if force > 0.0 => out.insert(at, (post, force)),
+            Err(_) => {}
+        }
+    }
+    out
+}
+
+/// Posts that touch a slab.
+fn touching(stage: &Stage) -> impl Iterator<Item = MemberId> + '_ {
+    let strip = &stage.strip;
+    strip.undisturbed.union(&strip.snugged).copied().filter(|&p| stage.state(p).is_there())
 }
 
 /// The part of a polygon nearer to one point than to another.

@@ -3,7 +3,7 @@
 use super::beam::{Piece, Ranged, bounds, continuous, settle};
 use super::carriers::{Carriers, passes};
 use super::live::Live;
-use super::placing::place;
+use super::placing::{lay, place};
 use super::sheet::{SheetLoad, hand_down, outline};
 use super::{BeamLoad, LoadState, OWN, RESTS};
 use crate::assembly::{Assembly, JointId, MemberId, Role};
@@ -83,8 +83,55 @@ pub(super) fn take_down_still(
     state.lifting.sort_unstable();
     state.lifting.dedup();
     state.may_lift.sort_unstable();
+    for load in loads.iter().filter(|l| super::sails::catches(&l.text, assembly)) {
+        let (heads, level) = alone(assembly, pack, stage, load, loads, &carriers);
+        super::sails::stacked(assembly, load, &heads, level, &mut state);
+    }
+    state.assumed.sort_unstable();
+    state.assumed.dedup();
     state.edge_lateral = super::floor_edge::edge_lateral(assembly, pack, stage, &state);
     state
+}
+
+/// What each post's head gets of one load, newtons, and the level of what the load lies on.
+fn alone(
+    assembly: &Assembly,
+    pack: &Pack,
+    stage: &Stage,
+    load: &StageLoad,
+    all: &[&StageLoad],
+    carriers: &Carriers,
+) -> (Vec<(MemberId, f64)>, f64) {
+    let count = assembly.members.len();
+    let mut state = LoadState {
+        on: Chunks::filled(Vec::new(), count),
+        passed: Chunks::filled(0.0, assembly.joints.len()),
+        at_foot: Chunks::filled(0.0, count),
+        foot_least: Chunks::filled(0.0, count),
+        foot_greatest: Chunks::filled(0.0, count),
+        ..LoadState::default()
+    };
+    let ledges = super::ledge::ledges(assembly, stage);
+    let mut on_sheets = lay(assembly, pack, stage, &ledges, (&[load], all), &mut state);
+    on_sheets.sort_by_key(|(sheet, _)| *sheet);
+    let mut under: Vec<MemberId> = on_sheets.iter().map(|s| s.0).collect();
+    under.extend(assembly.members.iter().map(|m| m.id).filter(|m| !state.on[m.index()].is_empty()));
+    let level = super::sails::level(assembly, stage, &under);
+    let live = Live::nobody();
+    let step = Step { assembly, stage, carriers, live: &live };
+    for &member in &carriers.order {
+        let sheet = on_sheets.binary_search_by_key(&member, |(sheet, _)| *sheet).is_ok();
+        if sheet || !state.on[member.index()].is_empty() {
+            step.hand_on(member, &on_sheets, &mut state);
+        }
+    }
+    let posts = assembly.members.iter().filter(|m| m.is_post());
+    let heads = posts.filter_map(|post| {
+        let from_beams = |l: &&BeamLoad| l.by.is_none_or(|by| !assembly.member(by).is_post());
+        let got: f64 = state.on[post.id.index()].iter().filter(from_beams).map(|l| l.force).sum();
+        (got != 0.0).then_some((post.id, got))
+    });
+    (heads.collect(), level)
 }
 
 /// A force with the least and the greatest it may be, newtons.

@@ -55,7 +55,7 @@ pub fn draft(basis: &Basis<'_>, kind: PermitKind, asked: &Asked) -> Permit {
         until: None,
         parts: Vec::new(),
         looked: Vec::new(),
-        hold_points: hold_points(record, kind),
+        hold_points: hold_points(record, kind, &review.sequence),
         accepted: Vec::new(),
         standing: Vec::new(),
         refusals: Vec::new(),

@@ -2,7 +2,7 @@
 
 use super::model::{Issue, Permit};
 use super::refusal::Refusal;
-use crate::record::Date;
+use crate::record::{Date, IN_STEP};
 use crate::scene::FileStamp;
 
 /// Who issues it, and when.
@@ -53,7 +53,8 @@ pub fn issue(draft: &Permit, issuer: &Issuer) -> Result<Permit, NotIssued> {
         (day > on.as_str()).then(|| NotIssued::DatedLater { what, on: day.to_owned() })
     };
     let releases = draft.hold_points.iter().filter_map(|point| {
-        let released = point.released.as_ref()?;
+        // What the scene itself releases has a step, and no day to compare.
+        let released = point.released.as_ref().filter(|r| !r.on.starts_with(IN_STEP))?;
         later(format!("the release of \"{}\"", point.title), &released.on)
     });
     let looks = draft

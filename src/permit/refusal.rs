@@ -182,7 +182,8 @@ pub fn refusals(
     for (why, parts) in parts.wanting(&basis.review.assembly) {
         refusals.push(Refusal::Uninspected { why, parts });
     }
-    for HoldPointState { id, title, released, .. } in hold_points(&record.record, kind) {
+    let points = hold_points(&record.record, kind, &basis.review.sequence);
+    for HoldPointState { id, title, released, .. } in points {
         if released.is_none() {
             refusals.push(Refusal::HoldPointOpen { id, title });
         }

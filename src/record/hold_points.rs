@@ -1,6 +1,10 @@
-//! Hold points: those every permit asks for, those the record adds, and who released them.
+//! Hold points: those every permit asks for, those of the scene's steps, those the record adds, and who
+//! released them. Every list of them comes from here.
 
 use super::model::{PermitKind, Record};
+use crate::scene::model::LoadKind;
+use crate::sequence::model::Hold;
+use crate::sequence::{Sequence, Stage};
 use serde::{Deserialize, Serialize};
 
 /// A hold point that every permit of its kind asks for, whatever the record plans.
@@ -102,10 +106,19 @@ pub struct HoldPointState {
     pub released: Option<Released>,
 }
 
-/// The hold points of a permit: those planned for all first, then the record's own, each in its order.
-/// The last word on each counts.
+/// What the id of a hold point of the scene's steps begins with; its name follows.
+pub const OF_SCENE: &str = "scene:";
+/// What a release that the scene itself writes has instead of a day; the step follows.
+pub const IN_STEP: &str = "in step ";
+
+/// The hold points of a permit: those planned for all first, then those that steps of the scene meet,
+/// then the record's own, each in its order. The last word on each counts, the record's before the
+/// scene's.
+///
+/// A scene's hold point is one to load up to the step that brings the first concrete, and one to
+/// strike after it.
 #[must_use]
-pub fn hold_points(record: &Record, kind: PermitKind) -> Vec<HoldPointState> {
+pub fn hold_points(record: &Record, kind: PermitKind, sequence: &Sequence) -> Vec<HoldPointState> {
     let planned = PLANNED.iter().filter(|p| p.before == kind).map(|p| {
         (p.id.to_owned(), p.title.to_owned(), p.look.iter().map(|l| (*l).to_owned()).collect())
     });
@@ -114,16 +127,47 @@ pub fn hold_points(record: &Record, kind: PermitKind) -> Vec<HoldPointState> {
         .iter()
         .filter(|p| p.before == kind)
         .map(|p| (p.id.clone(), p.title.clone(), p.look.clone()));
-    planned
-        .chain(own)
-        .map(|(id, title, look)| {
-            let last = record.releases.iter().rev().find(|r| r.point == id);
-            let released = last.filter(|r| !r.withdrawn).map(|r| Released {
+    let with_record = |id: String, title: String, look: Vec<String>, scene: Option<Released>| {
+        let last = record.releases.iter().rev().find(|r| r.point == id);
+        let released = match last {
+            Some(r) => (!r.withdrawn).then(|| Released {
                 by: r.by.clone(),
                 on: r.on.to_string(),
                 evidence: r.evidence.clone(),
-            });
-            HoldPointState { id, title, look, released }
-        })
-        .collect()
+            }),
+            None => scene,
+        };
+        HoldPointState { id, title, look, released }
+    };
+    let mut out: Vec<HoldPointState> =
+        planned.map(|(id, title, look)| with_record(id, title, look, None)).collect();
+    for hold in of_scene(sequence, kind) {
+        let step = sequence.stages.get(hold.step).map_or("", |s| s.step.as_str());
+        let id = format!("{OF_SCENE}{}", hold.text.name);
+        let scene = hold.text.is_released().then(|| Released {
+            by: hold.text.by.clone(),
+            on: format!("{IN_STEP}{step}"),
+            evidence: hold.text.evidence.clone(),
+        });
+        let look = vec![format!("Everything that the hold point of step {step} asks for.")];
+        out.push(with_record(id, hold.text.name.clone(), look, scene));
+    }
+    out.extend(own.map(|(id, title, look)| with_record(id, title, look, None)));
+    out
+}
+
+/// Hold points that steps of the scene meet, in their order; of one name the last.
+fn of_scene(sequence: &Sequence, kind: PermitKind) -> Vec<&Hold> {
+    let Some(last) = sequence.stages.last() else { return Vec::new() };
+    let concrete = |s: &Stage| s.loads.iter().any(|l| l.text.kind == LoadKind::Concrete);
+    let first = sequence.stages.iter().position(concrete).unwrap_or(usize::MAX);
+    let mut out: Vec<&Hold> = Vec::new();
+    for hold in &last.placing.holds {
+        let before = if hold.step <= first { PermitKind::Load } else { PermitKind::Strike };
+        if before == kind {
+            out.retain(|h| h.text.name != hold.text.name);
+            out.push(hold);
+        }
+    }
+    out
 }

@@ -18,7 +18,7 @@ mod start;
 
 pub use add::{AddError, Entry, add, add_to_file};
 pub use date::{Date, DateError};
-pub use hold_points::{HoldPointState, PLANNED, Planned, Released, hold_points};
+pub use hold_points::{HoldPointState, IN_STEP, OF_SCENE, PLANNED, Planned, Released, hold_points};
 pub use model::{PermitKind, Record};
 pub use parts::{JACK_TOLERANCE, PartState, Parts, parts_at};
 pub use read::{LoadedRecord, load, path_beside, read};

@@ -1,9 +1,10 @@
 //! Reading a record, with file, line and column of what is wrong.
 
-use super::hold_points::PLANNED;
+use super::hold_points::{OF_SCENE, PLANNED};
 use super::model::{FORMAT, Record};
 use crate::assembly::Assembly;
 use crate::scene::file::{self, FileStamp};
+use crate::scene::model::Action;
 use crate::scene::{Problem, Problems, SceneSource, format, suggest, typed};
 use crate::sequence::names::resolve;
 use std::collections::BTreeSet;
@@ -60,12 +61,27 @@ pub fn read(text: &str, path: &Path, assembly: &Assembly) -> Result<LoadedRecord
     }
 }
 
+/// Ids of the hold points that steps of the scene meet; none where the steps cannot be written out,
+/// which is an error of the scene and said there.
+fn of_scene(assembly: &Assembly) -> Vec<String> {
+    let steps = crate::sequence::expand(&assembly.scene, assembly).unwrap_or_default();
+    let actions = steps.iter().flat_map(|s| &s.actions);
+    actions
+        .filter_map(|action| match action {
+            Action::HoldPoint(hold) => Some(format!("{OF_SCENE}{}", hold.name)),
+            _ => None,
+        })
+        .collect()
+}
+
 fn check(record: &Record, source: &SceneSource, assembly: &Assembly) -> Vec<Problem> {
     let mut problems = Vec::new();
     let mut at = |path: String, message: String, help: Option<String>| {
         problems.push(Problem { help, ..source.problem_at(&path, message) });
     };
+    let of_scene = of_scene(assembly);
     let mut ids: BTreeSet<&str> = PLANNED.iter().map(|p| p.id).collect();
+    ids.extend(of_scene.iter().map(String::as_str));
     for (i, point) in record.hold_points.iter().enumerate() {
         if point.id.trim().is_empty() {
             at(format!("hold_points[{i}].id"), "a hold point without an id".to_owned(), None);

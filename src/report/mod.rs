@@ -3,6 +3,7 @@
 pub mod beside;
 pub mod calc;
 pub mod json;
+pub mod load_tree;
 pub mod loads;
 pub mod markup;
 pub mod rules;

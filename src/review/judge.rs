@@ -190,6 +190,7 @@ fn with_mechanics(
     let restraint = restraint::of_stage(assembly, stage);
     let mut equilibrium = equilibrium::judge_stage(assembly, pack, stage, &loads);
     equilibrium.sideways = pieces.stage(stage, &loads, &mechanics);
+    equilibrium.overhangs = pieces.overhangs(stage, &loads, &mechanics, &equilibrium.tipping);
     JudgedStage { loads, restraint, mechanics, equilibrium }
 }
 

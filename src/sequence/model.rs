@@ -110,6 +110,9 @@ pub struct Stage {
     pub loaded_unlocked: Vec<(MemberId, MemberId)>,
     /// Slabs that carry themselves, and how posts stand under them.
     pub strip: super::strip::StripState,
+    /// Steps of the scene's `levels` whose states stand at this stage: those written for its step, or
+    /// else the last before it. Steps that name no step of the sequence belong to the first stage.
+    pub level_steps: Range<usize>,
     /// Bytes of the scene file that made the step.
     pub written_at: Range<usize>,
 }

@@ -25,7 +25,9 @@ pub const MOST_STEPS: usize = 50_000;
 /// set twice or missing, steps with one id, loads that are not there.
 pub fn run(assembly: &Assembly, source: &SceneSource) -> Result<Sequence, Problems> {
     if assembly.scene.sequence.is_empty() {
-        return Ok(Sequence { stages: vec![finished(assembly)], finished_only: true });
+        let mut stages = vec![finished(assembly)];
+        assign_levels(&assembly.scene, &mut stages);
+        return Ok(Sequence { stages, finished_only: true });
     }
     let mut stages: Vec<Stage> = Vec::new();
     let mut places: (usize, Range<usize>) = (usize::MAX, 0..0);
@@ -42,7 +44,37 @@ pub fn run(assembly: &Assembly, source: &SceneSource) -> Result<Sequence, Proble
     .map_err(|found| {
         Problems(found.into_iter().map(|(at, trouble)| at.problem(source, trouble)).collect())
     })?;
+    assign_levels(&assembly.scene, &mut stages);
     Ok(Sequence { stages, finished_only: false })
+}
+
+/// Says of each stage which steps of the levels stand at it.
+fn assign_levels(scene: &Scene, stages: &mut [Stage]) {
+    let Some(levels) = &scene.levels else { return };
+    // A step that names none belongs where the one before it does.
+    let mut at = 0;
+    let places: Vec<usize> = levels
+        .steps
+        .iter()
+        .map(|step| {
+            if let Some(name) = &step.at {
+                at = stages.iter().position(|s| s.step == *name).unwrap_or(0);
+            }
+            at
+        })
+        .collect();
+    for (index, stage) in stages.iter_mut().enumerate() {
+        let own = |k: &usize| places[*k] == index;
+        let first = (0..places.len()).find(own);
+        let last = (0..places.len()).rev().find(own);
+        stage.level_steps = match (first, last) {
+            (Some(first), Some(last)) => first..last + 1,
+            _ => {
+                let before = (0..places.len()).rev().find(|&k| places[k] < index);
+                before.map_or(0..0, |k| k..k + 1)
+            }
+        };
+    }
 }
 
 /// The sequence with its short lines written out as steps.
@@ -155,6 +187,7 @@ fn stage(machine: &Machine<'_>, step: &StepText, written_at: Range<usize>) -> St
         removed_under: record.removed_under.iter().copied().collect(),
         loaded_unlocked: record.loaded_unlocked.iter().copied().collect(),
         strip: machine.strip.clone(),
+        level_steps: 0..0,
         written_at,
     }
 }
@@ -190,6 +223,7 @@ fn finished(assembly: &Assembly) -> Stage {
         removed_under: Vec::new(),
         loaded_unlocked: Vec::new(),
         strip: super::strip::StripState::new(assembly),
+        level_steps: 0..0,
         written_at: 0..0,
     }
 }

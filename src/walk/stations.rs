@@ -3,11 +3,15 @@
 use super::place::{eye, middle, route};
 use super::words::look_for;
 use crate::assembly::{Assembly, Member, MemberId};
+use crate::by_eye::{self, When};
+use crate::criteria::model::Seen;
 use crate::findings::Severity;
 use crate::permit::role_words;
 use crate::record::model::{Record, Walked};
 use crate::record::{PermitKind, hold_points, parts_at};
 use crate::review::Review;
+use crate::scene::model::LoadKind;
+use crate::sequence::{SlabNow, Stage};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -28,6 +32,8 @@ pub struct Walk {
 #[serde(rename_all = "snake_case")]
 pub enum StationKind {
     HoldPoint,
+    /// What only eyes on site can tell.
+    ByEye,
     Finding,
     /// Parts the record does not cover.
     Parts,
@@ -95,7 +101,8 @@ pub fn walk(
             stations,
         };
     };
-    hold(record, kind, stage, &mut stations);
+    hold(review, record, kind, stage, &mut stations);
+    by_eye(review, kind, stage, &mut stations);
     findings(review, (stage, until), &mut stations);
     uninspected(review, record, stage, &mut stations);
     for station in &mut stations {
@@ -135,8 +142,49 @@ impl Station {
     }
 }
 
-fn hold(record: &Record, kind: PermitKind, stage: usize, stations: &mut Vec<Station>) {
-    for point in hold_points(record, kind) {
+/// What only eyes can tell, as far as it belongs to this stage of the work.
+fn by_eye(review: &Review, kind: PermitKind, stage: usize, stations: &mut Vec<Station>) {
+    let standing = &review.sequence.stages[stage];
+    let now = placing_now(standing, kind);
+    for item in by_eye::items(&review.assembly).into_iter().filter(|i| now.contains(&i.when)) {
+        let title = format!("By eye: {}", item.name.replace('-', " "));
+        let mut station =
+            Station::new(format!("eye:{}", item.name), StationKind::ByEye, title, stage);
+        station.look = vec![item.look.to_owned(), item.why.to_owned()];
+        let seen = match item.seen {
+            Seen::Print => "",
+            Seen::Memory => " (from memory)",
+            Seen::Practice => " (common practice)",
+        };
+        station.known = vec![format!("{}{seen}", item.clause)];
+        stations.push(station);
+    }
+}
+
+/// Which items belong to a stage: while nothing is placed those of erecting and, before a permit to
+/// load, those before placing; with concrete placed in this step those while placing; later those
+/// after it.
+fn placing_now(stage: &Stage, kind: PermitKind) -> Vec<When> {
+    let concrete = stage.loads.iter().filter(|l| l.text.kind == LoadKind::Concrete);
+    let newest = concrete.map(|l| l.since_step).max();
+    let hard = stage.strip.slabs.iter().any(|s| matches!(s, SlabNow::Carries(_)));
+    match newest {
+        Some(step) if step == stage.index => vec![When::WhilePlacing],
+        Some(_) => vec![When::AfterPlacing],
+        None if kind == PermitKind::Strike && hard => vec![When::AfterPlacing],
+        None if kind == PermitKind::Load => vec![When::Erecting, When::BeforePlacing],
+        None => vec![When::Erecting],
+    }
+}
+
+fn hold(
+    review: &Review,
+    record: &Record,
+    kind: PermitKind,
+    stage: usize,
+    stations: &mut Vec<Station>,
+) {
+    for point in hold_points(record, kind, &review.sequence) {
         let mut station =
             Station::new(format!("hold:{}", point.id), StationKind::HoldPoint, point.title, stage);
         station.look = point.look;

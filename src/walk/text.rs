@@ -15,6 +15,7 @@ pub(super) fn kind(station: &Station) -> String {
             format!("{} {}", mark(severity, station.unknown), word(severity, station.unknown))
         }
         (StationKind::HoldPoint, _) => "◆ hold point".to_owned(),
+        (StationKind::ByEye, _) => "◇ by eye".to_owned(),
         _ => "◇ parts".to_owned(),
     }
 }

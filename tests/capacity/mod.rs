@@ -6,6 +6,7 @@ mod section;
 mod sill;
 mod statics;
 mod timber;
+mod turning_over;
 
 use standwell::capacity::{Kind, Value, Work};
 

@@ -112,12 +112,15 @@ scenes! {
     head_overloaded: ["load", Stop, "main.post.A1"];
     jack_overloaded: ["load", Stop, "main.post.A1"];
     clip_overloaded: ["load", Stop, "main.clip.C1"];
+    beam_turns_over: ["load", Stop, "main.ledger.A1-B1"];
     post_yields: ["load", Watch, "main.post.A1"];
     deck_sheared: ["unbrace", Stop, "main.sheet.A1-B2.1"];
     stage_unstable: ["load", FixFirst, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     toppled_by_push: ["tower.B2", Stop, "main.post.A1" "main.post.A2" "main.post.B1" "main.post.B2"];
     foot_lifts: ["finished", Watch, "main.post.B1" "main.post.B2" "main.post.C1" "main.post.C2"];
     not_judged: ["load", FixFirst,];
+    tower_tips_by_overhang: ["tower.B2", FixFirst, "main.ledger.A1-B1" "main.ledger.A2-B2"];
+    wind_height_assumed: ["bundle", Note,];
     cantilever_tips: ["rest", FixFirst, "main.ledger.B1-C1"] ["rest", FixFirst, "main.ledger.B2-C2"];
     clip_missing: ["rest", Stop, "main.ledger.B2-C2"];
     clip_on_light_post:

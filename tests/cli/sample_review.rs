@@ -64,6 +64,7 @@ fn stage(index: usize) -> Stage {
         removed_under: Vec::new(),
         loaded_unlocked: Vec::new(),
         strip: standwell::sequence::StripState::default(),
+        level_steps: 0..0,
         written_at: 0..0,
     }
 }

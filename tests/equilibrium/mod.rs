@@ -2,6 +2,7 @@
 
 mod blocks;
 mod edges;
+mod overhangs;
 mod pieces;
 pub mod plain;
 mod shared;

@@ -7,7 +7,7 @@ use standwell::sequence::Stage;
 use std::path::Path;
 
 /// Reads a scene and judges its last stage.
-fn last(
+pub(super) fn last(
     text: &str,
 ) -> (standwell::scene::Loaded, standwell::assembly::Assembly, Stage, JudgedStage) {
     let loaded =
@@ -31,7 +31,7 @@ fn tower(wind: &str) -> String {
     )
 }
 
-const FT: f64 = 0.3048;
+pub(super) const FT: f64 = 0.3048;
 
 /// Half of a 6 in plate, less 1.5° of lean over a height in feet.
 fn plate(height: f64) -> f64 {
@@ -56,7 +56,7 @@ fn totals(
     (weight, push)
 }
 
-fn near(a: f64, b: f64) {
+pub(super) fn near(a: f64, b: f64) {
     assert!((a - b).abs() < 1e-4 * b.abs(), "{a} is not {b}");
 }
 
@@ -95,6 +95,77 @@ fn a_starter_tower_in_wind_slides_at_mu_w_and_tips_about_its_leeward_plates() {
     for moves in &sliding.motion.members {
         assert!(moves.first_end[2].abs() < 1e-9);
     }
+}
+
+#[test]
+fn under_partial_factors_weight_counts_nine_tenths_and_wind_may_grow_half_as_much_again() {
+    // EN 1990 Table A1.2(A), from memory: 0.9 on what holds, 1.5 on variable actions. Friction is as it
+    // is. The plates lose 0.01 of the height.
+    let text = tower("45 m/s").replace("\"us\"", "\"eu\"");
+    let (loaded, assembly, stage, judged) = last(&text);
+    let found = sideways(&judged);
+    let sliding = found.sliding.as_ref().unwrap();
+    let (weight, push) = totals(&loaded, &assembly, &stage, &judged, sliding.direction);
+    near(sliding.factor, 0.3 * 0.9 * weight / push);
+    let tipping = found.tipping.as_ref().unwrap();
+    let plate = 0.0762 - 9.0 * FT * 0.01_f64.tan();
+    near(tipping.factor, 0.9 * weight * (3.0 * FT + plate) / (push * 9.0 * FT));
+    for way in [sliding, tipping] {
+        let partial = way.partial.unwrap();
+        assert_eq!([partial.holding, partial.turning, partial.variable], [0.9, 1.1, 1.5]);
+        near(way.required, 1.5);
+    }
+    // The same reserve as a factor of 1.5 / 0.9 on the whole.
+    near(sliding.reserve(), 0.3 * weight / push / (1.5 / 0.9));
+}
+
+/// Two lines of three posts, 4 ft apart and 9 ft high, one diagonal a bay from the left foot to the
+/// right head, the middle posts loaded, in a strong wind.
+fn three_in_line(load: &str) -> String {
+    format!(
+        r#"(format: 1, title: "t", equipment: ["sample"], criteria: "us", crew: (size: 5),
+        floors: [(name: "f", level: "0 m", kind: Slab)], wind: (working: "35 m/s"),
+        blocks: [(name: "main", x: (lines: "A..C", every: "4 ft"), y: (lines: "1 2", every: "6 ft"),
+            stands_on: "f", head: "9 ft", post: "post-10", ledger: ["joist-4"], joist: ["joist-6"],
+            brace: "brace", braced: ["A1-B1", "B1-C1", "A2-B2", "B2-C2", "A1-A2", "B1-B2", "C1-C2"],
+            omit: ["brace.A1-B1.b", "brace.B1-C1.b", "brace.A2-B2.b", "brace.B2-C2.b"])],
+        sequence: [Step(id: "all", do: [Set("main.*"), Connect("main.brace.*"), Lock("main.post.*"),
+            Load(name: "b1", kind: equipment, on: Point(member: "main.joist.B1-B2", at: "3 ft",
+                weight: "{load}"))])])"#
+    )
+}
+
+#[test]
+fn what_stands_by_friction_at_a_foot_that_bears_nothing_is_contested() {
+    // In the wind towards C the elastic forces lift A, the light end of the line, off the ground, while
+    // statics can leave the first bay idle and keep A's weight, and its friction, on its foot.
+    let (mut loaded, assembly, stage, _) = last(&three_in_line("4 kN"));
+    loaded.pack.friction.value = 0.6;
+    let judged = judge_one(&assembly, &loaded.pack, &stage);
+    let found = sideways(&judged);
+    assert!(found.slides.is_empty() && found.tips.is_empty());
+    let name = |p: &standwell::assembly::MemberId| assembly.name(*p).to_owned();
+    let contested: Vec<_> = found.contested.iter().filter(|c| c.way.direction[0] > 0.99).collect();
+    assert!(!contested.is_empty());
+    for c in contested {
+        assert!(c.kindly >= c.way.required && c.way.factor < c.way.required);
+        assert!(c.idle.iter().all(|p| name(p).starts_with("main.post.A")), "{:?}", c.idle);
+    }
+    // That is no "in equilibrium": it is to be put right before going on.
+    let sequence =
+        standwell::sequence::Sequence { stages: vec![stage.clone()], finished_only: true };
+    let seen = standwell::review::observe_one(&assembly, &loaded.pack, &sequence, &stage, &judged);
+    let worst = seen
+        .iter()
+        .filter(|s| standwell::checks::REGISTER[s.hazard].code == "SW408")
+        .map(|s| s.observation.severity)
+        .max();
+    assert_eq!(worst, Some(standwell::findings::Severity::FixFirst));
+    // With rough feet the others hold it alone: nothing is contested, whatever lifts.
+    loaded.pack.friction.value = 1.0;
+    let rough = judge_one(&assembly, &loaded.pack, &stage);
+    assert!(rough.mechanics.grip.iter().any(|g| !g.idle.is_empty()));
+    assert!(rough.equilibrium.sideways.contested.is_empty());
 }
 
 #[test]

@@ -49,6 +49,7 @@ fn tip_load(site: &mut Site, at: f64, weight: f64, kind: LoadKind) {
         name: "tip".into(),
         kind,
         on: LoadPlace::Point { member: "l".into(), at: Length(at), weight: Force(weight) },
+        stack: None,
     });
 }
 
@@ -108,6 +109,7 @@ fn concrete_on_the_overhang_first_tips_and_back_span_first_does_not() {
                     at: Length(at * FT),
                     weight: Force(load * length * LB),
                 },
+                stack: None,
             });
         }
         only(&site).factor_empty
@@ -126,6 +128,7 @@ fn a_line_load_is_cut_at_the_support() {
         name: "all".into(),
         kind: LoadKind::Concrete,
         on: LoadPlace::Line { member: "l".into(), load: LineLoad(600.0 * PLF) },
+        stack: None,
     });
     near(only(&site).factor_empty, 64.0 / 9.0, 1e-9);
 }
@@ -176,6 +179,7 @@ fn what_else_bears_on_the_post_counts_and_needs_no_joined_tubes() {
         name: "pack".into(),
         kind: LoadKind::Bundle,
         on: LoadPlace::Point { member: other, at: Length(0.0), weight: Force(3950.0) },
+        stack: None,
     });
     let found = only(&site);
     near(found.post_weight, 4000.0, 1e-9);

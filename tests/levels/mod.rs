@@ -4,6 +4,7 @@ mod bad;
 mod capacity;
 mod finite;
 mod job;
+mod posts;
 mod properties;
 mod schemes;
 mod steps;

@@ -58,7 +58,7 @@ fn names(assembly: &Assembly, ids: &[standwell::assembly::MemberId]) -> Vec<Stri
 }
 
 fn loaded(stage: &mut Stage, on: LoadPlace) {
-    let text = LoadText { name: "pour".into(), kind: LoadKind::Concrete, on };
+    let text = LoadText { name: "pour".into(), kind: LoadKind::Concrete, on, stack: None };
     stage.loads.push(StageLoad { text, since_step: 0 });
 }
 

@@ -296,6 +296,7 @@ impl Site {
             removed_under: Vec::new(),
             loaded_unlocked: Vec::new(),
             strip: standwell::sequence::StripState::default(),
+            level_steps: 0..0,
             written_at: 0..0,
         };
         let scene = self.scene.clone().unwrap_or_else(empty_scene);

@@ -8,3 +8,4 @@ mod ranges;
 mod slab;
 mod speed;
 mod take_down;
+mod wind;

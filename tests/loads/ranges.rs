@@ -49,6 +49,7 @@ fn the_middle_post_of_two_spans_is_judged_with_a_quarter_more() {
         name: "w".into(),
         kind: LoadKind::Rebar,
         on: LoadPlace::Line { member: "beam".into(), load: LineLoad(1000.0) },
+        stack: None,
     });
     let (assembly, _, loads) = run(&site, &pack());
     near(foot(&assembly, &loads, "B"), [2000.0, 2000.0, 2500.0]);
@@ -62,6 +63,7 @@ fn one_span_loaded_alone_lifts_the_far_end_of_the_continuous_beam() {
         name: "one side".into(),
         kind: LoadKind::Concrete,
         on: LoadPlace::Point { member: "beam".into(), at: Length(1.0), weight: Force(1000.0) },
+        stack: None,
     });
     let (assembly, _, loads) = run(&site, &pack());
     let lifts: Vec<f64> = loads.may_lift.iter().map(|&j| assembly.joint(j).member_at).collect();
@@ -116,6 +118,7 @@ fn live_load_and_combined_minimum_count_where_concrete_goes_in() {
         name: "pour".into(),
         kind: LoadKind::Concrete,
         on: LoadPlace::Pour { slab: "L2".into(), from: corner(0.0, 0.0), to: corner(2.0, 2.0) },
+        stack: None,
     });
     let (assembly, mut stage, loads) = run(&site, &pack());
     // 25 kN/m³ × 40 mm = 1 kPa; live 2.4 kPa gives 3.4, the combined minimum is 4.8.
@@ -137,6 +140,7 @@ fn a_weight_on_its_way_loads_each_post_with_its_worst_place() {
             to: (Length(1.8), Length(1.0)),
             weight: Force(1000.0),
         },
+        stack: None,
     });
     let (assembly, _, loads) = run(&site, &pack());
     // Half of what its joist gets: at 0.2 m from joist A that has nine tenths, at 1.8 m a tenth.
@@ -160,6 +164,7 @@ fn a_heap_weighs_a_third_of_height_times_foot() {
             across: Length(1.0),
             height: Length(0.3),
         },
+        stack: None,
     });
     let (assembly, _, loads) = run(&site, &pack());
     let weight = 25_000.0 * 0.3 * std::f64::consts::PI / 12.0;
@@ -177,6 +182,7 @@ fn the_paths_to_a_post_add_up_to_its_load() {
             to: (Length(1.1), Length(1.9)),
             load: Pressure(700.0),
         },
+        stack: None,
     });
     site.loads.push(LoadText {
         name: "tool".into(),
@@ -186,6 +192,7 @@ fn the_paths_to_a_post_add_up_to_its_load() {
             at: Length(0.5),
             weight: Force(80.0),
         },
+        stack: None,
     });
     let (assembly, stage, loads) = run(&site, &pack());
     for post in ["A1", "A2", "B1", "B2"] {
@@ -231,6 +238,7 @@ fn the_least_force_along_the_floors_edge_is_shared_by_the_heads() {
             to: (Length(2.0), Length(1.0)),
             load: Pressure(5000.0),
         },
+        stack: None,
     });
     let (assembly, stage, loads) = run(&site, &pack);
     // Concrete over 2 m along x and 1 m along y: 1.5 kN/m on 1 m of edge pushes along x, on 2 m along

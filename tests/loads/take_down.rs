@@ -96,6 +96,7 @@ fn area_load_and_pour_go_by_strips() {
             to: (Length(1.0), Length(2.0)),
             load: Pressure(1000.0),
         },
+        stack: None,
     });
     let (assembly, stage, loads) = run(&site);
     balanced(&assembly, &stage, &loads, 2000.0);
@@ -126,6 +127,7 @@ fn area_load_and_pour_go_by_strips() {
         name: "pour".into(),
         kind: LoadKind::Concrete,
         on: LoadPlace::Pour { slab: "L2".into(), from: corner(0.0, 0.0), to: corner(x, 2.0) },
+        stack: None,
     };
     site.loads.push(pour(2.0));
     let (assembly, stage, loads) = run(&site);
@@ -239,6 +241,7 @@ fn overhanging(uplift: Option<f64>) -> Site {
         name: "tip".into(),
         kind: LoadKind::Equipment,
         on: LoadPlace::Point { member: "l".into(), at: Length(3.0), weight: Force(100.0) },
+        stack: None,
     });
     site
 }
@@ -295,6 +298,7 @@ fn loads_on_what_is_not_there_are_named() {
             name: name.into(),
             kind: LoadKind::Bundle,
             on: LoadPlace::Point { member: member.into(), at: Length(at), weight: Force(7.0) },
+            stack: None,
         });
     }
     assert_eq!(run(&site).2.unplaced.len(), 2);

@@ -53,8 +53,8 @@ fn put_in(assembly: &Assembly, stage: &mut Stage, member: MemberId, random: &mut
         .filter(|j| j.member == member)
         .collect();
     let missing =
-        |j: &assembly::Joint| j.carrier.is_some_and(|carrier| !stage.state(carrier).is_there());
-    if own.iter().any(|j| missing(j)) {
+        |j: &&assembly::Joint| j.carrier.is_some_and(|carrier| !stage.state(carrier).is_there());
+    if own.iter().any(missing) {
         return false;
     }
     let hung = random.below(3) == 0;

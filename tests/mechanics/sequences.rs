@@ -225,8 +225,7 @@ fn mutants_are_judged_as_the_dense_oracle_does() {
     assert_eq!(one_way.missed, Vec::<String>::new());
     assert_eq!(one_way.false_alarms, Vec::<String>::new());
     assert!(one_way.goes > 100, "hardly any stage goes over at all: {one_way:?}");
-    // One of the two programs does not end clearly: no verdict, and so no wrong one.
-    assert!(one_way.unclear * 20 <= one_way.asked, "{one_way:?}");
+    assert!(one_way.unclear.iter().sum::<usize>() * 50 <= one_way.asked, "{one_way:?}");
 }
 
 /// The lateral cases of stages without mechanisms against [`goes_over`]: the share at which the
@@ -239,7 +238,8 @@ struct One {
     goes: usize,
     /// Of these, within the load itself.
     over: usize,
-    unclear: usize,
+    /// Where the statics' solver, the engine's, or the stage's verdict says that it does not know.
+    unclear: [usize; 3],
     missed: Vec<String>,
     false_alarms: Vec<String>,
 }
@@ -283,7 +283,7 @@ impl One {
                 Ok(limit::Goes::At(share, _)) => share.min(FAR),
                 Ok(limit::Goes::Never) => FAR,
                 Err(_) => {
-                    self.unclear += 1;
+                    self.unclear[1] += 1;
                     continue;
                 }
             };
@@ -292,7 +292,7 @@ impl One {
                 Share::At(share) => share,
                 Share::Falls => 0.0,
                 Share::Unclear => {
-                    self.unclear += 1;
+                    self.unclear[0] += 1;
                     continue;
                 }
             };
@@ -313,7 +313,7 @@ impl One {
             Verdict::NotMet if least > 1.0 + AGREE => {
                 self.false_alarms.push(format!("{label}: not met at {least}"));
             }
-            Verdict::Unknown(_) => self.unclear += 1,
+            Verdict::Unknown(_) => self.unclear[2] += 1,
             _ => {}
         }
     }

@@ -70,10 +70,10 @@ pub fn goes_over(
         }
         balances.right[5 * k + 2] = head + 0.5 * own;
         let push = lateral.get(&post).copied().unwrap_or(0.0);
-        for (d, part) in direction.into_iter().enumerate() {
-            balances.rows[5 * k + d].push((0, push * part));
+        for (d, along) in direction.into_iter().enumerate() {
+            balances.rows[5 * k + d].push((0, push * along));
             // The moment balance about the other axis, as a force at the head times its height.
-            balances.rows[5 * k + 3 + d].push((0, push * part * height));
+            balances.rows[5 * k + 3 + d].push((0, push * along * height));
         }
     }
     for member in assembly.members.iter().filter(|m| standing(m.id)) {
@@ -126,10 +126,16 @@ pub fn goes_over(
             unknowns += 1;
         }
     }
-    solve(unknowns, count, &balances)
+    // The interior point may stall on one scale of the share and end clearly on another.
+    [1.0, 30.0, 1000.0]
+        .into_iter()
+        .map(|size| solve(unknowns, count, &balances, size))
+        .find(|share| *share != Share::Unclear)
+        .unwrap_or(Share::Unclear)
 }
 
-fn solve(unknowns: usize, posts: usize, balances: &Balances) -> Share {
+/// The program with the share counted in units of `size`.
+fn solve(unknowns: usize, posts: usize, balances: &Balances, size: f64) -> Share {
     // Forces in units of the mean weight of a post, so that all numbers are near one.
     let unit = (balances.right.iter().sum::<f64>() / posts.max(1) as f64).max(1.0);
     let (mut is, mut js, mut vs, mut right) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
@@ -137,7 +143,7 @@ fn solve(unknowns: usize, posts: usize, balances: &Balances) -> Share {
         for &(column, value) in entries {
             is.push(row);
             js.push(column);
-            vs.push(if column == 0 { value / unit } else { value });
+            vs.push(if column == 0 { value / unit * size } else { value });
         }
         right.push(b / unit);
     }
@@ -153,7 +159,7 @@ fn solve(unknowns: usize, posts: usize, balances: &Balances) -> Share {
     is.push(right.len());
     js.push(0);
     vs.push(1.0);
-    right.push(FAR);
+    right.push(FAR / size);
     let cones: [SupportedConeT<f64>; 2] =
         [ZeroConeT(5 * posts), NonnegativeConeT(right.len() - 5 * posts)];
     let matrix = CscMatrix::new_from_triplets(right.len(), unknowns, is, js, vs);
@@ -167,13 +173,15 @@ fn solve(unknowns: usize, posts: usize, balances: &Balances) -> Share {
     let x = &solver.solution.x;
     match solver.solution.status {
         SolverStatus::Solved => {
-            let size = x[1..].iter().fold(1.0, |m: f64, v| m.max(v.abs()));
+            let share = x[0] * size;
+            let largest = x[1..].iter().fold(1.0, |m: f64, v| m.max(v.abs()));
             let off = balances.rows.iter().zip(&balances.right).map(|(row, b)| {
-                let sum = |(c, v): &(usize, f64)| if *c == 0 { v / unit * x[0] } else { v * x[*c] };
+                let sum =
+                    |(c, v): &(usize, f64)| if *c == 0 { v / unit * share } else { v * x[*c] };
                 (row.iter().map(sum).sum::<f64>() - b / unit).abs()
             });
             let worst = off.fold(0.0, f64::max);
-            if worst < 1e-5 * size { Share::At(x[0].max(0.0)) } else { Share::Unclear }
+            if worst < 1e-5 * largest { Share::At(share.max(0.0)) } else { Share::Unclear }
         }
         SolverStatus::PrimalInfeasible => Share::Falls,
         _ => Share::Unclear,

@@ -220,6 +220,31 @@ fn a_part_that_comes_in_after_the_inspection() {
     }
 }
 
+/// Hold points of the scene's steps and of the record are one list, from one source: the scene's counts
+/// as its step says, until the record has the last word.
+#[test]
+fn a_hold_point_of_the_scene_is_on_the_permit() {
+    let job = Job::new();
+    let permit = job.draft(PermitKind::Load);
+    let ids: Vec<&str> = permit.hold_points.iter().map(|p| p.id.as_str()).collect();
+    let due = ["ground", "built-to-drawing", "bracing", "deck-and-edge", "placing-plan"];
+    assert_eq!(ids, [&due[..], &["scene:before", "rebar"][..]].concat());
+    let scene = permit.hold_points.iter().find(|p| p.id == "scene:before").unwrap();
+    let released = scene.released.as_ref().unwrap();
+    assert_eq!((released.by.as_str(), released.on.as_str()), ("R. Sample", "in step pour"));
+    // What comes after placing is one to strike.
+    let strike = job.draft(PermitKind::Strike);
+    assert!(strike.hold_points.iter().any(|p| p.id == "scene:after"));
+    // Taken back on site, it is open again.
+    job.change(
+        "job.asbuilt.ron",
+        "evidence: [\"report 3\"]),",
+        "evidence: [\"report 3\"]),\n        (point: \"scene:before\", by: \"R. Sample\", on: \"2026-03-10\", evidence: [], withdrawn: true),",
+    );
+    let Refusal::HoldPointOpen { id, .. } = only(&job) else { panic!("{:?}", job.refused()) };
+    assert_eq!(id, "scene:before");
+}
+
 #[test]
 fn a_hold_point_planned_for_all_or_of_ones_own_and_a_release_taken_back() {
     for point in ["ground", "built-to-drawing", "bracing", "deck-and-edge", "placing-plan", "rebar"]

@@ -81,7 +81,8 @@ fn one_stands_outwards_at_eye_level() {
 fn the_route_is_short() {
     let walk = of(&Record::default());
     let first_on_site = walk.stations.iter().position(|s| s.at.is_some()).unwrap();
-    assert!(walk.stations[..first_on_site].iter().all(|s| s.kind == StationKind::HoldPoint));
+    let papers = [StationKind::HoldPoint, StationKind::ByEye];
+    assert!(walk.stations[..first_on_site].iter().all(|s| papers.contains(&s.kind)));
     let places: Vec<[f64; 3]> =
         walk.stations[first_on_site..].iter().map(|s| s.at.unwrap()).collect();
     let far = |a: &[f64; 3], b: &[f64; 3]| (a[0] - b[0]).hypot(a[1] - b[1]);
@@ -135,4 +136,36 @@ fn every_hazard_has_something_to_look_at() {
         let look = standwell::walk::look_for(&finding);
         assert!(look.iter().all(|l| !l.trim().is_empty()) && !look.is_empty(), "{}", hazard.name);
     }
+}
+
+/// What only eyes can tell is on the walk, each item once and with its clause, and ticked off like any
+/// other station.
+#[test]
+fn what_only_eyes_can_tell_is_on_the_walk() {
+    let items = standwell::by_eye::items(&faulty().assembly);
+    let walk = of(&Record::default());
+    let seen: Vec<_> = walk.stations.iter().filter(|s| s.kind == StationKind::ByEye).collect();
+    assert!(!seen.is_empty());
+    for station in &seen {
+        let name = station.id.strip_prefix("eye:").unwrap();
+        let item = items.iter().find(|i| i.name == name).expect(name);
+        assert_eq!(station.look[0], item.look);
+        assert!(station.known[0].starts_with(item.clause));
+    }
+    // The faulty floor is not poured: nothing of placing is on its walk.
+    let due = |i: &&&standwell::by_eye::Item| {
+        matches!(i.when, standwell::by_eye::When::Erecting | standwell::by_eye::When::BeforePlacing)
+    };
+    assert_eq!(seen.len(), items.iter().filter(due).count());
+    let mut record = Record::default();
+    record.walked.push(Walked {
+        station: seen[0].id.clone(),
+        by: "R. Sample".into(),
+        on: "2026-03-09".parse().unwrap(),
+        in_order: true,
+        note: String::new(),
+        photo: String::new(),
+    });
+    let walked = of(&record);
+    assert!(walked.find(&seen[0].id).unwrap().walked.is_some());
 }

@@ -2,7 +2,7 @@
 
 use super::super::StageContext;
 use super::{below, measure, rule, units, words};
-use crate::assembly::MemberId;
+use crate::assembly::{Member, MemberId};
 use crate::capacity::{Kind, Missing, Use};
 use crate::findings::{Dimension, Group, Observation, Severity};
 use std::collections::BTreeMap;
@@ -37,6 +37,25 @@ pub fn dimension(kind: Kind) -> Dimension {
         Kind::Stress => Dimension::Pressure,
         _ => Dimension::Ratio,
     }
+}
+
+/// Asks `uses` of every member that is there, adds what is used too far, and what a part does not state.
+pub fn of_members<'a>(
+    ctx: &StageContext<'a>,
+    what: &str,
+    say: &Sayings,
+    out: &mut Vec<Observation>,
+    uses: impl Fn(&'a Member) -> Result<Vec<Heavy<'a>>, Missing>,
+) {
+    let (mut found, mut missing) = (Vec::new(), BTreeMap::<Missing, Vec<MemberId>>::new());
+    for member in ctx.assembly.members.iter().filter(|m| ctx.stage.state(m.id).is_there()) {
+        match uses(member) {
+            Ok(mut heavy) => found.append(&mut heavy),
+            Err(why) => missing.entry(why).or_default().push(member.id),
+        }
+    }
+    report(ctx, found, say, out);
+    unknown(ctx, missing, what, out);
 }
 
 /// Adds what is beyond its limit, or close to it by the pack's share.

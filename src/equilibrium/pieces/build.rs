@@ -19,6 +19,7 @@ use crate::loads::{HeadFacing, LoadState};
 use crate::mechanics::frame::LoadCase;
 use crate::mechanics::stage::cases;
 use crate::mechanics::stage::idealise::{StageFrame, passes};
+use crate::restraint::diaphragm;
 use crate::sequence::Stage;
 use crate::units::Force;
 use std::collections::{BTreeMap, BTreeSet};
@@ -39,6 +40,8 @@ pub struct Subject<'a> {
     weighs: BTreeMap<MemberId, Vec<usize>>,
     /// By post: what it stands on, and where it comes apart.
     stands: BTreeMap<MemberId, Stands>,
+    /// Something was set down that a step brought: concrete, bundles.
+    pub loaded: bool,
     /// What pushes at each head.
     lateral: BTreeMap<MemberId, HeadFacing>,
 }
@@ -86,8 +89,18 @@ impl<'a> Subject<'a> {
                 weighs.entry(post).or_default().push(k);
             }
         }
-        let stands = BTreeMap::new();
-        let mut out = Self { assembly, pack, stage, frame, owner, weight, weighs, stands, lateral };
+        let mut out = Self {
+            assembly,
+            pack,
+            stage,
+            frame,
+            owner,
+            weight,
+            weighs,
+            stands: BTreeMap::new(),
+            loaded: !stage.loads.is_empty(),
+            lateral,
+        };
         let on_ground: BTreeSet<MemberId> = frame.feet.iter().map(|&(_, post)| post).collect();
         let stands = frame.posts.keys().map(|&post| (post, out.stands(post, &on_ground)));
         out.stands = stands.collect();
@@ -162,7 +175,7 @@ impl<'a> Subject<'a> {
     }
 
     /// These posts and bars as bodies, pushed along a plan direction; in the upright plane along
-    /// it, or in space. Friction is as given.
+    /// it, or in space. Friction is as given; feet that are `idle` bear and hold nothing else.
     #[must_use]
     pub fn blocks(
         &self,
@@ -170,7 +183,7 @@ impl<'a> Subject<'a> {
         bars: &[usize],
         direction: [f64; 2],
         plane: Option<[f64; 2]>,
-        friction: f64,
+        (friction, idle): (f64, &BTreeSet<MemberId>),
     ) -> Blocks {
         let mut out = Blocks { plane, ..Blocks::default() };
         let body: BTreeMap<MemberId, usize> =
@@ -180,6 +193,7 @@ impl<'a> Subject<'a> {
         for &post in posts {
             let member = self.assembly.member(post);
             out.bodies.push(member.ends[0]);
+            let friction = if idle.contains(&post) { 0.0 } else { friction };
             self.feet(member, &body, friction, &mut out);
             self.secured(post, body[&post], plane, &mut out);
             if let Some(stands) = self.stands.get(&post) {
@@ -187,9 +201,14 @@ impl<'a> Subject<'a> {
                 out.cuts.extend(stands.cuts.iter().map(|&level| Cut { body, level }));
             }
             if let (Some(head), Some(facing)) = (self.frame.head(post), self.lateral.get(&post)) {
+                let way = Vector::new(direction[0], direction[1], 0.0);
                 let force = facing.along(direction);
-                let force = Vector::new(direction[0], direction[1], 0.0) * force;
-                out.live.push((body[&post], place(head), force));
+                let (sails, above) = facing.sails_along(direction);
+                out.live.push((body[&post], place(head), way * (force - sails)));
+                if sails > 0.0 {
+                    let middle = place(head) + Vector::z() * above;
+                    out.live.push((body[&post], middle, way * sails));
+                }
             }
         }
         let mut weights: Vec<usize> =
@@ -259,7 +278,7 @@ impl<'a> Subject<'a> {
                 at,
                 normal,
                 sideways: Sideways::Friction(friction),
-                plate,
+                plate: if friction > 0.0 { plate } else { 0.0 },
                 uplift: 0.0,
             }),
             None => {}
@@ -314,6 +333,12 @@ impl<'a> Subject<'a> {
 
     /// Greatest pull and push of a member that acts along itself.
     fn strength(&self, member: &Member) -> (f64, f64) {
+        if member.role == Role::Sheet {
+            // What a deck's nailing carries, from corner to corner of its bay.
+            let bay = self.assembly.deck_bays.iter().find(|b| b.sheets.first() == Some(&member.id));
+            let most = bay.map_or(0.0, |bay| diaphragm::corner_force(self.assembly, bay));
+            return (most, most);
+        }
         let Some(brace) = self.assembly.library.braces.get(&member.part) else {
             return (f64::INFINITY, f64::INFINITY);
         };

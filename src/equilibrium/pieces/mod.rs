@@ -17,19 +17,32 @@
 //! forces say of the first foot to slip ([`crate::mechanics::stage::grip`]). A stage is judged with
 //! all its loads, and again without the people on it, who may walk off.
 //!
+//! Where the pack has partial factors on balance, what holds is taken with the one for what holds,
+//! what turns in the motion that is found with the one for what turns, and the sideways load may grow
+//! by the one for variable actions. Which weight turns depends on the motion: it is taken so, the
+//! program asked again, and the least answer kept, until nothing changes.
+//!
+//! The kindest sharing of friction may count on a foot that the elastic forces leave unloaded. Where
+//! some are, what is enough is asked again with those feet as smooth supports. If it is not enough
+//! then, the two ways of reckoning contradict each other and it is [`Contested`]: neither shown to
+//! fall nor shown to stand.
+//!
 //! What is part of a mechanism is not given a factor here beyond a few posts: that it moves freely
 //! is the finding.
 
 pub mod build;
+pub mod overhangs;
 pub mod statics;
 
 use super::lasting;
 use crate::assembly::model::{Assembly, MemberId, Vector};
 use crate::criteria::Pack;
+use crate::criteria::model::Partial;
 use crate::findings::Motion;
 use crate::loads::LoadState;
 use crate::mechanics::Verdict;
 use crate::mechanics::answers::Unknown;
+use crate::mechanics::stage::grip::Grip;
 use crate::mechanics::stage::idealise;
 use crate::mechanics::stage::{cases, lines, motions};
 use crate::mechanics::stage_model::StageMechanics;
@@ -56,6 +69,8 @@ pub struct Way {
     /// The factor is a proven lower bound: the load may grow further.
     pub at_least: bool,
     pub required: f64,
+    /// Partial factors in it, where the pack has them instead of one on the whole.
+    pub partial: Option<Partial>,
     /// The posts that were looked at together: a line, or the piece.
     pub posts: Vec<MemberId>,
     /// Plan direction of the sideways load, and its words.
@@ -83,8 +98,20 @@ pub struct Sideways {
     /// Those below what is required, worst first; the rest of many is left out.
     pub slides: Vec<Way>,
     pub tips: Vec<Way>,
+    /// Enough by statics, not so without the friction of feet that the elastic forces leave unloaded.
+    pub contested: Vec<Contested>,
     /// Why a piece or line could not be judged, with its posts.
     pub unknown: Vec<(Vec<MemberId>, String)>,
+}
+
+/// What stands only by the friction of feet that bear nothing elastically.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Contested {
+    /// With those feet as smooth supports.
+    pub way: Way,
+    /// By statics as kind as can be.
+    pub kindly: f64,
+    pub idle: Vec<MemberId>,
 }
 
 /// Judges the stages of one assembly. What was worked out for the same bodies under the same loads
@@ -100,13 +127,19 @@ pub struct Judge<'a> {
 type Lines = Vec<(Vec<MemberId>, Vec<usize>)>;
 
 /// Place in what is kept: first post, how many, direction, state of loads, question.
-type Key = (MemberId, bool, usize, usize, Question);
+type Key = (MemberId, bool, usize, usize, Question, u8);
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Question {
     Slides,
     Tips,
+    Overhangs,
 }
+
+/// Rounds of taking what turns with its own factor.
+const ROUNDS: u8 = 4;
+/// Rounds with feet that bear nothing as smooth supports are kept from here on.
+const IDLE: u8 = 100;
 
 impl<'a> Judge<'a> {
     #[must_use]
@@ -151,13 +184,16 @@ impl<'a> Judge<'a> {
         for (state, loads) in states.into_iter().enumerate() {
             let subject = Subject::new(self.assembly, self.pack, stage, &frame, loads);
             for (posts, bars) in subject.pieces() {
-                self.piece(&subject, state, (&posts, &bars), &lines, &free, &mut out);
+                let elastic = (&free, &mechanics.grip[..]);
+                self.piece(&subject, state, (&posts, &bars), &lines, elastic, &mut out);
             }
         }
         for list in [&mut out.slides, &mut out.tips] {
             list.sort_by(|a, b| a.factor.total_cmp(&b.factor).then_with(|| a.posts.cmp(&b.posts)));
             list.truncate(KEPT);
         }
+        out.contested.sort_by(|a, b| a.way.factor.total_cmp(&b.way.factor));
+        out.contested.truncate(KEPT);
         out
     }
 
@@ -167,7 +203,7 @@ impl<'a> Judge<'a> {
         state: usize,
         (posts, bars): (&[MemberId], &[usize]),
         lines: &[Lines],
-        free: &BTreeSet<MemberId>,
+        (free, grip): (&BTreeSet<MemberId>, &[Grip]),
         out: &mut Sideways,
     ) {
         let loose = posts.iter().any(|p| free.contains(p));
@@ -191,29 +227,34 @@ impl<'a> Judge<'a> {
                 || (!loose && posts.iter().any(|p| !reached.contains(p)));
             for (sense, turn) in [1.0, -1.0].into_iter().enumerate() {
                 let direction = [axis[0] * turn, axis[1] * turn];
-                let mut ask = Ask {
-                    subject,
-                    place: (2 * which + sense, state),
-                    direction,
-                    required: [self.pack.sliding.value, self.pack.overturning.value],
-                };
+                let idle: BTreeSet<MemberId> = grip
+                    .iter()
+                    .filter(|g| (0..2).all(|k| (g.direction[k] - direction[k]).abs() < 1e-9))
+                    .flat_map(|g| g.idle.iter().copied())
+                    .collect();
+                let place = (2 * which + sense, state);
+                let mut ask = Ask::new(subject, self.pack, place, direction);
                 if !whole || (level && posts.len() > SMALL) {
                     let mut ways = Vec::new();
                     for (line, bars) in found.iter().map(|l| (&l.0, &l.1)) {
                         if !line.iter().any(|p| free.contains(p)) {
-                            ways.push((self.ask(&ask, line, bars, Some(axis)), line));
+                            ways.push((self.ask(&ask, line, bars, Some(axis)), (line, bars)));
                         }
                     }
                     let enough = ways.iter().all(|(way, _)| {
                         way.as_ref().is_ok_and(|w| w.iter().all(|w| w.reserve() >= 1.0))
                     });
                     if !whole || (enough && posts.iter().all(|p| reached.contains(p))) {
-                        ways.into_iter().for_each(|(way, line)| note(way, line, out));
+                        for (way, (line, bars)) in ways {
+                            self.contest(&ask, (line, bars, Some(axis)), &idle, &way, out);
+                            note(way, line, out);
+                        }
                         continue;
                     }
                 }
                 ask.place.0 += 100;
                 let way = self.ask(&ask, posts, bars, None);
+                self.contest(&ask, (posts, bars, None), &idle, &way, out);
                 note(way, posts, out);
             }
         }
@@ -228,16 +269,18 @@ impl<'a> Judge<'a> {
         plane: Option<[f64; 2]>,
     ) -> Result<[Way; 2], Unknown> {
         let [slide, tip] = ask.required;
-        let friction = ask.subject.pack.friction.value / slide;
-        let blocks = ask.subject.blocks(posts, bars, ask.direction, plane, friction);
+        // A factor on the whole of sliding is one on friction; partial factors leave that as it is.
+        let scale = if ask.partial.is_some() { 1.0 } else { slide };
+        let friction = ask.subject.pack.friction.value / scale;
+        let of =
+            |friction| ask.subject.blocks(posts, bars, ask.direction, plane, (friction, &ask.idle));
         let first = posts[0];
-        let held = self.grown((first, ask, Question::Slides), blocks)?;
+        let held = self.grown((first, ask, Question::Slides), of(friction))?;
         // More friction carries no less: what is enough with little is enough with much.
         let tipping = if held.factor() >= tip {
             ask.way(posts, held.factor(), tip, held.motion().is_some())
         } else {
-            let blocks = ask.subject.blocks(posts, bars, ask.direction, plane, HOLDS);
-            let over = self.grown((first, ask, Question::Tips), blocks)?;
+            let over = self.grown((first, ask, Question::Tips), of(HOLDS))?;
             let mut tipping = ask.way(posts, over.factor(), tip, false);
             ask.show(posts, &over, false, &mut tipping);
             tipping
@@ -248,20 +291,85 @@ impl<'a> Judge<'a> {
         // What gives way for want of friction has slid, even if something lifts with it.
         let slides = flat || (held.motion().is_some() && tipping.reserve() >= 1.0);
         let bound = held.motion().is_some() && !slides;
-        let mut sliding = ask.way(posts, held.factor() * slide, slide, bound);
+        let mut sliding = ask.way(posts, held.factor() * scale, slide, bound);
         if slides {
             ask.show(posts, &held, flat, &mut sliding);
         }
         Ok([sliding, tipping])
     }
 
+    /// What is enough, asked again without the friction of feet that the elastic forces leave
+    /// unloaded.
+    fn contest(
+        &mut self,
+        ask: &Ask<'_>,
+        (posts, bars, plane): (&[MemberId], &[usize], Option<[f64; 2]>),
+        idle: &BTreeSet<MemberId>,
+        found: &Result<[Way; 2], Unknown>,
+        out: &mut Sideways,
+    ) {
+        let idle: BTreeSet<MemberId> = posts.iter().copied().filter(|p| idle.contains(p)).collect();
+        let Ok(found) = found else { return };
+        if idle.is_empty() || found.iter().any(|w| w.reserve() < 1.0) {
+            return;
+        }
+        let kindly = found.iter().map(Way::reserve).fold(f64::INFINITY, f64::min);
+        let smooth = Ask { idle: idle.clone(), ..ask.clone() };
+        match self.ask(&smooth, posts, bars, plane) {
+            Ok(ways) => {
+                let worst = ways.into_iter().min_by(|a, b| a.reserve().total_cmp(&b.reserve()));
+                out.contested.extend(worst.filter(|w| w.reserve() < 1.0).map(|way| Contested {
+                    kindly: kindly * way.required,
+                    way,
+                    idle: idle.into_iter().collect(),
+                }));
+            }
+            Err(unknown) => out.unknown.push((posts.to_vec(), unknown.to_string())),
+        }
+    }
+
+    /// How far the load may grow, under the pack's partial factors if it has some.
     fn grown(
         &mut self,
         (first, ask, question): (MemberId, &Ask<'_>, Question),
-        blocks: Blocks,
+        mut blocks: Blocks,
     ) -> Result<Growth, Unknown> {
         let (which, state) = ask.place;
-        let key = (first, blocks.plane.is_some(), which, state, question);
+        let idle = if ask.idle.is_empty() { 0 } else { IDLE };
+        let key = |round: u8| (first, blocks.plane.is_some(), which, state, question, idle + round);
+        let keys: Vec<Key> = (0..=ROUNDS).map(key).collect();
+        let Some(partial) = ask.partial else { return self.keep(keys[0], blocks) };
+        let turning = if ask.subject.loaded { partial.variable } else { partial.turning };
+        let bare = blocks.dead.clone();
+        for (_, _, force) in &mut blocks.dead {
+            *force *= partial.holding;
+        }
+        let mut least = self.keep(keys[0], blocks.clone())?;
+        for key in &keys[1..] {
+            let Some(motion) = least.motion() else { break };
+            let next: Vec<_> = bare
+                .iter()
+                .map(|&(body, at, force)| {
+                    let work = force.dot(&motion[body].at(at - blocks.bodies[body]));
+                    let turns = work > 1e-6 * force.norm();
+                    (body, at, force * if turns { turning } else { partial.holding })
+                })
+                .collect();
+            if next == blocks.dead {
+                break;
+            }
+            blocks.dead = next;
+            let grown = self.keep(*key, blocks.clone())?;
+            if grown.factor() >= least.factor() {
+                break;
+            }
+            least = grown;
+        }
+        Ok(least)
+    }
+
+    /// The answer to a program, from what is kept if it is the same.
+    fn keep(&mut self, key: Key, blocks: Blocks) -> Result<Growth, Unknown> {
         if let Some((known, growth)) = self.kept.get(&key)
             && *known == blocks
         {
@@ -274,21 +382,40 @@ impl<'a> Judge<'a> {
 }
 
 /// One direction of push on one stage.
+#[derive(Clone)]
 struct Ask<'a> {
     subject: &'a Subject<'a>,
     place: (usize, usize),
     direction: [f64; 2],
     /// Sliding, tipping.
     required: [f64; 2],
+    partial: Option<Partial>,
+    /// Feet that hold nothing but what presses on them.
+    idle: BTreeSet<MemberId>,
 }
 
-impl Ask<'_> {
+impl<'a> Ask<'a> {
+    fn new(
+        subject: &'a Subject<'a>,
+        pack: &Pack,
+        place: (usize, usize),
+        direction: [f64; 2],
+    ) -> Self {
+        let partial = pack.partial();
+        let required = match partial {
+            Some(partial) => [partial.variable; 2],
+            None => [pack.sliding.value, pack.overturning.value],
+        };
+        Self { subject, place, direction, required, partial, idle: BTreeSet::new() }
+    }
+
     fn way(&self, posts: &[MemberId], factor: f64, required: f64, at_least: bool) -> Way {
         let people = if self.place.1 > 0 { ", nobody on it" } else { "" };
         Way {
             factor,
             at_least,
             required,
+            partial: self.partial,
             posts: posts.to_vec(),
             direction: self.direction,
             case: format!(

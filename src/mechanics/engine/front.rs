@@ -177,6 +177,7 @@ impl Front {
     }
 
     /// [`Front::forward`] on several right-hand sides at once.
+    #[allow(clippy::needless_range_loop, reason = "a row runs across the factor and x")]
     #[inline(always)]
     pub fn forward_lanes(&self, x: &mut [Lanes]) {
         let mut first = 0;
@@ -217,6 +218,7 @@ impl Front {
     }
 
     /// [`Front::backward`] on several right-hand sides at once.
+    #[allow(clippy::needless_range_loop, reason = "a row runs across the factor and x")]
     #[inline(always)]
     pub fn backward_lanes(&self, x: &mut [Lanes]) {
         let mut last = self.own;

@@ -23,6 +23,8 @@ pub struct Grip {
     /// The same for the first that lifts.
     pub lifts_at: f64,
     pub lifts: Option<MemberId>,
+    /// Feet that bear nothing under the whole of the load; in the order of the frame's feet.
+    pub idle: Vec<MemberId>,
 }
 
 /// Goes through all feet. `weight` and `push` are the forces of the ground on each foot, newtons,
@@ -43,10 +45,14 @@ pub fn both_ways(
             slips: None,
             lifts_at: f64::INFINITY,
             lifts: None,
+            idle: Vec::new(),
         };
         for ((&(_, post), weight), push) in frame.feet.iter().zip(weight).zip(push) {
             let push = push.map(|p| p * sense);
             let all = [0, 1, 2].map(|d| weight[d] + push[d]);
+            if all[2] < HARDLY {
+                grip.idle.push(post);
+            }
             if weight[2] < HARDLY && all.iter().all(|f| f.abs() < HARDLY) {
                 continue;
             }

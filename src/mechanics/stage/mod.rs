@@ -82,7 +82,7 @@ impl MadeOf {
         let heads = axes.into_iter().map(|axis| job.lateral_at_heads(axis)).collect();
         let weight = cases::weight(assembly, loads, &frame);
         let most = frame.posts.keys().map(|post| loads.foot_greatest[post.index()]).collect();
-        let slabs = crate::loads::slab::on_posts(assembly, pack, stage);
+        let slabs = crate::loads::slab::pressing(assembly, pack, stage);
         Self { frame, weight, heads, most, slabs }
     }
 }

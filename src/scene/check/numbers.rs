@@ -166,6 +166,9 @@ fn blocks(check: &mut Check<'_>) {
                     check.at(&format!("{path}.edge_form.at"), message);
                 }
                 check.not_negative(&format!("{path}.edge_form.at"), form.at.si());
+                if let Some(height) = form.height {
+                    check.positive(&format!("{path}.edge_form.height"), height.si());
+                }
             }
         }
     }
@@ -207,7 +210,15 @@ fn sequence(check: &mut Check<'_>) {
             let path = format!("{path}.do[{j}]");
             match action {
                 Action::Hold(_, 0) => check.at(&format!("{path}[1]"), "at least one hand is due"),
-                Action::Load(load) => load_numbers(check, &format!("{path}.on"), &load.on),
+                Action::Load(load) => {
+                    load_numbers(check, &format!("{path}.on"), &load.on);
+                    if let Some(stack) = &load.stack {
+                        check.positive(&format!("{path}.stack.height"), stack.height.si());
+                        if let Some(across) = stack.across {
+                            check.positive(&format!("{path}.stack.across"), across.si());
+                        }
+                    }
+                }
                 _ => {}
             }
         }

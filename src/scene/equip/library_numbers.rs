@@ -3,7 +3,7 @@
 use super::library::part_names;
 use crate::equipment::Library;
 use crate::equipment::model::{
-    Basis, Beam, Brace, Head, Material, Method, Passes, Post, Section, SectionRule,
+    Basis, Beam, Brace, Head, Material, Method, Passes, Post, Section, SectionRule, Unheld,
 };
 use crate::scene::problem::Problem;
 use crate::scene::source::SceneSource;
@@ -313,8 +313,42 @@ fn check_beam(check: &mut Check<'_>, path: &str, beam: &Beam) {
     if let Some(bearing) = beam.bearing {
         check.positive(path, &[("bearing", bearing.si())]);
     }
+    check_unheld(check, path, beam);
     basis(check, path, beam.basis, true);
     check.uplift(&format!("{path}.resting"), &beam.resting);
+}
+
+fn check_unheld(check: &mut Check<'_>, path: &str, beam: &Beam) {
+    match &beam.unheld {
+        None => {}
+        Some(Unheld::UpTo(length)) => check.positive(path, &[("unheld", length.si())]),
+        Some(Unheld::Table(rows)) => {
+            for (k, (length, moment)) in rows.iter().enumerate() {
+                let at = format!("{path}.unheld[{k}]");
+                if !(length.si() > 0.0 && moment.si() > 0.0) {
+                    check.at(&at, "must be more than zero");
+                }
+                if k > 0 && (rows[k - 1].0 >= *length || rows[k - 1].1.si() < moment.si()) {
+                    check.at(&at, "lengths rise and moments fall from row to row");
+                }
+            }
+            if rows.is_empty() {
+                check.at(&format!("{path}.unheld"), "a table has at least one row");
+            }
+        }
+        Some(Unheld::Timber { bending, e }) => {
+            check.positive(path, &[("unheld.bending", bending.si()), ("unheld.e", e.si())]);
+        }
+        Some(Unheld::Section { weak, torsion, flanges, fy }) => check.positive(
+            path,
+            &[
+                ("unheld.weak", weak.si()),
+                ("unheld.torsion", torsion.si()),
+                ("unheld.flanges", flanges.si()),
+                ("unheld.fy", fy.si()),
+            ],
+        ),
+    }
 }
 
 fn check_brace(check: &mut Check<'_>, path: &str, brace: &Brace) {

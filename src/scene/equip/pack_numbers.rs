@@ -90,6 +90,22 @@ pub(super) fn check<'a>(
             at(&format!("{field}.value"), "must be at least 1: below it the stage falls");
         }
     }
+    let balance = [
+        ("balance_holding", pack.balance_holding.value),
+        ("balance_turning", pack.balance_turning.value),
+        ("balance_variable", pack.balance_variable.value),
+    ];
+    for (field, value) in balance {
+        let held = field == "balance_holding";
+        let good = |v: f64| if held { v > 0.0 && v <= 1.0 } else { v.is_finite() && v >= 1.0 };
+        if value.is_some_and(|v| !good(v)) {
+            let range = if held { "more than zero and at most 1" } else { "at least 1" };
+            at(&format!("{field}.value"), &format!("must be {range}"));
+        }
+        if value.is_none() && balance.iter().any(|b| b.1.is_some()) {
+            at(field, "the three partial factors on balance go together: all of them, or none");
+        }
+    }
     let limits = [
         ("sheet_deflection", pack.sheet_deflection.value.map(crate::units::Length::si)),
         ("engineer_span_above", pack.engineer_span_above.value.map(crate::units::Length::si)),

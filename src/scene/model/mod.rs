@@ -16,7 +16,9 @@ pub use cycle::{BracingRule, DeckText, ErectText, TowerText};
 pub use member::{Place, RoleName, SingleMember};
 pub use pour::{HoldText, PourText, StripPlace, StripText};
 pub use site::{DropBeam, Floor, FloorKind, Permanent, PermanentKind, Slab};
-pub use step::{Action, LoadKind, LoadPlace, LoadText, PersonText, SequenceItem, StepText};
+pub use step::{
+    Action, LoadKind, LoadPlace, LoadText, PersonText, SequenceItem, StackText, StepText,
+};
 pub use strip::{
     BendingText, EvidenceBy, EvidenceText, LevelAction, LevelSlab, LevelStep, Levels, LogText,
     PunchingText, Strength, StrippingText,

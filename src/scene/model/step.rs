@@ -108,6 +108,19 @@ pub struct LoadText {
     pub name: String,
     pub kind: LoadKind,
     pub on: LoadPlace,
+    /// How high and wide what is set down stands, for the wind on it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stack: Option<StackText>,
+}
+
+/// Outer size of what is set down on the deck.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StackText {
+    pub height: Length,
+    /// Greatest side in plan, where its place is no rectangle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub across: Option<Length>,
 }
 
 /// What a load is, for words and colours.

@@ -112,6 +112,7 @@ fn placing(text: &PourText, slab: &Slab, strip: &Strip, out: &mut Vec<StepText>)
                             bottom: Length(bottom),
                             top: Length(top),
                         },
+                        stack: None,
                     })
                 })
                 .collect();
@@ -124,6 +125,7 @@ fn placing(text: &PourText, slab: &Slab, strip: &Strip, out: &mut Vec<StepText>)
         name: name.clone(),
         kind: LoadKind::Concrete,
         on: LoadPlace::Pour { slab: slab.name.clone(), from, to },
+        stack: None,
     };
     step(name, format!("Place strip {}", strip.name), vec![load]);
 }
