@@ -1,7 +1,10 @@
 //! Times the window's own work on its main thread, without a window: frames at rest, frames in
 //! which the stage changes, and the first frames of a scene of 20 000 members. Nothing is drawn:
-//! what the graphics card does is not in these numbers.
+//! what the graphics card does is not in these numbers. With `--draw` it is drawn off-screen instead,
+//! by whatever graphics adapter there is, and timed until the card is done.
 #![allow(clippy::print_stdout, reason = "a benchmark prints what it measured")]
+
+mod draw;
 
 #[allow(dead_code, reason = "shared with the tests, which use more of it")]
 #[path = "../tests/viewer/site.rs"]
@@ -115,6 +118,9 @@ fn main() -> Result<(), String> {
         review.assembly.members.len(),
         review.assembly.joints.len()
     );
+    if std::env::args().any(|a| a == "--draw") {
+        return draw::main(review, quick);
+    }
     let mut app = app()?;
     for _ in 0..4 {
         app.update();

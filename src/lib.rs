@@ -29,6 +29,7 @@ pub mod calc;
 pub mod capacity;
 pub mod changes;
 pub mod checks;
+pub mod chunks;
 pub mod cli;
 pub mod concrete;
 pub mod criteria;

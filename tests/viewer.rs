@@ -5,6 +5,8 @@
     reason = "tests fail by panicking and may print what they measured"
 )]
 
+#[path = "viewer/basis.rs"]
+mod basis;
 #[path = "viewer/edits.rs"]
 mod edits;
 #[path = "viewer/eye.rs"]
@@ -15,6 +17,10 @@ mod guide;
 mod intents;
 #[path = "viewer/keyboard.rs"]
 mod keyboard;
+#[path = "viewer/labels.rs"]
+mod labels;
+#[path = "viewer/lanes.rs"]
+mod lanes;
 #[path = "viewer/looks.rs"]
 mod looks;
 #[path = "viewer/panels.rs"]
@@ -23,6 +29,8 @@ mod panels;
 mod pictures;
 #[path = "viewer/plugin.rs"]
 mod plugin;
+#[path = "viewer/robust.rs"]
+mod robust;
 #[path = "viewer/shapes.rs"]
 mod shapes;
 #[path = "viewer/site.rs"]

@@ -5,10 +5,11 @@ use crate::assembly::Member;
 use crate::capacity::allowed::{Stated, allowed};
 use crate::capacity::post::{PostCapacity, capacity};
 use crate::capacity::{Kind, Missing, Use, Value, Work, used};
+use crate::chunks::Chunks;
 
 /// Load at a post's foot, with people anywhere on the deck and shared out as asks most of it.
 fn down(at: &At<'_>, post: &Member) -> f64 {
-    let of = |by: &[f64]| by.get(post.id.index()).copied().unwrap_or(0.0);
+    let of = |by: &Chunks<f64>| by.get(post.id.index()).copied().unwrap_or(0.0);
     let (now, most) = (of(&at.loads.at_foot), of(&at.loads.foot_greatest));
     if now.is_nan() || most.is_nan() { f64::NAN } else { now.max(most) }
 }

@@ -10,6 +10,7 @@
 
 mod layout;
 pub mod offers;
+mod order;
 mod put_in;
 mod steps;
 pub mod words;

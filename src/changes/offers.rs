@@ -53,7 +53,10 @@ pub fn of_member(here: Here<'_>, id: MemberId) -> Vec<Offer> {
             beams(here, id, &mut all);
             ties(here, id, &mut all);
         }
-        _ => presence(here, id, &mut all),
+        _ => {
+            presence(here, id, &mut all);
+            clips(here, id, &mut all);
+        }
     }
     all
 }
@@ -235,6 +238,48 @@ fn beams(here: Here<'_>, id: MemberId, all: &mut Vec<Offer>) {
     }
 }
 
+/// Hold-down clips for a beam that runs on past its last post and has none: at the post behind
+/// that one, where it would lift.
+fn clips(here: Here<'_>, id: MemberId, all: &mut Vec<Offer>) {
+    /// A beam that runs on by less rests on its last post, metres.
+    const RUNS_ON: f64 = 0.05;
+    let assembly = here.assembly;
+    let beam = assembly.member(id);
+    let of_beam = || assembly.joints_of(id).iter().map(|&j| assembly.joint(j));
+    let of_beam = || of_beam().filter(|j| j.member == id);
+    if of_beam().any(|j| j.kind == JointKind::Clip) {
+        return;
+    }
+    let heads = of_beam().filter(|j| j.kind == JointKind::Head);
+    let mut heads: Vec<(f64, MemberId)> =
+        heads.filter_map(|j| Some((j.member_at, j.carrier?))).collect();
+    heads.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (Some(first), Some(last)) = (heads.first(), heads.last()) else { return };
+    let behind = match heads.len() {
+        2.. if last.0 < beam.length() - RUNS_ON => heads[heads.len() - 2],
+        2.. if first.0 > RUNS_ON => heads[1],
+        _ => return,
+    };
+    for part in assembly.library.clips.keys() {
+        let name = format!("added-clip.{}.{part}", beam.name).replace([' ', '*'], "-");
+        if assembly.find(&name).is_some() {
+            continue;
+        }
+        let post = assembly.name(behind.1).to_owned();
+        let member = SingleMember {
+            name,
+            role: RoleName::Clip,
+            part: part.clone(),
+            from: Place::Head(post.clone()),
+            to: Some(Place::On(beam.name.clone(), Length(behind.0))),
+            sill: None,
+            damaged: false,
+        };
+        let change = ChangeKind::AddMember { member, in_step: None };
+        all.push(offer(format!("Clip it down at {post} ({part})"), change));
+    }
+}
+
 /// Ties to the nearest permanent works.
 fn ties(here: Here<'_>, id: MemberId, all: &mut Vec<Offer>) {
     const MOST: usize = 2;
@@ -317,7 +362,8 @@ pub fn of_stage(here: Here<'_>) -> Vec<Offer> {
     all
 }
 
-/// What can be tried with the members a finding is about, the first few of them.
+/// What can be tried with the members a finding is about, the first few of them: first what its
+/// cures name, in their order.
 #[must_use]
 pub fn of_finding(here: Here<'_>, finding: &Finding) -> Vec<Offer> {
     const MEMBERS: usize = 4;
@@ -334,5 +380,6 @@ pub fn of_finding(here: Here<'_>, finding: &Finding) -> Vec<Offer> {
             }
         }
     }
+    super::order::by_cure(here.assembly, finding, &mut all);
     all
 }

@@ -44,7 +44,7 @@ crate::declare_hazard! {
 }
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
-    if !ctx.stage.nailed.contains(&true) {
+    if !ctx.stage.nailed.iter().any(|&n| n) {
         return;
     }
     let at = At::of(ctx);

@@ -27,6 +27,9 @@ pub struct Args {
     /// finished stage is there.
     #[arg(long)]
     no_sequence: bool,
+    /// With joists between the lines and sheets nailed over them, laid bay after bay at the end.
+    #[arg(long)]
+    deck: bool,
     /// Write to this file instead of standard output. A file that is there is kept.
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
@@ -62,7 +65,7 @@ fn spacing(text: &str) -> Result<(Spacing, Spacing), String> {
     }
 }
 
-pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
+pub(super) fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
     let scene = match scene(args) {
         Ok(scene) => scene,
         Err(message) => {
@@ -80,6 +83,19 @@ pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
         }
     }
     Ok(Status::Clean)
+}
+
+/// The text of a floor of so many bays of 6 ft at a height of 9 ft, erected from its first corner.
+///
+/// # Errors
+/// A number of bays that is none.
+pub fn floor(bays: (u32, u32), deck: bool) -> Result<String, String> {
+    if ![bays.0, bays.1].iter().all(|n| (1..=MOST).contains(n)) {
+        return Err(format!("from 1 to {MOST} bays each way"));
+    }
+    let spacing = spacing("6 ft")?;
+    let height = length("9 ft")?;
+    scene(&Args { bays, spacing, height, no_sequence: false, deck, out: None })
 }
 
 /// The text of the scene file.
@@ -120,6 +136,10 @@ fn scene(args: &Args) -> Result<String, String> {
     line("        joist: [\"joist-4\", \"joist-6\", \"joist-8\"],".to_owned())?;
     line(format!("        brace: \"{}\",", brace_for(args)))?;
     line("        brace_every: 3,".to_owned())?;
+    if args.deck {
+        line("        fillers: 2,".to_owned())?;
+        line(format!("        sheet: \"{}\",", sheet_for(along_x.length)))?;
+    }
     line("    )],".to_owned())?;
     if !args.no_sequence {
         line("    sequence: [".to_owned())?;
@@ -127,6 +147,9 @@ fn scene(args: &Args) -> Result<String, String> {
         line(format!("        Tower(id: \"tower\", block: \"main\", at: \"{tower}\"),"))?;
         if x > 1 || y > 1 {
             line(format!("        Erect(id: \"erect\", block: \"main\", from: \"{tower}\"),"))?;
+        }
+        if args.deck {
+            line("        Deck(id: \"deck\", block: \"main\", nailed: true),".to_owned())?;
         }
         line("    ],".to_owned())?;
     }
@@ -155,6 +178,15 @@ fn post_for(height: Length) -> Result<&'static str, String> {
         f if f <= 12.0 + 1e-9 => Ok("post-12"),
         f if f <= 16.0 + 1e-9 => Ok("post-16"),
         _ => Err("the sample posts reach from 6 ft to 16 ft".to_owned()),
+    }
+}
+
+/// The sample sheet that covers a bay in one length, or the longest.
+fn sheet_for(bay: Length) -> &'static str {
+    match bay.si() / 0.3048 {
+        f if f <= 4.0 + 1e-9 => "sheet-4",
+        f if f <= 6.0 + 1e-9 => "sheet-6",
+        _ => "sheet-8",
     }
 }
 

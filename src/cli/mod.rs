@@ -9,7 +9,7 @@ mod check;
 mod compare;
 mod expand;
 mod explain;
-mod grid;
+pub mod grid;
 mod job;
 mod lesson;
 mod levels;

@@ -5,7 +5,7 @@ use super::{Context, Status, check};
 use crate::review::Review;
 use crate::viewer::state::stands_at;
 use crate::viewer::theme::Look;
-use crate::viewer::vocab::{Item, NamedView};
+use crate::viewer::vocab::{Item, NamedView, Unfolded};
 use crate::viewer::{self, Options};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -32,12 +32,21 @@ pub struct Args {
     /// Dark colours.
     #[arg(long)]
     dark: bool,
+    /// Black on white, for a projector.
+    #[arg(long, conflicts_with = "dark")]
+    contrast: bool,
     /// No signs, names or levels.
     #[arg(long, conflicts_with = "panels")]
     bare: bool,
     /// The whole window with its panels.
     #[arg(long)]
     panels: bool,
+    /// With the hand calculation of what the picture is about.
+    #[arg(long, requires = "panels")]
+    calc: bool,
+    /// With the way of its load.
+    #[arg(long, requires = "panels")]
+    load: bool,
 }
 
 /// Views with a name.
@@ -96,10 +105,15 @@ pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
     };
     let options = Options {
         view: args.view.into(),
-        look: if args.dark { Look::Dark } else { Look::Day },
+        look: match (args.dark, args.contrast) {
+            (true, _) => Look::Dark,
+            (_, true) => Look::Contrast,
+            _ => Look::Day,
+        },
         item,
         labels: !args.bare,
         panels: args.panels,
+        unfolded: Unfolded { calc: args.calc, load: args.load },
     };
     viewer::picture(Arc::new(review), stage, &args.out, args.size, &options)?;
     eprintln!("wrote {}", args.out.display());

@@ -9,6 +9,7 @@
 //! at each head.
 
 use crate::assembly::{JointId, MemberId};
+use crate::chunks::Chunks;
 use std::borrow::Cow;
 
 use crate::plan as area;
@@ -96,18 +97,18 @@ impl BeamLoad {
 pub struct LoadState {
     /// By member: everything that acts on it from above, self-weight included. Stations run from
     /// its first end. What acts on a sheet is listed as its total along its diagonal.
-    pub on: Vec<Vec<BeamLoad>>,
+    pub on: Chunks<Vec<BeamLoad>>,
     /// By joint: force passed down to the carrier, newtons. Negative where the member would lift:
     /// the pull reaches the carrier only if the joint holds that much down, otherwise the joint is
     /// in `lifting`, and what is left bears on the other supports alone.
-    pub passed: Vec<f64>,
+    pub passed: Chunks<f64>,
     /// By member: axial load of a post at its foot, own weight included; 0 for others.
-    pub at_foot: Vec<f64>,
+    pub at_foot: Chunks<f64>,
     /// By member: the least and the greatest that load at the foot can be at the stage. Between the
     /// two lie: members that run over several supports taken as single spans and as one continuous
     /// beam; people anywhere or nowhere on the deck, on any span alone; a weight anywhere on its way.
-    pub foot_least: Vec<f64>,
-    pub foot_greatest: Vec<f64>,
+    pub foot_least: Chunks<f64>,
+    pub foot_greatest: Chunks<f64>,
     /// By member: sideways force at a post's head from the least force along the floor's edge, along
     /// its block's axis and across it, while fresh concrete is on; empty otherwise.
     pub edge_lateral: Vec<[f64; 2]>,
@@ -129,6 +130,15 @@ pub struct LoadState {
 }
 
 impl LoadState {
+    /// Keeps in common with another stage's loads what is the same.
+    pub fn share(&mut self, with: &Self) {
+        self.on.share(&with.on);
+        self.passed.share(&with.passed);
+        self.at_foot.share(&with.at_foot);
+        self.foot_least.share(&with.foot_least);
+        self.foot_greatest.share(&with.foot_greatest);
+    }
+
     /// Load on a member from above without its own weight, newtons.
     #[must_use]
     pub fn imposed(&self, member: MemberId) -> f64 {

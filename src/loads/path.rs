@@ -11,6 +11,7 @@ use super::placing::place;
 use super::sheet::{SheetLoad, hand_down};
 use super::{BeamLoad, LoadState, OWN};
 use crate::assembly::{Assembly, JointId, Member, MemberId, Role};
+use crate::chunks::Chunks;
 use crate::criteria::Pack;
 use crate::sequence::Stage;
 use std::collections::BTreeMap;
@@ -96,7 +97,8 @@ impl<'a> Tracer<'a> {
         let mut on_sheets: BTreeMap<MemberId, Vec<(String, SheetLoad)>> = BTreeMap::new();
         let count = assembly.members.len();
         for load in &stage.loads {
-            let mut alone = LoadState { on: vec![Vec::new(); count], ..LoadState::default() };
+            let mut alone =
+                LoadState { on: Chunks::filled(Vec::new(), count), ..LoadState::default() };
             let all: Vec<_> = stage.loads.iter().collect();
             let found = place(assembly, pack, stage, &[load], &all, &live, &mut alone);
             for (sheet, piece) in found {

@@ -7,6 +7,7 @@ use super::placing::{lay, place};
 use super::sheet::{SheetLoad, hand_down, outline};
 use super::{BeamLoad, LoadState, OWN, RESTS};
 use crate::assembly::{Assembly, JointId, MemberId, Role};
+use crate::chunks::Chunks;
 use crate::criteria::Pack;
 use crate::scene::model::LoadPlace;
 use crate::sequence::Stage;
@@ -49,11 +50,11 @@ pub(super) fn take_down_still(
 ) -> LoadState {
     let count = assembly.members.len();
     let mut state = LoadState {
-        on: vec![Vec::new(); count],
-        passed: vec![0.0; assembly.joints.len()],
-        at_foot: vec![0.0; count],
-        foot_least: vec![0.0; count],
-        foot_greatest: vec![0.0; count],
+        on: Chunks::filled(Vec::new(), count),
+        passed: Chunks::filled(0.0, assembly.joints.len()),
+        at_foot: Chunks::filled(0.0, count),
+        foot_least: Chunks::filled(0.0, count),
+        foot_greatest: Chunks::filled(0.0, count),
         ..LoadState::default()
     };
     for member in &assembly.members {
@@ -103,11 +104,11 @@ fn alone(
 ) -> (Vec<(MemberId, f64)>, f64) {
     let count = assembly.members.len();
     let mut state = LoadState {
-        on: vec![Vec::new(); count],
-        passed: vec![0.0; assembly.joints.len()],
-        at_foot: vec![0.0; count],
-        foot_least: vec![0.0; count],
-        foot_greatest: vec![0.0; count],
+        on: Chunks::filled(Vec::new(), count),
+        passed: Chunks::filled(0.0, assembly.joints.len()),
+        at_foot: Chunks::filled(0.0, count),
+        foot_least: Chunks::filled(0.0, count),
+        foot_greatest: Chunks::filled(0.0, count),
         ..LoadState::default()
     };
     let ledges = super::ledge::ledges(assembly, stage);

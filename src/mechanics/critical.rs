@@ -19,6 +19,10 @@ const WEAK: f64 = 1e-10;
 const WIDTH: f64 = 1e-6;
 /// Where round-off forbids that, a bracket this wide will do.
 const COARSE: f64 = 1e-4;
+/// How far below the value found each step of the approach counts, relative; the last brackets it.
+const STEPS: [f64; 2] = [0.1, 1e-3];
+/// Part of the first guess over which the softening is measured at the start.
+const FIRST_STEP: f64 = 1e-2;
 /// Factors are sought up to this multiple of the first guess.
 const FAR: f64 = 1e15;
 
@@ -76,6 +80,9 @@ impl Model<'_> {
         frame_check::check_axial(self.frame, axial)?;
         self.is_regular()?;
         let mut search = Search::new(self, axial);
+        if k > 0 {
+            search.approach();
+        }
         let mut found: Vec<CriticalMode> = Vec::new();
         while found.len() < k {
             let (low, high) = search.bracket(found.len() + 1)?;
@@ -148,6 +155,31 @@ impl<'m> Search<'m> {
 }
 
 impl Search<'_> {
+    /// Makes for the lowest factor by a few steps of Lanczos from below, each nearer to it, and
+    /// counts on both sides of where it seems to lie. What is not found so is found by halving:
+    /// here only the work is saved, the bracket is made of counts either way.
+    fn approach(&mut self) -> Option<()> {
+        let first = first_guess(self.model, self.axial);
+        if !first.is_finite() {
+            return None;
+        }
+        let (mut low, mut step) = (0.0, FIRST_STEP * first);
+        for below in STEPS {
+            let factor = self.model.seems(self.axial, low, step)?;
+            let (at, count) = self.count(factor * (1.0 - below)).ok()?;
+            if count > 0 {
+                return None;
+            }
+            (low, step) = (at, factor - at);
+        }
+        let factor = self.model.seems(self.axial, low, step)?;
+        // Not evenly: the middle of the bracket must not be the factor itself.
+        for side in [-0.5, 0.3] {
+            self.count(factor * (1.0 + side * WIDTH)).ok()?;
+        }
+        Some(())
+    }
+
     /// Counts once more inside a bracket. `false` where it is as narrow as round-off allows.
     fn narrow(&mut self, low: f64, high: f64) -> Result<bool, Unknown> {
         if low == 0.0 {

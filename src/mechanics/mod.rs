@@ -17,6 +17,7 @@ mod element;
 pub mod engine;
 pub mod frame;
 mod frame_check;
+mod lanczos;
 mod linalg;
 pub mod mechanisms;
 pub mod model;

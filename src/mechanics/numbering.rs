@@ -8,7 +8,7 @@
 use nalgebra::{Matrix3, Vector3};
 
 use super::element::Element;
-use super::frame::{Dof, Frame};
+use super::frame::{Dof, Frame, Support};
 use super::strain_modes::strain_modes;
 
 /// Stands for "not an unknown".
@@ -33,9 +33,19 @@ pub(super) struct Numbering {
 
 impl Numbering {
     pub(super) fn new(frame: &Frame, elements: &[Element], pins: &[Dof]) -> Self {
+        Self::on(frame, &frame.supports, elements, pins)
+    }
+
+    /// The same on other supports than the frame's own.
+    pub(super) fn on(
+        frame: &Frame,
+        supports: &[Support],
+        elements: &[Element],
+        pins: &[Dof],
+    ) -> Self {
         let count = frame.nodes.len();
         let mut supported = vec![[false; 6]; count];
-        for support in &frame.supports {
+        for support in supports {
             for (held, fixed) in supported[support.node].iter_mut().zip(support.fixed) {
                 *held |= fixed;
             }

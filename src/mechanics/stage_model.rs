@@ -2,6 +2,7 @@
 
 use super::stage::grip::Grip;
 use crate::assembly::MemberId;
+use crate::chunks::Chunks;
 use crate::findings::Motion;
 use crate::mechanics::strength_model::{BraceLine, Strength, Sway};
 
@@ -84,7 +85,7 @@ pub struct StageMechanics {
     /// The first foot to slip or lift under a growing lateral case, each way, by elastic forces.
     pub grip: Vec<Grip>,
     /// By member: range over the load cases.
-    pub axial: Vec<AxialRange>,
+    pub axial: Chunks<AxialRange>,
     /// Second-order strength of each post.
     pub strength: Strength,
     /// Sway of the heads, lateral case by lateral case.
@@ -118,7 +119,7 @@ impl StageMechanics {
             failing_pushes: Vec::new(),
             lifting_feet: Vec::new(),
             grip: Vec::new(),
-            axial: vec![AxialRange::default(); members],
+            axial: Chunks::filled(AxialRange::default(), members),
             strength: Strength::unknown(why),
             sways: Vec::new(),
             brace_lines: Vec::new(),

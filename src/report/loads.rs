@@ -1,7 +1,8 @@
 //! A post's load as a tree of where it comes from, for people and for machines.
 
+use super::load_tree::{self, What};
 use super::style::Style;
-use crate::assembly::{Assembly, MemberId};
+use crate::assembly::Assembly;
 use crate::checks::support::words;
 use crate::loads::path::LoadReport;
 use crate::units::UnitSystem;
@@ -64,9 +65,6 @@ fn by_source(report: &LoadReport) -> BTreeMap<String, f64> {
     out
 }
 
-/// Below this share of the post's load a branch of the tree is counted with its neighbours.
-const LEAST_SHARE: f64 = 0.01;
-
 /// Writes the report as a tree from the post up.
 pub fn write(
     out: &mut dyn Write,
@@ -93,63 +91,21 @@ pub fn write(
         writeln!(out, "{:>12}  {what}", unit.force(force))?;
     }
     writeln!(out)?;
-    let least = LEAST_SHARE * report.force.abs();
-    let shares: Vec<Part<'_>> =
-        report.shares.iter().map(|s| (&s.path[..], s.what.as_str(), s.force)).collect();
-    branch(out, assembly, &shares, 0, least, unit)?;
+    for row in load_tree::rows(report) {
+        let (force, indent) = (unit.force(row.force), "  ".repeat(row.deep));
+        match row.what {
+            What::Load(what) => writeln!(out, "{force:>12}  {indent}{what}")?,
+            What::Through(id) => writeln!(out, "{force:>12}  {indent}{}", assembly.name(id))?,
+            What::Small(count) => {
+                writeln!(out, "{force:>12}  {indent}{count} more, each under 1 %")?;
+            }
+        }
+    }
     if report.rest.abs() > 1.0 {
         writeln!(out, "{:>12}  by no path that could be followed", unit.force(report.rest))?;
     }
     if assembly.library.sample {
         writeln!(out, "\n{}", super::SAMPLE_CAUTION)?;
-    }
-    Ok(())
-}
-
-/// What is left of a path, its source, and newtons.
-type Part<'a> = (&'a [MemberId], &'a str, f64);
-
-/// The branches above a member: what lies on it itself, then each member that rests on it.
-fn branch(
-    out: &mut dyn Write,
-    assembly: &Assembly,
-    shares: &[Part<'_>],
-    deep: usize,
-    least: f64,
-    unit: UnitSystem,
-) -> io::Result<()> {
-    let indent = "  ".repeat(deep);
-    let mut own: BTreeMap<&str, f64> = BTreeMap::new();
-    let mut above: BTreeMap<MemberId, Vec<Part<'_>>> = BTreeMap::new();
-    for &(path, what, force) in shares {
-        match path {
-            [] => {}
-            [_] => *own.entry(what).or_default() += force,
-            [rest @ .., _] => {
-                let next = rest[rest.len() - 1];
-                above.entry(next).or_default().push((rest, what, force));
-            }
-        }
-    }
-    for (what, force) in own {
-        if force.abs() >= least {
-            writeln!(out, "{:>12}  {indent}{what}", unit.force(force))?;
-        }
-    }
-    let sum = |list: &[Part<'_>]| list.iter().map(|s| s.2).sum::<f64>();
-    let mut above: Vec<_> = above.into_iter().map(|(m, list)| (sum(&list), m, list)).collect();
-    above.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-    let mut small = (0, 0.0);
-    for (force, member, list) in above {
-        if force.abs() < least {
-            small = (small.0 + 1, small.1 + force);
-            continue;
-        }
-        writeln!(out, "{:>12}  {indent}{}", unit.force(force), assembly.name(member))?;
-        branch(out, assembly, &list, deep + 1, least, unit)?;
-    }
-    if small.0 > 0 {
-        writeln!(out, "{:>12}  {indent}{} more, each under 1 %", unit.force(small.1), small.0)?;
     }
     Ok(())
 }

@@ -4,6 +4,7 @@ pub mod beside;
 pub mod calc;
 pub mod json;
 mod json_stages;
+pub mod load_tree;
 pub mod loads;
 pub mod markup;
 pub mod rules;

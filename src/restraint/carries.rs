@@ -1,13 +1,15 @@
 //! What each post carries, and the connected pieces of what stands.
 
 use crate::assembly::{Assembly, JointKind, MemberId, Role};
+use crate::chunks::Chunks;
 use crate::loads::passes;
 use crate::sequence::Stage;
 use petgraph::unionfind::UnionFind;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// For each post that is there: members from the deck down to it, itself, and on to the ground.
-pub(super) fn carries(assembly: &Assembly, stage: &Stage) -> Vec<(MemberId, Vec<MemberId>)> {
+pub(super) fn carries(assembly: &Assembly, stage: &Stage) -> Chunks<(MemberId, Arc<[MemberId]>)> {
     let mut mark = vec![u32::MAX; assembly.members.len()];
     let mut out = Vec::new();
     for (round, post) in
@@ -35,9 +37,9 @@ pub(super) fn carries(assembly: &Assembly, stage: &Stage) -> Vec<(MemberId, Vec<
         members.sort_by(|a, b| {
             level(a).cmp(&level(b)).then(height(b).total_cmp(&height(a))).then(a.cmp(b))
         });
-        out.push((post.id, members));
+        out.push((post.id, members.into()));
     }
-    out
+    out.into()
 }
 
 /// Follows bearing joints up (what rests on it) or down (what it rests on).

@@ -1,6 +1,7 @@
 //! Bays whose deck acts as a plate in plan: nailed sheets on fixed joists in locked heads.
 
 use crate::assembly::{Assembly, DeckBay, JointKind, MemberId, Role};
+use crate::equipment::model::Diaphragm;
 use crate::loads::passes;
 use crate::sequence::Stage;
 
@@ -22,11 +23,23 @@ pub(crate) fn bays<'a>(
 
 /// Stiffness of a bay's deck in shear: the softest of its sheets'; newtons per metre.
 pub(crate) fn stiffness(assembly: &Assembly, bay: &DeckBay) -> f64 {
-    let of = |&s: &MemberId| {
+    least(assembly, bay, |d| d.stiffness.si())
+}
+
+/// The most that a bay's deck passes from corner to corner before its nails are at their stated
+/// shear: that shear, times the diagonal. Newtons.
+pub(crate) fn corner_force(assembly: &Assembly, bay: &DeckBay) -> f64 {
+    let [a, b] = bay.corners.map(|c| assembly.member(c).ends[1]);
+    least(assembly, bay, |d| d.shear.si()) * (b - a).norm()
+}
+
+/// The least over a bay's sheets; nothing where one states none.
+fn least(assembly: &Assembly, bay: &DeckBay, of: impl Fn(&Diaphragm) -> f64) -> f64 {
+    let part = |&s: &MemberId| {
         let part = assembly.library.sheets.get(&assembly.member(s).part)?;
-        part.diaphragm.as_ref().map(|d| d.stiffness.si())
+        part.diaphragm.as_ref().map(&of)
     };
-    bay.sheets.iter().map(|s| of(s).unwrap_or(0.0)).fold(f64::INFINITY, f64::min)
+    bay.sheets.iter().map(|s| part(s).unwrap_or(0.0)).fold(f64::INFINITY, f64::min)
 }
 
 fn fixed_sheet(assembly: &Assembly, stage: &Stage, sheet: MemberId) -> bool {

@@ -1,6 +1,8 @@
 //! Results of the restraint graph for one stage.
 
 use crate::assembly::MemberId;
+use crate::chunks::Chunks;
+use std::sync::Arc;
 
 /// How a post's head is held along one axis.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,9 +23,9 @@ pub struct Hold {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Restraint {
     /// Two for each standing post, in order of post and axis.
-    pub holds: Vec<Hold>,
+    pub holds: Chunks<Arc<Hold>>,
     /// Members from the deck down to the ground, for each post: what it carries.
-    pub carries: Vec<(MemberId, Vec<MemberId>)>,
+    pub carries: Chunks<(MemberId, Arc<[MemberId]>)>,
     /// Connected pieces of what stands.
     pub pieces: Vec<Vec<MemberId>>,
     /// Independent ways in which heads can move with nothing holding them, counted over all
@@ -32,6 +34,32 @@ pub struct Restraint {
 }
 
 impl Restraint {
+    /// Keeps in common with another stage what is the same.
+    pub fn share(&mut self, with: &Self) {
+        let mut holds: Vec<Arc<Hold>> = self.holds.iter().cloned().collect();
+        let mut before = with.holds.iter().peekable();
+        for hold in &mut holds {
+            // Both lists are in the order of posts.
+            while before.next_if(|b| b.post < hold.post).is_some() {}
+            let same = before.clone().take_while(|b| b.post == hold.post).find(|b| *b == hold);
+            if let Some(same) = same {
+                *hold = Arc::clone(same);
+            }
+        }
+        self.holds = holds.into();
+        self.holds.share(&with.holds);
+        let mut carries: Vec<(MemberId, Arc<[MemberId]>)> = self.carries.iter().cloned().collect();
+        let mut before = with.carries.iter().peekable();
+        for (post, members) in &mut carries {
+            while before.next_if(|b| b.0 < *post).is_some() {}
+            if let Some(same) = before.peek().filter(|b| b.0 == *post && b.1 == *members) {
+                *members = Arc::clone(&same.1);
+            }
+        }
+        self.carries = carries.into();
+        self.carries.share(&with.carries);
+    }
+
     /// How a post is held along the direction nearest to the one given.
     #[must_use]
     pub fn hold(&self, post: MemberId, direction: [f64; 2]) -> Option<&Hold> {
@@ -39,6 +67,7 @@ impl Restraint {
             .iter()
             .filter(|h| h.post == post)
             .max_by(|a, b| along(a, direction).total_cmp(&along(b, direction)))
+            .map(Arc::as_ref)
     }
 }
 

@@ -5,9 +5,11 @@ use super::equations::{Because, Solved};
 use super::lines::Lines;
 use super::model::Hold;
 use crate::assembly::MemberId;
+use crate::chunks::Chunks;
 use petgraph::graph::NodeIndex;
 use petgraph::visit::EdgeRef;
 use std::collections::VecDeque;
+use std::sync::Arc;
 
 /// How a head movement is reached on the way back to what holds its line.
 #[derive(Clone, Copy)]
@@ -24,7 +26,7 @@ pub(super) fn holds(
     gathered: &Gathered,
     lines: &Lines,
     solved: &Solved,
-) -> Vec<Hold> {
+) -> Chunks<Arc<Hold>> {
     let back = reach(gathered, lines, solved);
     let mut loose: Vec<Vec<MemberId>> = vec![Vec::new(); lines.count];
     let is_loose = |line: usize| solved.because[line] == Because::Loose;
@@ -47,12 +49,12 @@ pub(super) fn holds(
     (0..lines.line_of.len())
         .map(|v| {
             let line = lines.line_of[v];
-            Hold {
+            Arc::new(Hold {
                 post: heads.posts[v / 2],
                 direction: heads.axes[v / 2][v % 2],
                 path: if is_loose(line) { Vec::new() } else { walk.path(v) },
                 loose_line: loose[line].clone(),
-            }
+            })
         })
         .collect()
 }

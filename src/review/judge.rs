@@ -19,8 +19,11 @@ use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc;
 
-/// Stages judged one after the other on one thread, whatever the number of threads.
-const BLOCK: usize = 32;
+/// Stages judged one after the other on one thread, whatever the number of threads. The first of
+/// a block is judged from nothing, so a long sequence has longer blocks.
+fn block_of(total: usize) -> usize {
+    (total / 16).clamp(32, 256)
+}
 
 /// The message of a review that `progress` cancelled.
 pub const CANCELLED: &str = "cancelled before all stages were judged";
@@ -102,12 +105,14 @@ fn blocks(
     let (tell, told) = mpsc::channel::<()>();
     let (give, given) = mpsc::channel::<(usize, Vec<Done>)>();
     rayon::in_place_scope(|scope| {
-        for (index, block) in sequence.stages.chunks(BLOCK).enumerate() {
+        // The last blocks, with most standing, take longest: they are begun first, so that no thread
+        // is left alone with one at the end.
+        for (index, block) in sequence.stages.chunks(block_of(total)).enumerate().rev() {
             let (tell, give, cancel) = (tell.clone(), give.clone(), &cancel);
             scope.spawn(move |_| {
                 let mut frames = mechanics::stage::Judge::new(assembly, pack);
                 let mut pieces = equilibrium::pieces::Judge::new(assembly, pack);
-                let mut done = Vec::with_capacity(block.len());
+                let mut done: Vec<Done> = Vec::with_capacity(block.len());
                 for stage in block {
                     if cancel.load(Ordering::Relaxed) {
                         return;
@@ -120,6 +125,10 @@ fn blocks(
                     let seen = observe(&ctx);
                     let reserve = (reserve(&ctx), reserves(&ctx));
                     drop(ctx);
+                    let mut judged = judged;
+                    if let Some((last, ..)) = done.last() {
+                        judged.share(last);
+                    }
                     done.push((judged, seen, reserve));
                     // Nobody listens any more once the review is cancelled.
                     tell.send(()).ok();

@@ -57,6 +57,16 @@ pub struct JudgedStage {
     pub equilibrium: StageEquilibrium,
 }
 
+impl JudgedStage {
+    /// Keeps in common with another stage what is the same: thousands of stages differ by a few
+    /// members each.
+    pub fn share(&mut self, with: &Self) {
+        self.loads.share(&with.loads);
+        self.restraint.share(&with.restraint);
+        self.mechanics.axial.share(&with.mechanics.axial);
+    }
+}
+
 /// A scene with all its stages judged.
 #[derive(Clone, Debug)]
 pub struct Review {

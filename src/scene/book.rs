@@ -17,9 +17,13 @@ use std::path::{Path, PathBuf};
 pub struct Book {
     /// Where it is saved; none for a job that is part of the program.
     path: Option<PathBuf>,
+    /// Where unsaved work is kept; none: nowhere.
+    keeps: Option<PathBuf>,
     text: String,
     /// SHA-256 of what is in the file, as far as is known.
     saved: String,
+    /// Changes in the file as it was last read or written: what of them is not here was taken out.
+    began: Vec<Change>,
     undo: Vec<Turn>,
     redo: Vec<Turn>,
 }
@@ -63,9 +67,21 @@ impl Book {
     /// Of a text as it was read from a file, or of a job that is part of the program.
     #[must_use]
     pub fn new(path: Option<PathBuf>, text: impl Into<String>) -> Self {
-        let text = text.into();
+        let keeps = path.as_deref().map(keep::unsaved_file);
+        Self::kept(path, keeps, text.into())
+    }
+
+    /// Of a job that is part of the program and has no file of its own; unsaved work on it is kept
+    /// in this file.
+    #[must_use]
+    pub fn of_program(keeps: Option<PathBuf>, text: impl Into<String>) -> Self {
+        Self::kept(None, keeps, text.into())
+    }
+
+    fn kept(path: Option<PathBuf>, keeps: Option<PathBuf>, text: String) -> Self {
         let saved = sha256(&text);
-        Self { path, text, saved, undo: Vec::new(), redo: Vec::new() }
+        let began = changes(&text).unwrap_or_default();
+        Self { path, keeps, text, saved, began, undo: Vec::new(), redo: Vec::new() }
     }
 
     #[must_use]
@@ -184,9 +200,16 @@ impl Book {
         };
         let expect = if asked { Expect::Anything } else { Expect::Bytes(self.saved.clone()) };
         let stamp = keep::write_whole(&path, &self.text, &expect)?;
-        self.saved = stamp.sha256;
-        keep::forget_unsaved(&path);
+        self.is_saved(stamp);
         Ok(())
+    }
+
+    fn is_saved(&mut self, stamp: FileStamp) {
+        self.saved = stamp.sha256;
+        self.began = self.changes().unwrap_or_default();
+        if let Some(keeps) = &self.keeps {
+            keep::forget_unsaved(keeps);
+        }
     }
 
     /// Writes the text to another file, which is its file from then on.
@@ -196,11 +219,11 @@ impl Book {
     pub fn save_as(&mut self, path: &Path, asked: bool) -> Result<(), KeepError> {
         let expect = if asked { Expect::Anything } else { Expect::Nothing };
         let stamp = keep::write_whole(path, &self.text, &expect)?;
-        if let Some(old) = self.path.replace(path.to_owned()) {
+        self.path = Some(path.to_owned());
+        if let Some(old) = self.keeps.replace(keep::unsaved_file(path)) {
             keep::forget_unsaved(&old);
         }
-        self.saved = stamp.sha256;
-        keep::forget_unsaved(path);
+        self.is_saved(stamp);
         Ok(())
     }
 
@@ -209,26 +232,43 @@ impl Book {
     /// # Errors
     /// When it cannot be written.
     pub fn keep(&self) -> Result<(), KeepError> {
-        let Some(path) = &self.path else { return Ok(()) };
+        let Some(keeps) = &self.keeps else { return Ok(()) };
         if !self.is_unsaved() {
-            keep::forget_unsaved(path);
+            keep::forget_unsaved(keeps);
             return Ok(());
         }
-        let unsaved = Unsaved { began_with: self.saved.clone(), text: self.text.clone() };
-        keep::keep_unsaved(path, &unsaved)
+        let unsaved = Unsaved {
+            began_with: self.saved.clone(),
+            text: self.text.clone(),
+            taken_out: self.taken_out(),
+        };
+        keep::keep_unsaved(keeps, &unsaved)
+    }
+
+    /// Changes of the file that were taken out here since.
+    fn taken_out(&self) -> Vec<Change> {
+        let here = self.changes().unwrap_or_default();
+        self.began.iter().filter(|c| !here.contains(c)).cloned().collect()
+    }
+
+    /// Forgets unsaved work of an earlier run: somebody said so.
+    pub fn throw_away(&self) {
+        if let Some(keeps) = &self.keeps {
+            keep::forget_unsaved(keeps);
+        }
     }
 
     /// Unsaved work of an earlier run on this file, if it differs from what is here. With it,
     /// whether the file has changed since.
     #[must_use]
     pub fn left_over(&self) -> Option<(Unsaved, bool)> {
-        let unsaved = keep::left_over(self.path.as_deref()?)?;
+        let unsaved = keep::left_over(self.keeps.as_deref()?)?;
         let changed = unsaved.began_with != self.saved;
         (unsaved.text != self.text).then_some((unsaved, changed))
     }
 
     /// Takes unsaved work up again. Where the file has changed since, its changes that are not
-    /// here are laid over the text that is.
+    /// here are laid over the text that is, and what it took out is taken out of it.
     ///
     /// # Errors
     /// When its text cannot be read.
@@ -237,20 +277,24 @@ impl Book {
             parse(&unsaved.text)?;
             unsaved.text.clone()
         } else {
-            laid_over(&self.text, &changes(&unsaved.text)?)?
+            laid_over(&self.text, &changes(&unsaved.text)?, &unsaved.taken_out)?
         };
         self.turn("unsaved work taken up again", new);
         Ok(())
     }
 
     /// The file was changed by somebody else: their text, with the changes made here laid over
-    /// it. History begins anew, so that undo cannot bring back what they changed.
+    /// it, and without those taken out here. History begins anew, so that undo cannot bring back
+    /// what they changed.
     ///
     /// # Errors
     /// When a text cannot be read; nothing is changed then.
     pub fn rebase(&mut self, theirs: &str) -> Result<(), EditError> {
-        let mine = if self.is_unsaved() { self.changes()? } else { Vec::new() };
-        let new = laid_over(theirs, &mine)?;
+        // What the file began with here and has lost by now, they took out: it stays out.
+        let mut mine = if self.is_unsaved() { self.changes()? } else { Vec::new() };
+        mine.retain(|c| !self.began.contains(c));
+        let new = laid_over(theirs, &mine, &self.taken_out())?;
+        self.began = changes(theirs)?;
         self.saved = sha256(theirs);
         theirs.clone_into(&mut self.text);
         self.undo.clear();
@@ -278,10 +322,15 @@ fn changes(text: &str) -> Result<Vec<Change>, EditError> {
     }
 }
 
-/// A text with those changes added that it does not have.
-fn laid_over(text: &str, mine: &[Change]) -> Result<String, EditError> {
+/// A text with those changes added that it does not have, and without those taken out.
+fn laid_over(text: &str, mine: &[Change], taken_out: &[Change]) -> Result<String, EditError> {
     let there = changes(text)?;
     let mut new = text.to_owned();
+    // From the last to the first, so that the places of the others stay.
+    for index in (0..there.len()).rev().filter(|&i| taken_out.contains(&there[i])) {
+        let path = format!("changes[{index}]");
+        new = edit::edit(&new, &parse(&new)?, &Edit::Remove { path })?;
+    }
     for change in mine.iter().filter(|c| !there.contains(c)) {
         new = edit::add_change(&new, change)?;
     }

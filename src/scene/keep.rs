@@ -6,9 +6,10 @@
 //! unasked. Known to work by `tests/scene/keeps.rs`.
 
 use super::file::{FileStamp, LONGEST};
+use super::model::Change;
 use std::ffi::OsString;
 use std::fs::{self, File};
-use std::io::{self, Read, Write};
+use std::io::{self, Read, Seek, Write};
 use std::path::{Path, PathBuf};
 
 /// What must be in the file before it is written over.
@@ -63,7 +64,7 @@ pub fn write_with(
     };
     // A link is followed, so that what it leads to is written and the link stays.
     let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-    as_expected(path, &target, expect)?;
+    let there = as_expected(path, &target, expect)?;
     let folder = match target.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
         _ => PathBuf::from("."),
@@ -81,9 +82,19 @@ pub fn write_with(
         readable(beside.as_file()).map_err(failed)?;
     }
     beside.as_file().sync_all().map_err(failed)?;
-    // Asked again, since writing took its time.
-    as_expected(path, &target, expect)?;
-    beside.persist(&target).map_err(|e| failed(e.error))?;
+    // Asked again on the open file, since writing took its time: only the rename is left to do.
+    if let Some(mut there) = there {
+        same_still(path, &target, &mut there, expect)?;
+    }
+    if *expect == Expect::Nothing {
+        // Fails where a file has come meanwhile, in one go.
+        beside.persist_noclobber(&target).map_err(|e| match e.error.kind() {
+            io::ErrorKind::AlreadyExists => KeepError::There { path: path.to_owned() },
+            _ => failed(e.error),
+        })?;
+    } else {
+        beside.persist(&target).map_err(|e| failed(e.error))?;
+    }
     // The new name is on the disk once the folder is; not every system lets a folder be flushed.
     if let Ok(folder) = File::open(&folder) {
         folder.sync_all().ok();
@@ -91,28 +102,68 @@ pub fn write_with(
     Ok(FileStamp::new(path, text.as_bytes()))
 }
 
-fn as_expected(path: &Path, target: &Path, expect: &Expect) -> Result<(), KeepError> {
+/// Whether the file is as expected; the file itself where its bytes count, to be asked again.
+fn as_expected(path: &Path, target: &Path, expect: &Expect) -> Result<Option<File>, KeepError> {
     let path = || path.to_owned();
     match expect {
-        Expect::Anything => Ok(()),
+        Expect::Anything => Ok(None),
         Expect::Nothing if target.exists() => Err(KeepError::There { path: path() }),
-        Expect::Nothing => Ok(()),
-        Expect::Bytes(sha256) => match hash(target) {
-            Ok(there) if there == *sha256 => Ok(()),
-            Ok(_) => Err(KeepError::ChangedMeanwhile { path: path() }),
-            Err(error) if error.kind() == io::ErrorKind::NotFound => {
-                Err(KeepError::Gone { path: path() })
+        Expect::Nothing => Ok(None),
+        Expect::Bytes(sha256) => {
+            let opened = File::open(target).and_then(|mut file| Ok((hash(&mut file)?, file)));
+            match opened {
+                Ok((there, file)) if there == *sha256 => Ok(Some(file)),
+                Ok(_) => Err(KeepError::ChangedMeanwhile { path: path() }),
+                Err(error) if error.kind() == io::ErrorKind::NotFound => {
+                    Err(KeepError::Gone { path: path() })
+                }
+                Err(error) => Err(KeepError::Io { path: path(), error }),
             }
-            Err(error) => Err(KeepError::Io { path: path(), error }),
-        },
+        }
     }
 }
 
-/// SHA-256 of a file's bytes.
-fn hash(path: &Path) -> io::Result<String> {
+/// Whether the open file still holds what it held, and is still the one of that name.
+fn same_still(
+    path: &Path,
+    target: &Path,
+    there: &mut File,
+    expect: &Expect,
+) -> Result<(), KeepError> {
+    let changed = || KeepError::ChangedMeanwhile { path: path.to_owned() };
+    let io = |error| KeepError::Io { path: path.to_owned(), error };
+    there.seek(io::SeekFrom::Start(0)).map_err(io)?;
+    let now = hash(there).map_err(io)?;
+    if !matches!(expect, Expect::Bytes(sha256) if now == *sha256) {
+        return Err(changed());
+    }
+    match fs::metadata(target) {
+        Ok(named) if is_same(&named, &there.metadata().map_err(io)?) => Ok(()),
+        Ok(_) => Err(changed()),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            Err(KeepError::Gone { path: path.to_owned() })
+        }
+        Err(error) => Err(io(error)),
+    }
+}
+
+#[cfg(unix)]
+fn is_same(a: &fs::Metadata, b: &fs::Metadata) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    (a.dev(), a.ino()) == (b.dev(), b.ino())
+}
+
+/// Elsewhere a file that is open is not put out of its place.
+#[cfg(not(unix))]
+fn is_same(a: &fs::Metadata, b: &fs::Metadata) -> bool {
+    a.len() == b.len() && a.modified().ok() == b.modified().ok()
+}
+
+/// SHA-256 of a file's bytes from where it stands.
+fn hash(file: &mut File) -> io::Result<String> {
     let mut bytes = Vec::new();
-    File::open(path)?.take(LONGEST + 1).read_to_end(&mut bytes)?;
-    Ok(FileStamp::new(path, &bytes).sha256)
+    file.take(LONGEST + 1).read_to_end(&mut bytes)?;
+    Ok(FileStamp::new("", &bytes).sha256)
 }
 
 /// A fresh file is made for its owner alone; a scene is for everybody, as an editor leaves it.
@@ -128,13 +179,16 @@ fn readable(_file: &File) -> io::Result<()> {
 }
 
 /// Unsaved work, as it is kept beside the scene until it is saved.
-#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Unsaved {
     /// SHA-256 of the scene's bytes the work began with.
     pub began_with: String,
     /// The whole document as it was last.
     pub text: String,
+    /// Changes the scene had and the work took out.
+    #[serde(default)]
+    pub taken_out: Vec<Change>,
 }
 
 /// The file that keeps the unsaved work on a scene.
@@ -146,12 +200,25 @@ pub fn unsaved_file(scene: &Path) -> PathBuf {
     scene.with_file_name(name)
 }
 
-/// Keeps unsaved work beside its scene.
+/// The folder that keeps unsaved work on jobs that are part of the program: the person's own for
+/// what programs remember (XDG base directory specification, `XDG_STATE_HOME`).
+#[must_use]
+pub fn own_folder() -> Option<PathBuf> {
+    let set = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|p| p.is_absolute());
+    let state = set("XDG_STATE_HOME").or_else(|| Some(set("HOME")?.join(".local/state")))?;
+    Some(state.join("standwell"))
+}
+
+/// Keeps unsaved work in its file, [`unsaved_file`].
 ///
 /// # Errors
 /// As [`write_whole`].
-pub fn keep_unsaved(scene: &Path, unsaved: &Unsaved) -> Result<(), KeepError> {
-    let path = unsaved_file(scene);
+pub fn keep_unsaved(path: &Path, unsaved: &Unsaved) -> Result<(), KeepError> {
+    let path = path.to_owned();
+    if let Some(folder) = path.parent().filter(|f| !f.as_os_str().is_empty() && !f.exists()) {
+        fs::create_dir_all(folder)
+            .map_err(|error| KeepError::Io { path: folder.to_owned(), error })?;
+    }
     let text = ron::ser::to_string(unsaved).map_err(|error| KeepError::Io {
         path: path.clone(),
         error: io::Error::other(error.to_string()),
@@ -162,13 +229,13 @@ pub fn keep_unsaved(scene: &Path, unsaved: &Unsaved) -> Result<(), KeepError> {
 /// Unsaved work left over from an earlier run; none where there is none or it cannot be read,
 /// since it is always written whole.
 #[must_use]
-pub fn left_over(scene: &Path) -> Option<Unsaved> {
-    let text = super::file::read_text(&unsaved_file(scene)).ok()?;
+pub fn left_over(path: &Path) -> Option<Unsaved> {
+    let text = super::file::read_text(path).ok()?;
     ron::from_str(&text).ok()
 }
 
-/// Forgets the unsaved work on a scene.
-pub fn forget_unsaved(scene: &Path) {
+/// Forgets the unsaved work kept in a file.
+pub fn forget_unsaved(path: &Path) {
     // Where there is none there is nothing to forget.
-    fs::remove_file(unsaved_file(scene)).ok();
+    fs::remove_file(path).ok();
 }

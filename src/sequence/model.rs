@@ -2,6 +2,7 @@
 
 use crate::assembly::model::Point;
 use crate::assembly::{JointId, MemberId};
+use crate::chunks::Chunks;
 use crate::scene::model::{HoldText, LoadText};
 use serde::Serialize;
 use std::ops::Range;
@@ -85,13 +86,13 @@ pub struct Stage {
     pub step: String,
     pub title: String,
     /// By [`MemberId`].
-    pub members: Vec<MemberState>,
+    pub members: Chunks<MemberState>,
     /// By [`JointId`].
-    pub joints: Vec<JointState>,
+    pub joints: Chunks<JointState>,
     /// Heads whose lock is home, by [`MemberId`] (false for members that are no posts).
-    pub head_locked: Vec<bool>,
+    pub head_locked: Chunks<bool>,
     /// Sheets nailed at their pattern, by [`MemberId`].
-    pub nailed: Vec<bool>,
+    pub nailed: Chunks<bool>,
     pub loads: Vec<StageLoad>,
     pub placing: Placing,
     pub people: Vec<Person>,
@@ -117,6 +118,14 @@ pub struct Stage {
 }
 
 impl Stage {
+    /// Keeps in common with another stage what is the same.
+    pub fn share(&mut self, with: &Self) {
+        self.members.share(&with.members);
+        self.joints.share(&with.joints);
+        self.head_locked.share(&with.head_locked);
+        self.nailed.share(&with.nailed);
+    }
+
     #[must_use]
     pub fn state(&self, id: MemberId) -> MemberState {
         self.members[id.index()]

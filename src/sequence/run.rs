@@ -6,6 +6,7 @@ use super::model::{JointState, MemberState, Person, Placing, Sequence, Stage};
 use super::trouble::{At, Trouble};
 use crate::assembly::model::{Member, Point};
 use crate::assembly::{Assembly, JointKind};
+use crate::chunks::Chunks;
 use crate::scene::model::{SequenceItem, StepText};
 use crate::scene::{Problems, Scene, SceneSource};
 use std::collections::BTreeMap;
@@ -28,13 +29,17 @@ pub fn run(assembly: &Assembly, source: &SceneSource) -> Result<Sequence, Proble
         assign_levels(&assembly.scene, &mut stages);
         return Ok(Sequence { stages, finished_only: true });
     }
-    let mut stages = Vec::new();
+    let mut stages: Vec<Stage> = Vec::new();
     let mut places: (usize, Range<usize>) = (usize::MAX, 0..0);
     go_through(&assembly.scene, assembly, |machine, step, item| {
         if places.0 != item {
             places = (item, At::item(item).bytes(source));
         }
-        stages.push(stage(machine, step, places.1.clone()));
+        let mut next = stage(machine, step, places.1.clone());
+        if let Some(last) = stages.last() {
+            next.share(last);
+        }
+        stages.push(next);
     })
     .map_err(|found| {
         Problems(found.into_iter().map(|(at, trouble)| at.problem(source, trouble)).collect())
@@ -162,10 +167,10 @@ fn stage(machine: &Machine<'_>, step: &StepText, written_at: Range<usize>) -> St
         index: record.step,
         step: step.id.clone(),
         title: step.title.clone(),
-        members: machine.members.clone(),
-        joints: machine.joints.clone(),
-        head_locked: machine.head_locked.clone(),
-        nailed: machine.nailed.clone(),
+        members: machine.members.as_slice().into(),
+        joints: machine.joints.as_slice().into(),
+        head_locked: machine.head_locked.as_slice().into(),
+        nailed: machine.nailed.as_slice().into(),
         loads: machine.loads.clone(),
         placing: Placing {
             holds: machine.holds.clone(),
@@ -203,10 +208,10 @@ fn finished(assembly: &Assembly) -> Stage {
         index: 0,
         step: "finished".to_owned(),
         title: "Everything stands".to_owned(),
-        members: vec![MemberState::Standing; assembly.members.len()],
+        members: Chunks::filled(MemberState::Standing, assembly.members.len()),
         joints: joints.collect(),
         head_locked: posts.collect(),
-        nailed: vec![false; assembly.members.len()],
+        nailed: Chunks::filled(false, assembly.members.len()),
         loads: Vec::new(),
         placing: Placing::default(),
         people: Vec::new(),

@@ -145,17 +145,17 @@ pub fn follow_intents(
     for intent in intents.read() {
         if let Intent::View(view) = intent {
             let pose = eye.goal.seen_from(*view);
-            eye.goal = pose.fitted(&corners(bodies.bounds), aspect, 0.16);
+            eye.goal = pose.fitted(&framed(&bodies), aspect, 0.1);
         }
     }
     for framing in errands.read() {
         let points = match framing {
-            Framing::All => corners(bodies.bounds),
+            Framing::All => framed(&bodies),
             Framing::Item(item) => {
                 state.review.as_ref().map_or(Vec::new(), |r| points_of(r, &bodies, *item))
             }
         };
-        let margin = if matches!(framing, Framing::All) { 0.16 } else { 0.45 };
+        let margin = if matches!(framing, Framing::All) { 0.1 } else { 0.45 };
         let goal = eye.goal.fitted(&points, aspect, margin);
         eye.goal = if points.is_empty() { eye.goal } else { goal };
     }
@@ -167,11 +167,24 @@ pub fn follow_intents(
         && eye.fitted.as_ref() != Some(&shown)
     {
         if eye.fitted.as_ref().map(|f| &f.1) != Some(&shown.1) {
-            let pose = Pose::default().fitted(&corners(bodies.bounds), aspect, 0.14);
+            let pose = Pose::default().fitted(&framed(&bodies), aspect, 0.1);
             eye.jump(pose);
         }
         eye.fitted = Some(shown);
     }
+}
+
+/// What has to be seen when all is: everything built, with room around its foot for the names of
+/// the grid lines.
+#[must_use]
+pub fn framed(bodies: &Bodies) -> Vec<Vec3> {
+    const ROOM: f32 = 1.7;
+    let mut points = corners(bodies.bounds);
+    if let Some([low, high]) = bodies.bounds {
+        let room = Vec3::new(ROOM, 0.0, ROOM);
+        points.extend(corners(Some([low - room, Vec3::new(high.x, low.y, high.z) + room])));
+    }
+    points
 }
 
 /// What the eye is asked to bring into the middle.

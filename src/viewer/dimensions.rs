@@ -5,9 +5,10 @@ use crate::review::Review;
 use crate::scene::Grid;
 use crate::scene::model::Block;
 use crate::units::UnitSystem;
-use crate::viewer::overlay::{Over, Taken};
+use crate::viewer::labels::{Label, Quad, Rank};
+use crate::viewer::overlay::Over;
 use bevy::prelude::Vec3;
-use egui::{FontId, Painter, Pos2, Rect, Shape, Stroke, Vec2, vec2};
+use egui::{FontId, Painter, Pos2, Shape, Stroke, vec2};
 
 /// How far outside the outer line the strings lie, metres; the whole length lies once more.
 const OUT: f32 = 0.55;
@@ -55,28 +56,33 @@ pub fn spans(
     out
 }
 
-/// Draws the strings of the blocks.
-pub(super) fn draw(painter: &Painter, over: &Over<'_>, review: &Review, taken: &mut Taken) {
+/// The strings of the blocks.
+pub(super) fn labels<'a>(
+    painter: &Painter,
+    over: &'a Over<'a>,
+    review: &Review,
+    out: &mut Vec<Label<'a>>,
+) {
     // Seen flat from the side they would lie on one another.
     if over.pose.pitch.abs() < 0.12 {
         return;
     }
     for block in &review.assembly.scene.blocks {
         let Ok(grid) = Grid::of(block) else { continue };
-        edge(painter, over, review, block, &grid.x, &block.x.positions(), taken);
-        edge(painter, over, review, block, &grid.y, &block.y.positions(), taken);
+        edge(painter, over, review, block, &grid.x, &block.x.positions(), out);
+        edge(painter, over, review, block, &grid.y, &block.y.positions(), out);
     }
 }
 
 /// The string along the near ends of one family of lines.
-fn edge(
+fn edge<'a>(
     painter: &Painter,
-    over: &Over<'_>,
+    over: &'a Over<'a>,
     review: &Review,
     block: &Block,
     names: &[String],
     positions: &[f64],
-    taken: &mut Taken,
+    out: &mut Vec<Label<'a>>,
 ) {
     let find = |name: &String| {
         let of_block = |l: &&crate::assembly::model::GridLine| l.block == block.name;
@@ -95,10 +101,10 @@ fn edge(
     let far = |end: usize| lines.iter().map(|l| flat(l.ends[end]).distance(eye)).sum::<f32>();
     let near = usize::from(far(1) < far(0));
     let first = lines[0];
-    let Some(out) = (flat(first.ends[near]) - flat(first.ends[1 - near])).try_normalize() else {
+    let Some(away) = (flat(first.ends[near]) - flat(first.ends[1 - near])).try_normalize() else {
         return;
     };
-    let at = |i: usize, off: f32| (over.project)(flat(lines[i].ends[near]) + out * off);
+    let at = |i: usize, off: f32| (over.project)(flat(lines[i].ends[near]) + away * off);
     let font = FontId::proportional(over.view.text.small);
     let room = |from: usize, to: usize, text: &str| {
         let (Some(a), Some(b)) = (at(from, OUT), at(to, OUT)) else { return false };
@@ -107,67 +113,66 @@ fn edge(
     };
     let units = over.view.state.units;
     let bays = spans(positions, units, &room);
-    for span in &bays {
-        string(painter, over, (at(span.from, OUT), at(span.to, OUT)), &span.text, taken);
-    }
     let last = positions.len() - 1;
     // One bay is its own whole length.
     if last > 1 {
         let text = units.length(positions[last] - positions[0]);
-        string(painter, over, (at(0, 2.0 * OUT), at(last, 2.0 * OUT)), &text, taken);
+        let ends = (at(0, 2.0 * OUT), at(last, 2.0 * OUT));
+        out.extend(string(painter, over, ends, &text, Rank::Whole));
+    }
+    for span in &bays {
+        let ends = (at(span.from, OUT), at(span.to, OUT));
+        out.extend(string(painter, over, ends, &span.text, Rank::Bay));
     }
 }
 
-/// A line with slanted ticks at its ends and its text in the middle, turned along it.
-fn string(
+/// A line with slanted ticks at its ends and its text in the middle, or as near to it as there is
+/// room, turned along it.
+fn string<'a>(
     painter: &Painter,
-    over: &Over<'_>,
+    over: &'a Over<'a>,
     ends: (Option<Pos2>, Option<Pos2>),
     text: &str,
-    taken: &mut Taken,
-) {
-    let (Some(a), Some(b)) = ends else { return };
+    rank: Rank,
+) -> Option<Label<'a>> {
+    let (Some(a), Some(b)) = ends else { return None };
     let palette = over.view.palette;
     let run = b - a;
     if run.length() < 12.0 || !run.length().is_finite() {
-        return;
+        return None;
     }
     let font = FontId::proportional(over.view.text.small);
     let galley = painter.layout_no_wrap(text.to_owned(), font, palette.text.egui());
     let size = galley.size();
     if size.x + 6.0 > run.length() {
-        return;
+        return None;
     }
-    let middle = a + run * 0.5;
-    let box_ = Rect::from_center_size(middle, turned_size(size, run));
-    if !over.area.contains_rect(box_) || !taken.take(box_) {
-        return;
-    }
-    let ink = Stroke::new(1.0, palette.text_soft.egui());
     let way = run.normalized();
-    painter.line_segment([a, b], ink);
-    let tick = vec2(way.x - way.y, way.x + way.y).normalized() * 5.0;
-    for end in [a, b] {
-        painter.line_segment([end - tick, end + tick], Stroke::new(1.5, palette.text.egui()));
-    }
     // Read from below or from the right, as on a drawing.
     let mut angle = way.angle();
     if angle > std::f32::consts::FRAC_PI_2 + 0.01 || angle <= -std::f32::consts::FRAC_PI_2 + 0.01 {
         angle += std::f32::consts::PI;
     }
-    let turn = egui::emath::Rot2::from_angle(angle);
-    let corner = middle - turn * (size * 0.5);
-    let plate =
-        [vec2(-3.0, 0.0), vec2(size.x + 3.0, 0.0), size + vec2(3.0, 0.0), vec2(-3.0, size.y)]
-            .map(|c| corner + turn * c);
-    painter.add(Shape::convex_polygon(plate.to_vec(), palette.panel.faint(0.88), Stroke::NONE));
-    let shape = egui::epaint::TextShape::new(corner, galley, palette.text.egui()).with_angle(angle);
-    painter.add(shape);
-}
-
-/// Bounds of a text turned along a run.
-fn turned_size(size: Vec2, run: Vec2) -> Vec2 {
-    let way = run.normalized();
-    let (c, s) = (way.x.abs(), way.y.abs());
-    vec2(size.x * c + size.y * s, size.x * s + size.y * c)
+    let plate = size + vec2(6.0, 0.0);
+    let apart = plate + vec2(4.0, 6.0);
+    let free = (run.length() - plate.x) / 2.0;
+    let middles: Vec<Pos2> =
+        [0.0, 0.35, -0.35, 0.7, -0.7].map(|k| a + run * 0.5 + way * (free * k)).to_vec();
+    let places = middles.iter().map(|&m| Quad::turned(m, apart, angle)).collect();
+    let draw = move |painter: &Painter, place: usize| {
+        let ink = Stroke::new(1.0, palette.text_soft.egui());
+        painter.line_segment([a, b], ink);
+        let tick = vec2(way.x - way.y, way.x + way.y).normalized() * 5.0;
+        for end in [a, b] {
+            painter.line_segment([end - tick, end + tick], Stroke::new(1.5, palette.text.egui()));
+        }
+        let quad = Quad::turned(middles[place], plate, angle);
+        let fill = palette.panel.faint(0.88);
+        painter.add(Shape::convex_polygon(quad.0.to_vec(), fill, Stroke::NONE));
+        let corner = middles[place] - egui::emath::Rot2::from_angle(angle) * (size * 0.5);
+        let ink = palette.text.egui();
+        let shape = egui::epaint::TextShape::new(corner, galley.clone(), ink).with_angle(angle);
+        painter.add(shape);
+    };
+    Some(Label { rank, places, draw: Box::new(draw) })
 }

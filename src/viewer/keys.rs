@@ -144,8 +144,14 @@ pub static KEYS: &[Key] = &[
     Key {
         key: KeyCode::KeyO,
         name: "O",
-        words: "open a scene",
+        words: "open a scene with the desktop's dialog",
         intent: |_| Some(Intent::AskForFile),
+    },
+    Key {
+        key: KeyCode::KeyP,
+        name: "P",
+        words: "open a scene by typing its path",
+        intent: |_| Some(Intent::AskForPath(true)),
     },
     Key {
         key: KeyCode::F5,
@@ -183,6 +189,8 @@ pub const EYE_KEYS: &[(&str, &str)] = &[
 fn escape(state: &ViewerState) -> Option<Intent> {
     if state.help {
         Some(Intent::Help(false))
+    } else if state.asks_path {
+        Some(Intent::AskForPath(false))
     } else if state.problem.is_some() {
         Some(Intent::Dismiss)
     } else if state.measure.is_some() {

@@ -24,6 +24,7 @@ pub fn lay_out(
     mut wake: ResMut<'_, Wake>,
     bare: Option<Res<'_, crate::viewer::picture::Bare>>,
     mut styled: Local<'_, Option<Look>>,
+    mut warm: Local<'_, bool>,
 ) -> Result {
     if bare.is_some() {
         return Ok(());
@@ -40,6 +41,9 @@ pub fn lay_out(
             wake.ask();
             return Ok(());
         }
+    }
+    if !std::mem::replace(&mut *warm, true) {
+        style::warm(&ctx, &theme.text);
     }
     let view = View { state: &state, palette, text: &theme.text };
     let mut out = Vec::new();
@@ -148,6 +152,23 @@ fn floating(ctx: &egui::Context, view: &View<'_>, area: egui::Rect, out: &mut Ve
                 ui.set_max_width(width);
                 status::problem(ui, view, out);
             });
+    }
+    if status::reads_another(view) {
+        let width = (area.width() - 32.0).clamp(200.0, 440.0);
+        egui::Area::new(egui::Id::new("progress"))
+            .fixed_pos(egui::pos2(area.center().x - width / 2.0, area.top() + area.height() * 0.3))
+            .show(ctx, |ui| {
+                ui.set_max_width(width);
+                status::progress(ui, view, out);
+            });
+    }
+    if view.state.asks_path {
+        egui::Window::new("Open a scene")
+            .collapsible(false)
+            .resizable(false)
+            .pivot(egui::Align2::CENTER_TOP)
+            .fixed_pos(egui::pos2(area.center().x, area.top() + 40.0))
+            .show(ctx, |ui| top::path(ui, view, out));
     }
     if view.state.help {
         egui::Window::new("Keys and marks")

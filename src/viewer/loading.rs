@@ -102,6 +102,8 @@ pub struct Desk {
     answers: Option<Mutex<Receiver<Answer>>>,
     dialog: Option<Mutex<Receiver<Option<PathBuf>>>>,
     pub(super) watch: super::watch::Watch,
+    /// The folder for unsaved work on jobs that are part of the program; none: it is not kept.
+    pub keeps: Option<PathBuf>,
     /// The window itself wrote the scene's file: the change that will be heard is no news.
     pub(super) wrote: bool,
 }
@@ -185,8 +187,8 @@ pub fn collect(
             Ok(judged) => {
                 desk.watch.files(&judged.files, &bell);
                 state.arrived(&answer.path, Arc::new(judged.review));
-                let file = super::rooms::file_of(&answer.path);
-                state.trying.open(file, &judged.text);
+                let keeps = desk.keeps.as_deref();
+                state.trying.open(super::rooms::book(&answer.path, keeps, &judged.text));
             }
             Err(problem) => {
                 // So that the next save is noticed even if this file was never read well.

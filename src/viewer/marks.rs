@@ -13,7 +13,7 @@ use bevy::prelude::*;
 /// The rings there are and the stage they are for.
 #[derive(Resource, Default)]
 pub struct Collars {
-    key: Option<(u64, usize)>,
+    key: Option<(u64, usize, bool)>,
     mesh: Option<Handle<Mesh>>,
 }
 
@@ -42,13 +42,18 @@ pub fn collars(
     let Some(review) = state.review.as_ref().filter(|_| bodies.revision == state.revision) else {
         return;
     };
-    let key = (state.revision, state.stage);
+    // While a question is open, a collar would be the answer.
+    let conceals = state.guide.conceals();
+    let key = (state.revision, state.stage, conceals);
     if collars.key == Some(key) {
         return;
     }
     collars.key = Some(key);
     for entity in &old {
         commands.entity(entity).despawn();
+    }
+    if conceals {
+        return;
     }
     let mesh = collars.mesh.get_or_insert_with(|| meshes.add(ring())).clone();
     for (i, grade) in grades(review, state.stage).into_iter().enumerate() {

@@ -2,7 +2,7 @@
 
 use crate::review::Review;
 use crate::viewer::adapter::{CannotDraw, guarded, quiet_log};
-use crate::viewer::camera::{Eye, SceneCamera, SceneRect, corners, on_screen, points_of};
+use crate::viewer::camera::{Eye, SceneCamera, SceneRect, framed, on_screen, points_of};
 use crate::viewer::loading::Judge;
 use crate::viewer::members::Bodies;
 use crate::viewer::overlay::{self, Over};
@@ -12,7 +12,7 @@ use crate::viewer::pose::Pose;
 use crate::viewer::rooms;
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Look, Theme};
-use crate::viewer::vocab::{Item, NamedView};
+use crate::viewer::vocab::{Item, NamedView, Unfolded};
 use anyhow::Context;
 use bevy::image::TextureFormatPixelInfo;
 use bevy::prelude::*;
@@ -37,11 +37,20 @@ pub struct Options {
     pub labels: bool,
     /// The whole window with its panels, instead of the scene alone.
     pub panels: bool,
+    /// What of the card is unfolded.
+    pub unfolded: Unfolded,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { view: NamedView::Corner, look: Look::Day, item: None, labels: true, panels: false }
+        Self {
+            view: NamedView::Corner,
+            look: Look::Day,
+            item: None,
+            labels: true,
+            panels: false,
+            unfolded: Unfolded::default(),
+        }
     }
 }
 
@@ -72,60 +81,112 @@ pub fn pixels(
     size: (u32, u32),
     options: &Options,
 ) -> anyhow::Result<Image> {
-    let plugins = DefaultPlugins
-        .set(WindowPlugin {
-            primary_window: None,
-            exit_condition: ExitCondition::DontExit,
-            ..default()
-        })
-        .set(RenderPlugin { synchronous_pipeline_compilation: true, ..default() })
-        .set(quiet_log())
-        .disable::<WinitPlugin>();
-    let mut app = guarded(|| {
-        let mut app = App::new();
-        app.set_error_handler(bevy::ecs::error::warn).add_plugins(plugins);
-        app
-    })?;
-    app.add_plugins(EguiPlugin::default());
-    let target = Image::new_target_texture(size.0, size.1, TextureFormat::Rgba8UnormSrgb, None);
-    let target = app.world_mut().resource_mut::<Assets<Image>>().add(target);
-    app.insert_resource(PictureTarget(target.clone()));
-    app.add_plugins(ViewerPlugin { theme: Theme::shipped()?, judge: never() });
-    if !options.panels {
-        app.insert_resource(Bare { labels: options.labels });
+    pixels_of(review, stage, size, options, |_| {})
+}
+
+/// As [`pixels`], of a window that somebody has been at: `prepare` does to its state what they did.
+///
+/// # Errors
+/// If there is no graphics adapter.
+pub fn pixels_of(
+    review: Arc<Review>,
+    stage: usize,
+    size: (u32, u32),
+    options: &Options,
+    prepare: impl FnOnce(&mut ViewerState),
+) -> anyhow::Result<Image> {
+    Studio::new(size)?.take(review, stage, options, prepare)
+}
+
+/// Where pictures are taken: it is set up once, which takes longer than a picture.
+pub struct Studio {
+    app: App,
+    target: Handle<Image>,
+    size: (u32, u32),
+}
+
+impl Studio {
+    /// For pictures of so many pixels.
+    ///
+    /// # Errors
+    /// If there is no graphics adapter.
+    pub fn new(size: (u32, u32)) -> anyhow::Result<Self> {
+        let plugins = DefaultPlugins
+            .set(WindowPlugin {
+                primary_window: None,
+                exit_condition: ExitCondition::DontExit,
+                ..default()
+            })
+            .set(RenderPlugin { synchronous_pipeline_compilation: true, ..default() })
+            .set(quiet_log())
+            .disable::<WinitPlugin>();
+        let mut app = guarded(|| {
+            let mut app = App::new();
+            app.set_error_handler(bevy::ecs::error::warn).add_plugins(plugins);
+            app
+        })?;
+        app.add_plugins(EguiPlugin::default());
+        let target = Image::new_target_texture(size.0, size.1, TextureFormat::Rgba8UnormSrgb, None);
+        let target = app.world_mut().resource_mut::<Assets<Image>>().add(target);
+        app.insert_resource(PictureTarget(target.clone()));
+        app.add_plugins(ViewerPlugin { theme: Theme::shipped()?, judge: never() });
         app.add_systems(EguiPrimaryContextPass, labels_alone);
+        app.finish();
+        app.cleanup();
+        app.world_mut().resource_mut::<ViewerState>().scenes = rooms::shipped_scenes();
+        Ok(Self { app, target, size })
     }
-    app.finish();
-    app.cleanup();
-    let mut state = app.world_mut().resource_mut::<ViewerState>();
-    state.scenes = rooms::shipped_scenes();
-    state.show(Path::new(&review.assembly.scene.title), review.clone());
-    state.look = options.look;
-    state.stage = stage.min(state.last_stage());
-    state.selection.chosen = options.item;
-    let full = Rect::new(0.0, 0.0, size.0 as f32, size.1 as f32);
-    app.world_mut().insert_resource(SceneRect(Some(full)));
-    // The first pass sets the typeface, the second lays the panels out: then the room is known.
-    pump(&mut app, 6)?;
-    aim(&mut app, &review, options);
-    pump(&mut app, 4)?;
-    let taken: Arc<Mutex<Option<Image>>> = Arc::default();
-    let there = taken.clone();
-    app.world_mut().spawn(Screenshot::image(target)).observe(
-        move |shot: On<'_, '_, ScreenshotCaptured>| {
-            if let Ok(mut there) = there.lock() {
-                *there = Some(shot.image.clone());
-            }
-        },
-    );
-    for _ in 0..60 {
-        pump(&mut app, 1)?;
-        if let Some(image) = taken.lock().ok().and_then(|mut t| t.take()) {
-            anyhow::ensure!(image.texture_descriptor.format.pixel_size().is_ok(), "odd pixels");
-            return Ok(image);
+
+    /// Takes a picture of a stage; `prepare` does to the window's state what somebody did.
+    ///
+    /// # Errors
+    /// If there is no graphics adapter.
+    pub fn take(
+        &mut self,
+        review: Arc<Review>,
+        stage: usize,
+        options: &Options,
+        prepare: impl FnOnce(&mut ViewerState),
+    ) -> anyhow::Result<Image> {
+        let app = &mut self.app;
+        if options.panels {
+            app.world_mut().remove_resource::<Bare>();
+        } else {
+            app.insert_resource(Bare { labels: options.labels });
         }
+        let mut state = app.world_mut().resource_mut::<ViewerState>();
+        state.show(Path::new(&review.assembly.scene.title), review.clone());
+        state.look = options.look;
+        state.stage = stage.min(state.last_stage());
+        state.selection.chosen = options.item;
+        state.unfolded = options.unfolded;
+        state.rolled_to_unfolded = options.unfolded != Unfolded::default();
+        prepare(&mut state);
+        let review = state.review.clone().unwrap_or(review);
+        let full = Rect::new(0.0, 0.0, self.size.0 as f32, self.size.1 as f32);
+        app.world_mut().insert_resource(SceneRect(Some(full)));
+        // The first pass sets the typeface, the second lays the panels out: then the room is known.
+        pump(app, 6)?;
+        aim(app, &review, options);
+        pump(app, 4)?;
+        let taken: Arc<Mutex<Option<Image>>> = Arc::default();
+        let there = taken.clone();
+        app.world_mut().spawn(Screenshot::image(self.target.clone())).observe(
+            move |shot: On<'_, '_, ScreenshotCaptured>| {
+                if let Ok(mut there) = there.lock() {
+                    *there = Some(shot.image.clone());
+                }
+            },
+        );
+        for _ in 0..60 {
+            pump(app, 1)?;
+            if let Some(image) = taken.lock().ok().and_then(|mut t| t.take()) {
+                anyhow::ensure!(image.texture_descriptor.format.pixel_size().is_ok(), "odd pixels");
+                return Ok(image);
+            }
+        }
+        anyhow::bail!("the graphics adapter gave no picture back")
     }
-    anyhow::bail!("the graphics adapter gave no picture back")
 }
 
 /// Draws signs and labels without the panels.
@@ -136,23 +197,25 @@ pub struct Bare {
 
 fn labels_alone(
     mut contexts: EguiContexts<'_, '_>,
-    bare: Res<'_, Bare>,
+    bare: Option<Res<'_, Bare>>,
     state: Res<'_, ViewerState>,
     theme: Res<'_, Theme>,
     eye: Res<'_, Eye>,
     bodies: Res<'_, Bodies>,
     cameras: Query<'_, '_, (&Camera, &GlobalTransform), With<SceneCamera>>,
-    mut styled: Local<'_, bool>,
+    mut styled: Local<'_, Option<Look>>,
 ) -> Result {
     let ctx = contexts.ctx_mut()?.clone();
-    if !bare.labels {
+    if !bare.is_some_and(|b| b.labels) {
         return Ok(());
     }
     let palette = theme.palette(state.look);
-    if !std::mem::replace(&mut *styled, true) {
+    if *styled != Some(state.look) {
         style::apply(&ctx, palette, &theme.text);
-        style::set_fonts(&ctx);
-        return Ok(());
+        if styled.replace(state.look).is_none() {
+            style::set_fonts(&ctx);
+            return Ok(());
+        }
     }
     let (camera, transform) = cameras.single()?;
     let project = |p: Vec3| on_screen(camera, transform, p).map(|v| egui::pos2(v.x, v.y));
@@ -167,8 +230,8 @@ fn aim(app: &mut App, review: &Review, options: &Options) {
     let world = app.world_mut();
     let aspect = world.resource::<SceneRect>().aspect();
     let bodies = world.resource::<Bodies>();
-    let whole = corners(bodies.bounds);
-    let mut pose = Pose::default().seen_from(options.view).fitted(&whole, aspect, 0.14);
+    let whole = framed(bodies);
+    let mut pose = Pose::default().seen_from(options.view).fitted(&whole, aspect, 0.1);
     if let Some(item) = options.item {
         let points = points_of(review, bodies, item);
         if !points.is_empty() {

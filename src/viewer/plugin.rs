@@ -14,7 +14,7 @@ use crate::viewer::state::ViewerState;
 use crate::viewer::theme::Theme;
 use crate::viewer::trial::TryOut;
 use crate::viewer::vocab::{Intent, ViewerSet};
-use crate::viewer::{factor, ground, guide, keys, marks, play, scenery};
+use crate::viewer::{factor, ground, guide, keys, marks, play, scenery, title};
 use bevy::camera::visibility::RenderLayers;
 use bevy::camera::{CameraOutputMode, CameraUpdateSystems};
 use bevy::core_pipeline::tonemapping::Tonemapping;
@@ -93,6 +93,7 @@ impl Plugin for ViewerPlugin {
                     camera::ease,
                     scenery::follow_eye,
                     ground::hide_in_elevations,
+                    title::follow,
                 )
                     .chain()
                     .in_set(ViewerSet::Paint),

@@ -5,6 +5,7 @@ use crate::checks::{self, Hazard};
 use crate::cli::shipped;
 use crate::review::{self, Review};
 use crate::scene;
+use crate::scene::book::Book;
 use crate::viewer::loading::{Judge, Judged};
 use crate::viewer::trial::TryOut;
 use crate::viewer::trying;
@@ -60,6 +61,17 @@ pub fn try_out() -> TryOut {
             .ok_or_else(|| review::CANCELLED.to_owned())?;
         Ok(Review { changes, ..review })
     }))
+}
+
+/// The book of a scene as it was read. Unsaved work on one that is part of the program is kept in
+/// the folder `keeps`.
+#[must_use]
+pub fn book(path: &Path, keeps: Option<&Path>, text: &str) -> Book {
+    let name = path.to_string_lossy();
+    match name.strip_prefix(SHIPPED) {
+        Some(job) => Book::of_program(keeps.map(|k| k.join(format!("{job}.unsaved"))), text),
+        None => Book::new(Some(path.to_owned()), text),
+    }
 }
 
 /// The file of a scene; none for one that is part of the program.

@@ -8,7 +8,7 @@ use crate::viewer::guide::{Guide, Wish};
 use crate::viewer::shown::Shown;
 use crate::viewer::theme::{Grade, Look};
 use crate::viewer::trying::Trying;
-use crate::viewer::vocab::{EditIntent, Filter, Intent, Item, Selection};
+use crate::viewer::vocab::{EditIntent, Filter, Intent, Item, Selection, Unfolded};
 use bevy::prelude::Resource;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -43,6 +43,8 @@ pub struct ViewerState {
     /// Scenes that come with the program.
     pub scenes: Vec<PathBuf>,
     pub help: bool,
+    /// A path is asked for.
+    pub asks_path: bool,
     /// Teaching, walking through, signing.
     pub guide: Guide,
     /// The stage others are compared with.
@@ -55,6 +57,9 @@ pub struct ViewerState {
     pub shown: Shown,
     /// Ends of what is measured; none: nothing is.
     pub measure: Option<Vec<Point>>,
+    /// What of the card is unfolded, and whether the card is rolled down to it: for pictures.
+    pub unfolded: Unfolded,
+    pub rolled_to_unfolded: bool,
     /// The changes tried in the scene.
     pub trying: Trying,
 }
@@ -153,7 +158,11 @@ impl ViewerState {
             }
         }
         match intent {
-            Intent::Open(path) => return Some(Errand::Load(path.clone())),
+            Intent::Open(path) => {
+                self.asks_path = false;
+                return Some(Errand::Load(path.clone()));
+            }
+            Intent::AskForPath(on) => self.asks_path = *on,
             Intent::AskForFile => return Some(Errand::AskForFile),
             Intent::Reload => return self.path.clone().map(Errand::Load),
             Intent::CancelLoading => return Some(Errand::CancelLoading),
@@ -194,6 +203,7 @@ impl ViewerState {
                     *on && self.finding().is_some_and(|(_, f)| f.evidence.motion.is_some());
             }
             Intent::Filter(filter) => self.filter = *filter,
+            Intent::Unfold(unfolded) => self.unfolded = *unfolded,
             Intent::Dismiss => self.problem = None,
             Intent::Help(on) => self.help = *on,
             Intent::Guide(wish) => return self.guide_act(wish),

@@ -4,8 +4,8 @@
 use crate::review::{Comparison, Review, compare};
 use crate::scene::book::Book;
 use crate::scene::edit::{Edit, EditError, edit};
+use crate::scene::file;
 use crate::scene::tree::parse;
-use crate::scene::{file, keep};
 use crate::viewer::loading::{Bell, Desk, Line, What};
 use crate::viewer::state::ViewerState;
 use crate::viewer::trying::{Compared, Glance, NotSaved};
@@ -146,8 +146,8 @@ impl Desk {
                 return;
             }
             EditIntent::TakeUp(false) => {
-                if let Some(path) = state.trying.book.as_ref().and_then(Book::path) {
-                    keep::forget_unsaved(path);
+                if let Some(book) = &state.trying.book {
+                    book.throw_away();
                 }
                 return;
             }

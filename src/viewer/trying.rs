@@ -99,11 +99,11 @@ pub struct Trying {
 
 impl Trying {
     /// A scene was read: its text begins a new history, unless it is the one at hand.
-    pub fn open(&mut self, path: Option<PathBuf>, text: &str) {
-        if self.book.as_ref().is_some_and(|b| b.path() == path.as_deref() && b.text() == text) {
+    pub fn open(&mut self, book: Book) {
+        let same = |b: &Book| b.path() == book.path() && b.text() == book.text();
+        if self.book.as_ref().is_some_and(same) {
             return;
         }
-        let book = Book::new(path, text);
         *self = Self { left_over: book.left_over(), book: Some(book), ..Self::default() };
         self.count();
     }

@@ -67,12 +67,23 @@ impl Default for Filter {
     }
 }
 
+/// What of a card is unfolded, whatever it is of.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Unfolded {
+    /// The hand calculation.
+    pub calc: bool,
+    /// The way of the load.
+    pub load: bool,
+}
+
 /// What a person wants. Panels and keys send these; one system acts on them.
 #[derive(Message, Clone, Debug, PartialEq)]
 pub enum Intent {
     Open(PathBuf),
     /// Ask for a file with the desktop's own dialog.
     AskForFile,
+    /// Ask for a path in the window itself, or no longer.
+    AskForPath(bool),
     Reload,
     CancelLoading,
     GoToStage(usize),
@@ -91,6 +102,8 @@ pub enum Intent {
     /// Let the mechanism or sway of the chosen finding move.
     Move(bool),
     Filter(Filter),
+    /// Unfold or fold parts of the card.
+    Unfold(Unfolded),
     /// Put the message about the last file away.
     Dismiss,
     Help(bool),

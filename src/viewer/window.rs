@@ -1,7 +1,8 @@
 //! Opens the window.
 
-use crate::viewer::adapter::{guarded, quiet_log};
+use crate::viewer::adapter::{End, guarded, on_error, quiet_log};
 use crate::viewer::idle::Wake;
+use crate::viewer::loading::Desk;
 use crate::viewer::plugin::ViewerPlugin;
 use crate::viewer::rooms;
 use crate::viewer::state::ViewerState;
@@ -9,6 +10,7 @@ use crate::viewer::theme::Theme;
 use crate::viewer::vocab::Intent;
 use bevy::prelude::*;
 use bevy::render::RenderPlugin;
+use bevy::render::error_handler::RenderErrorHandler;
 use bevy::window::{ExitCondition, WindowResolution};
 use bevy::winit::WinitSettings;
 use bevy_egui::EguiPlugin;
@@ -43,14 +45,20 @@ pub fn open(path: Option<PathBuf>) -> anyhow::Result<()> {
     })?;
     app.add_plugins(EguiPlugin::default())
         .add_plugins(ViewerPlugin { theme, judge: rooms::judge() });
+    let own = crate::scene::keep::own_folder();
+    app.world_mut().resource_mut::<Desk>().keeps.clone_from(&own);
     let mut state = app.world_mut().resource_mut::<ViewerState>();
+    state.guide.results = own.map(|folder| folder.join("results.jsonl"));
     state.scenes = rooms::shipped_scenes();
     if let Some(path) = path {
         app.world_mut().write_message(Intent::Open(path));
         app.world_mut().resource_mut::<Wake>().ask();
     }
-    match app.run() {
-        AppExit::Success => Ok(()),
-        AppExit::Error(code) => anyhow::bail!("the window closed with error {code}"),
+    let end = End::default();
+    app.insert_resource(end.clone()).insert_resource(RenderErrorHandler(on_error));
+    match (app.run(), end.taken()) {
+        (_, Some(lost)) => Err(lost.into()),
+        (AppExit::Success, None) => Ok(()),
+        (AppExit::Error(code), None) => anyhow::bail!("the window closed with error {code}"),
     }
 }

@@ -3,6 +3,7 @@
 mod by_hand;
 mod offers;
 mod one_by_one;
+mod order;
 mod problems;
 
 use standwell::changes::{LaidOut, lay_out};

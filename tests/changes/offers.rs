@@ -1,6 +1,7 @@
 //! Every offer can be made, and does what its button says.
 
 use super::{laid_out, shipped};
+use standwell::assembly::Role;
 use standwell::changes::offers::{Here, Offer, of_member, of_stage};
 use standwell::changes::{LaidOut, lay_out};
 use standwell::scene::model::{Change, ChangeKind};
@@ -120,4 +121,37 @@ fn a_tie_is_offered_where_a_part_reaches() {
     let tie = done.assembly.find(&member.name).unwrap();
     assert!(done.sequence.stages.last().unwrap().stands(tie));
     assert!(of("main.post.B1").is_none(), "18 ft 8 in is farther than any sample brace spans");
+}
+
+/// Where the block states no clip one can be added, at the post behind, and it comes in.
+#[test]
+fn a_clip_is_offered_where_the_block_states_none() {
+    let stated = shipped("slab-edge");
+    let clips = |l: &LaidOut| {
+        let of = |m: &standwell::assembly::Member| (m.role == Role::Clip).then(|| m.name.clone());
+        l.assembly.members.iter().filter_map(of).collect::<Vec<_>>()
+    };
+    let text: String = stated
+        .lines()
+        .filter(|l| l.trim() != "clip: \"clip\"," && !l.contains("Clip("))
+        .map(|l| format!("{l}\n"))
+        .collect();
+    let plain = laid_out(&text);
+    assert!(clips(&plain).is_empty() && !clips(&laid_out(&stated)).is_empty());
+    let last = plain.sequence.stages.len() - 1;
+    let offered = |id| {
+        let all = of_member(here(&plain, last), id);
+        all.into_iter().find(|o| o.words.starts_with("Clip it down at"))
+    };
+    let found: Vec<Offer> = plain.assembly.members.iter().filter_map(|m| offered(m.id)).collect();
+    let posts = plain.assembly.members.iter().filter(|m| m.is_post()).count();
+    assert!(!found.is_empty() && found.len() < posts, "{} offers", found.len());
+    for offer in found.iter().step_by(3) {
+        let done = made(&text, offer).unwrap();
+        let [clip] = &clips(&done)[..] else { panic!("{:?}", clips(&done)) };
+        let id = done.assembly.find(clip).unwrap();
+        let joint = done.assembly.joints.iter().find(|j| j.clip == Some(id)).unwrap();
+        assert!(offer.words.contains(done.assembly.name(joint.carrier.unwrap())));
+        assert!(done.sequence.stages.last().unwrap().stands(id));
+    }
 }

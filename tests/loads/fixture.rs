@@ -307,10 +307,10 @@ impl Site {
 /// A stage with all of an assembly standing, every joint home, nothing nailed.
 pub fn finished(assembly: &Assembly) -> Stage {
     Stage {
-        members: vec![MemberState::Standing; assembly.members.len()],
-        joints: vec![JointState::Locked; assembly.joints.len()],
+        members: vec![MemberState::Standing; assembly.members.len()].into(),
+        joints: vec![JointState::Locked; assembly.joints.len()].into(),
         head_locked: assembly.members.iter().map(Member::is_post).collect(),
-        nailed: vec![false; assembly.members.len()],
+        nailed: vec![false; assembly.members.len()].into(),
         ..Site::default().build().1
     }
 }

@@ -186,3 +186,45 @@ fn forces_far_beyond_buckling_end() {
     println!("all in tension: {answer:?}");
     assert!(answer.is_err());
 }
+
+/// Tripods side by side: three feet, three bars, one load. By hand, every bar of a tripod of height
+/// h whose feet lie r from its axis carries −P·√(h² + r²)/(3h).
+fn tripods(count: usize) -> (Frame, LoadCase, f64) {
+    let mut frame = Frame::default();
+    frame.sections.push(tower(1.2, 1.8, 3.0).sections[0]);
+    let mut case = LoadCase::default();
+    let (height, radius) = (3.0, 1.0);
+    for k in 0..count {
+        let (x, y) = ((k % 1000) as f64 * 4.0, (k / 1000) as f64 * 4.0);
+        let apex = frame.nodes.len();
+        frame.nodes.push(Point::new(x, y, height));
+        for foot in 0..3 {
+            let angle = f64::from(foot) * std::f64::consts::TAU / 3.0;
+            let node = frame.nodes.len();
+            frame.nodes.push(Point::new(x + radius * angle.cos(), y + radius * angle.sin(), 0.0));
+            frame.members.push(FrameMember::bar(node, apex, 0));
+            frame.supports.push(Support::pin(node));
+        }
+        case.nodal.push((apex, [0.0, 0.0, -1000.0, 0.0, 0.0, 0.0]));
+    }
+    (frame, case, -1000.0 * height.hypot(radius) / (3.0 * height))
+}
+
+/// A million members end, with the right forces; and the one bad member among them is named.
+#[test]
+fn a_million_members() {
+    let (mut frame, case, bar) = tripods(333_334);
+    assert!(frame.members.len() > 1_000_000);
+    let model = Model::new(&frame, ElementForm::Exact, &[]).unwrap();
+    let solution = model.factor().unwrap().solve(&case).unwrap();
+    for n in &solution.axial {
+        assert!((n - bar).abs() < 1e-9 * bar.abs(), "{n} against {bar}");
+    }
+    drop(model);
+    let last = frame.members.len() - 1;
+    frame.members[last].i = frame.members[last].j;
+    let error = Model::new(&frame, ElementForm::Exact, &[]).unwrap_err();
+    assert!(
+        matches!(error, Unknown::Frame(FrameError::ZeroLength { member, .. }) if member == last)
+    );
+}

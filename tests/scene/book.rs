@@ -151,3 +151,56 @@ fn names_of_changes_are_free() {
         book.add(&take_out(&name)).unwrap();
     }
 }
+
+/// What was taken out here and not saved stays out when the changes are laid over a file that
+/// somebody else changed, and what they took out stays out too.
+#[test]
+fn what_is_taken_out_stays_out_over_somebody_elses_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("job.ron");
+    let mut first = Book::new(None, TEXT);
+    for name in ["a", "b", "c"] {
+        first.add(&take_out(name)).unwrap();
+    }
+    let began = first.text().to_owned();
+    fs::write(&path, &began).unwrap();
+    let mut book = Book::new(Some(path.clone()), &began);
+    book.take_out(0).unwrap();
+    book.add(&take_out("mine")).unwrap();
+    book.keep().unwrap();
+    // They took "c" out, added one of their own and renamed the job.
+    let mut theirs = Book::new(None, began.replace("\"T\"", "\"Theirs\""));
+    theirs.take_out(2).unwrap();
+    theirs.add(&take_out("theirs")).unwrap();
+    let mut rebased = book.clone();
+    rebased.rebase(theirs.text()).unwrap();
+    assert_eq!(names(&rebased), ["b", "theirs", "mine"]);
+    assert!(rebased.text().contains("Theirs"));
+    // The same after a crash: the next run reads their file and finds the work.
+    drop(book);
+    let mut next = Book::new(Some(path), theirs.text());
+    let (unsaved, changed) = next.left_over().unwrap();
+    assert!(changed);
+    next.take_up(&unsaved).unwrap();
+    assert!(!names(&next).contains(&"a".to_owned()), "{:?}", names(&next));
+    assert!(names(&next).contains(&"mine".to_owned()));
+}
+
+#[test]
+fn a_job_of_the_program_keeps_its_unsaved_work_too() {
+    let folder = tempfile::tempdir().unwrap();
+    let keeps = folder.path().join("own/tower.unsaved");
+    let mut book = Book::of_program(Some(keeps.clone()), TEXT);
+    book.add(&take_out("a")).unwrap();
+    book.keep().unwrap();
+    let text = book.text().to_owned();
+    let mut next = Book::of_program(Some(keeps.clone()), TEXT);
+    let (unsaved, changed) = next.left_over().unwrap();
+    assert!(!changed);
+    next.take_up(&unsaved).unwrap();
+    assert_eq!(next.text(), text);
+    // Saved under a name it has a file, and nothing is left to offer.
+    next.save_as(&folder.path().join("own.ron"), false).unwrap();
+    assert!(!keeps.exists());
+    assert!(Book::of_program(Some(keeps), TEXT).left_over().is_none());
+}

@@ -5,6 +5,7 @@ use standwell::scene::keep::{
     Expect, KeepError, Unsaved, forget_unsaved, keep_unsaved, left_over, unsaved_file, write_whole,
     write_with,
 };
+use standwell::scene::model::{Change, ChangeKind};
 use std::fs;
 use std::io::{self, Write};
 
@@ -88,15 +89,51 @@ fn rights_and_links_stay() {
 #[test]
 fn unsaved_work_is_kept_beside_and_forgotten() {
     let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("job.ron");
+    // A folder that is not there yet is made.
+    let path = unsaved_file(&folder.path().join("deep/job.ron"));
     assert_eq!(left_over(&path), None);
-    let unsaved = Unsaved { began_with: "ab".to_owned(), text: "(a: \"\\\"\n\")".to_owned() };
+    let out = ChangeKind::TakeOut("main.brace".to_owned());
+    let taken_out = vec![Change { name: "a".to_owned(), change: out }];
+    let text = "(a: \"\\\"\n\")".to_owned();
+    let unsaved = Unsaved { began_with: "ab".to_owned(), text, taken_out };
     keep_unsaved(&path, &unsaved).unwrap();
     assert_eq!(left_over(&path), Some(unsaved));
-    assert!(unsaved_file(&path).file_name().unwrap().to_string_lossy().starts_with('.'));
+    assert!(path.file_name().unwrap().to_string_lossy().starts_with('.'));
     forget_unsaved(&path);
     assert_eq!(left_over(&path), None);
-    // One that is not whole is none.
-    fs::write(unsaved_file(&path), "(began_with: \"ab\", te").unwrap();
+    // One that is not whole is none; one of an older program has nothing taken out.
+    fs::write(&path, "(began_with: \"ab\", te").unwrap();
     assert_eq!(left_over(&path), None);
+    fs::write(&path, "(began_with: \"ab\", text: \"\")").unwrap();
+    assert_eq!(left_over(&path).unwrap().taken_out, []);
+}
+
+/// Between the look at the bytes and the rename somebody may put another file in its place: the
+/// open file still holds the old bytes, but it is not the one of that name any more.
+#[cfg(unix)]
+#[test]
+fn a_file_put_in_its_place_meanwhile_is_not_overwritten() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("job.ron");
+    fs::write(&path, "as read").unwrap();
+    let meanwhile = |file: &mut fs::File, new: &[u8]| {
+        let other = folder.path().join("other");
+        // The same bytes: what tells the two apart is which file it is.
+        fs::write(&other, "as read")?;
+        fs::rename(&other, &path)?;
+        file.write_all(new)
+    };
+    let refused = write_with(&path, "mine", &bytes("as read"), meanwhile).unwrap_err();
+    assert!(matches!(refused, KeepError::ChangedMeanwhile { .. }), "{refused}");
+    assert_eq!(fs::read_to_string(&path).unwrap(), "as read");
+    // A name that was free and is taken by now.
+    let fresh = folder.path().join("fresh.ron");
+    let meanwhile = |file: &mut fs::File, new: &[u8]| {
+        fs::write(&fresh, "theirs")?;
+        file.write_all(new)
+    };
+    let refused = write_with(&fresh, "mine", &Expect::Nothing, meanwhile).unwrap_err();
+    assert!(matches!(refused, KeepError::There { .. }), "{refused}");
+    assert_eq!(fs::read_to_string(&fresh).unwrap(), "theirs");
+    assert_eq!(names(folder.path()), ["fresh.ron", "job.ron"]);
 }

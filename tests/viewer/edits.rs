@@ -5,6 +5,7 @@ use super::plugin::{app, state, wait};
 use bevy::prelude::*;
 use egui_kittest::kittest::Queryable;
 use standwell::review::Turn;
+use standwell::scene::book::Book;
 use standwell::scene::keep::unsaved_file;
 use standwell::scene::model::ChangeKind;
 use standwell::viewer::panels::{card, tried};
@@ -157,7 +158,7 @@ fn other_criteria_are_compared_and_the_scene_stays() {
 
 fn tower_state() -> ViewerState {
     let mut s = state_of(&tower());
-    s.trying.open(None, &tower());
+    s.trying.open(Book::new(None, tower()));
     s
 }
 

@@ -5,7 +5,7 @@ use egui_kittest::kittest::Queryable;
 use standwell::review::Known;
 use standwell::units::UnitSystem;
 use standwell::viewer::dimensions::spans;
-use standwell::viewer::panels::{history, reserve_lines, shown, strip};
+use standwell::viewer::panels::{history, shown, strip};
 use standwell::viewer::shown::{Cut, Drawn, Kind, Shown};
 use standwell::viewer::stage_paint::{Paint, leave_out, paint};
 use standwell::viewer::vocab::Intent;
@@ -63,24 +63,6 @@ fn bays_are_written_one_by_one_or_together() {
     assert_eq!(texts(10)[3], (3, 4, "1.500 m".to_owned()));
     assert_eq!(texts(5), [(0, 3, "3 × 2.000 m".to_owned())]);
     assert!(texts(1).is_empty());
-}
-
-/// A bound is never drawn as a number, and what is unknown has no height.
-#[test]
-fn bounds_and_the_unknown_are_no_line() {
-    let mut review = (*state().review.unwrap()).clone();
-    let known =
-        [Known::Exactly(1.0), Known::AtLeast(1.0), Known::Unknown("why".into()), Known::Below(1.0)];
-    let count = review.summaries.len();
-    for (i, summary) in review.summaries.iter_mut().enumerate() {
-        summary.reserves.critical.known = known[i % 4].clone();
-    }
-    let plot = egui::Rect::from_min_size(egui::pos2(0.0, 0.0), egui::vec2(300.0, 60.0));
-    let trace = reserve_lines::trace(&review, 0, plot, |stage| stage as f32);
-    assert_eq!(trace.runs.len(), count.div_ceil(4));
-    assert!(trace.runs.iter().all(|r| r.points.len() == 1 && (r.points[0].y - 40.0).abs() < 1e-3));
-    assert_eq!(trace.unknown.len(), (count + 1) / 4);
-    assert_eq!(trace.bounds.len(), (count + 2) / 4);
 }
 
 #[test]

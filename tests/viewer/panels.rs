@@ -158,7 +158,8 @@ fn the_strip_goes_to_the_stage_under_the_pointer() {
     let s = state();
     let count = s.review.as_ref().unwrap().sequence.stages.len();
     let bars = egui::Rect::from_min_size(egui::pos2(100.0, 0.0), egui::vec2(500.0, 40.0));
-    let at = |x: f32| strip::stage_at(bars, egui::pos2(x, 10.0), count);
+    let span = strip::Span::all(count);
+    let at = |x: f32| strip::stage_at(bars, span, egui::pos2(x, 10.0), count);
     assert_eq!((at(0.0), at(100.0), at(599.9), at(9000.0)), (0, 0, count - 1, count - 1));
     for stage in 0..count {
         let middle = 100.0 + 500.0 * (stage as f32 + 0.5) / count as f32;
@@ -201,4 +202,28 @@ fn the_scene_keeps_its_place_in_windows_of_all_sizes() {
         bench(state(), whole, size);
     }
     bench(ViewerState::default(), whole, [900.0, 600.0]);
+}
+
+/// Another scene is being read: over the one on screen stands how far it is, and that it can be
+/// called off. Judging a change of the scene on screen hides nothing of it.
+#[test]
+fn while_another_scene_is_read_it_is_said_and_can_be_called_off() {
+    use standwell::viewer::panels::status;
+    use standwell::viewer::state::Progress;
+    let mut s = state();
+    s.loading = Some(Progress { path: "other.ron".into(), done: 66, total: 1681 });
+    fn card(ui: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) {
+        assert_eq!(status::reads_another(view), !view.state.trying.judging);
+        status::progress(ui, view, out);
+    }
+    let mut harness = bench(s, card, [440.0, 200.0]);
+    assert!(harness.query_all_by_label_contains("Reading other.ron").next().is_some());
+    assert!(harness.query_all_by_label_contains("judged 66 of 1681 stages").next().is_some());
+    harness.get_by_role_and_label(Button, "Cancel").click();
+    harness.run_steps(2);
+    assert!(harness.state().out.contains(&Intent::CancelLoading));
+    let mut s = state();
+    s.trying.judging = true;
+    s.loading = Some(Progress { path: "floor.ron".into(), done: 1, total: 4 });
+    bench(s, card, [440.0, 200.0]);
 }

@@ -6,9 +6,9 @@ use bevy::image::Image;
 use standwell::findings::Severity;
 use standwell::review::Review;
 use standwell::viewer::adapter::{CannotDraw, guarded};
-use standwell::viewer::picture::{Options, pixels};
+use standwell::viewer::picture::{Options, Studio, pixels};
 use standwell::viewer::theme::{Look, Theme};
-use standwell::viewer::vocab::{Item, NamedView};
+use standwell::viewer::vocab::NamedView;
 use std::sync::Arc;
 
 /// A small picture, or none where nothing can be drawn.
@@ -66,26 +66,260 @@ fn the_theme_reads() {
     assert!(!theme.day.dark_mode && theme.dark.dark_mode);
 }
 
-/// Writes pictures to look at: `LOOK=folder cargo test --test viewer look -- --ignored`.
+/// A shipped view; its reference lies in `tests/viewer/pictures/NAME.png`.
+struct Shot {
+    name: &'static str,
+    job: &'static str,
+    /// None: the last one.
+    stage: Option<usize>,
+    view: NamedView,
+    look: Look,
+}
+
+const SIZE: (u32, u32) = (960, 600);
+
+const SHOTS: [Shot; 6] = [
+    shot("danger", "faulty-floor", Some(11), NamedView::Corner, Look::Day),
+    shot("danger-dark", "faulty-floor", Some(30), NamedView::Corner, Look::Dark),
+    shot("plan", "sound-floor", Some(70), NamedView::Plan, Look::Day),
+    shot("edge-front", "slab-edge", Some(40), NamedView::Front, Look::Day),
+    shot("beam-contrast", "deep-beam", Some(30), NamedView::Side, Look::Contrast),
+    shot("stripping", "stripped-floor", Some(40), NamedView::Corner, Look::Day),
+];
+
+const fn shot(
+    name: &'static str,
+    job: &'static str,
+    stage: Option<usize>,
+    view: NamedView,
+    look: Look,
+) -> Shot {
+    Shot { name, job, stage, view, look }
+}
+
+/// Eight-bit colours, row by row.
+struct Pixels {
+    wide: usize,
+    rgb: Vec<u8>,
+}
+
+fn pixels_of(image: Image) -> Pixels {
+    let image = image.try_into_dynamic().unwrap().to_rgb8();
+    Pixels { wide: image.width() as usize, rgb: image.into_raw() }
+}
+
+/// A studio, or none where nothing can be drawn.
+fn studio(size: (u32, u32)) -> Option<Studio> {
+    match Studio::new(size) {
+        Ok(studio) => Some(studio),
+        Err(why) if why.is::<CannotDraw>() && std::env::var_os("CI").is_none() => {
+            println!("skipped: {why}");
+            None
+        }
+        Err(why) => panic!("{why:#}"),
+    }
+}
+
+/// Squares of eight by eight pixels whose mean colour differs by more than a shade: what another
+/// driver does to the edges of lines averages out, another member does not.
+fn differing(a: &Pixels, b: &Pixels) -> usize {
+    const SIDE: usize = 8;
+    const SHADE: f64 = 7.0;
+    assert_eq!((a.wide, a.rgb.len()), (b.wide, b.rgb.len()));
+    let mean = |p: &Pixels, x: usize, y: usize, c: usize| {
+        let at = |k: usize| ((y * SIDE + k / SIDE) * p.wide + x * SIDE + k % SIDE) * 3 + c;
+        (0..SIDE * SIDE).map(|k| f64::from(p.rgb[at(k)])).sum::<f64>() / (SIDE * SIDE) as f64
+    };
+    let high = a.rgb.len() / 3 / a.wide;
+    let squares = (0..high / SIDE).flat_map(|y| (0..a.wide / SIDE).map(move |x| (x, y)));
+    let differs = |x, y| (0..3).any(|c| (mean(a, x, y, c) - mean(b, x, y, c)).abs() > SHADE);
+    squares.filter(|&(x, y)| differs(x, y)).count()
+}
+
+/// So many of the 9000 squares may differ.
+const TOLERANCE: usize = 4;
+
+/// The member to paint another colour as a control: of those that stand, with nothing found about
+/// them and not touched by the step, the one nearest to the eye.
+fn nearest(review: &Review, stage: usize, view: NamedView) -> usize {
+    let now = &review.sequence.stages[stage];
+    let toward = match view {
+        NamedView::Plan => [0.0, 0.0, 1.0],
+        NamedView::Front => [0.0, -1.0, 0.1],
+        NamedView::Side => [1.0, 0.0, 0.1],
+        NamedView::Corner => [0.52, -0.75, 0.41],
+    };
+    let graded = standwell::viewer::stage_paint::grades(review, stage);
+    let depth = |m: &standwell::assembly::Member| {
+        let middle = nalgebra::center(&m.ends[0], &m.ends[1]);
+        (0..3).map(|k| middle[k] * toward[k]).sum::<f64>()
+    };
+    use standwell::assembly::Role;
+    let candidates = review.assembly.members.iter().filter(|m| {
+        now.stands(m.id)
+            && graded[m.id.index()].is_none()
+            && !now.touched.contains(&m.id)
+            && match view {
+                NamedView::Plan => matches!(m.role, Role::Ledger | Role::Joist | Role::Sheet),
+                _ => m.role == Role::Post,
+            }
+    });
+    candidates.max_by(|a, b| depth(a).total_cmp(&depth(b))).unwrap().id.index()
+}
+
+/// Each view against its reference. The tolerance also has to tell it from two controls: the stage
+/// before, and the same stage with one member in another colour. `UPDATE=1` writes references;
+/// they are looked at before they are kept.
+#[test]
+fn shipped_views_look_as_they_did() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/viewer/pictures");
+    let Some(mut studio) = studio(SIZE) else { return };
+    for shot in SHOTS {
+        let options = Options { view: shot.view, look: shot.look, ..Options::default() };
+        let mut drawn = |review: &Arc<Review>, stage| {
+            studio.take(review.clone(), stage, &options, |_| {}).unwrap()
+        };
+        let text = standwell::cli::shipped::find(shot.job).unwrap().text;
+        let loaded = standwell::scene::read(text, std::path::Path::new(shot.job)).unwrap();
+        let review = Arc::new(standwell::review::judge(loaded, &|_, _| true).unwrap());
+        let stage = shot.stage.unwrap_or(review.sequence.stages.len() - 1);
+        let image = drawn(&review, stage);
+        let path = folder.join(format!("{}.png", shot.name));
+        if std::env::var_os("UPDATE").is_some() {
+            std::fs::create_dir_all(&folder).unwrap();
+            image.clone().try_into_dynamic().unwrap().to_rgb8().save(&path).unwrap();
+        }
+        let bytes = std::fs::read(&path).unwrap();
+        let reference = Image::from_buffer(
+            &bytes,
+            bevy::image::ImageType::Extension("png"),
+            bevy::image::CompressedImageFormats::NONE,
+            true,
+            bevy::image::ImageSampler::Default,
+            bevy::asset::RenderAssetUsages::default(),
+        );
+        let (reference, now) = (pixels_of(reference.unwrap()), pixels_of(image.clone()));
+        let before = pixels_of(drawn(&review, stage - 1));
+        let mut other = (*review).clone();
+        let member = nearest(&other, stage, shot.view);
+        let id = other.assembly.members[member].id;
+        other.sequence.stages[stage].touched.push(id);
+        let other = pixels_of(drawn(&Arc::new(other), stage));
+        let found = [now, before, other].map(|p| differing(&reference, &p));
+        let name = other_name(&review, member);
+        println!("{}: squares that differ {found:?} (now, stage before, {name})", shot.name);
+        if found[0] > TOLERANCE {
+            let seen = std::env::temp_dir().join(format!("{}-seen.png", shot.name));
+            image.try_into_dynamic().unwrap().to_rgb8().save(&seen).unwrap();
+            panic!("{} differs from its reference: see {}", shot.name, seen.display());
+        }
+        assert!(found[1] > TOLERANCE, "{}: the stage before passes too", shot.name);
+        assert!(found[2] > TOLERANCE, "{}: {name} passes too", shot.name);
+    }
+}
+
+fn other_name(review: &Review, member: usize) -> String {
+    format!("{} in another colour", review.assembly.members[member].name)
+}
+
+/// Writes pictures of the window in all its modes to look at:
+/// `LOOK=folder WHICH=walk cargo test --test viewer look -- --ignored`.
 #[test]
 #[ignore = "makes pictures for a person to look at"]
 fn look() {
-    let folder =
-        std::env::var("LOOK").unwrap_or_else(|_| std::env::temp_dir().display().to_string());
-    let review = Arc::new(site::review(12, 8));
-    let stages = review.sequence.stages.len();
-    let which = std::env::var("WHICH").unwrap_or_else(|_| "corner".to_owned());
-    let (view, stage, look, item, panels) = match which.as_str() {
-        "plan" => (NamedView::Plan, stages * 2 / 5, Look::Day, None, false),
-        "front" => (NamedView::Front, stages - 1, Look::Day, None, false),
-        "dark" => (NamedView::Corner, stages * 2 / 5, Look::Dark, None, false),
-        "end" => (NamedView::Corner, stages - 1, Look::Day, None, false),
-        "finding" => (NamedView::Corner, stages * 2 / 5, Look::Day, Some(Item::Finding(0)), false),
-        "window" => (NamedView::Corner, stages * 2 / 5, Look::Day, Some(Item::Finding(0)), true),
-        _ => (NamedView::Corner, stages * 2 / 5, Look::Day, None, false),
+    use standwell::record::PermitKind;
+    use standwell::viewer::guide::{Fields, Wish};
+    use standwell::viewer::state::ViewerState;
+    use standwell::viewer::vocab::Intent;
+    let temp = || std::env::temp_dir().display().to_string();
+    let folder = std::env::var("LOOK").unwrap_or_else(|_| temp());
+    let which = std::env::var("WHICH").unwrap_or_else(|_| "all".to_owned());
+    let wish = |s: &mut ViewerState, w: Wish| drop(s.act(&Intent::Guide(w)));
+    let named = |s: &mut ViewerState| {
+        wish(s, Wish::Fields(Fields { by: "R. Sample".into(), ..Fields::default() }));
     };
-    let options = Options { view, look, item, panels, labels: true };
-    let image = pixels(review, stage, (1600, 1000), &options).unwrap();
-    let path = format!("{folder}/{which}.png");
-    image.try_into_dynamic().unwrap().to_rgb8().save(path).unwrap();
+    type Prepare<'a> = Box<dyn Fn(&mut ViewerState) + 'a>;
+    let modes: Vec<(&str, &str, Prepare<'_>)> = vec![
+        (
+            "lesson",
+            "starter-tower",
+            Box::new(|s| {
+                wish(s, Wish::Lesson("next-post".into()));
+                for _ in 0..2 {
+                    wish(s, Wish::Next);
+                }
+            }),
+        ),
+        (
+            "mark",
+            "starter-tower",
+            Box::new(|s| {
+                wish(s, Wish::Lesson("next-post".into()));
+                for _ in 0..6 {
+                    wish(s, Wish::Next);
+                    wish(s, Wish::GoOn(true));
+                    wish(s, Wish::Pick(1));
+                }
+            }),
+        ),
+        (
+            "walk",
+            "slab-edge",
+            Box::new(|s| {
+                wish(s, Wish::Walk);
+                named(s);
+                wish(s, Wish::Next);
+            }),
+        ),
+        (
+            "permit",
+            "starter-tower",
+            Box::new(|s| {
+                wish(s, Wish::Permit(PermitKind::Load));
+                named(s);
+            }),
+        ),
+        (
+            "compare",
+            "slab-edge",
+            Box::new(|s| {
+                s.pinned = Some(10);
+                s.stage = 40;
+            }),
+        ),
+        ("path", "starter-tower", Box::new(|s| s.asks_path = true)),
+        ("help", "starter-tower", Box::new(|s| s.help = true)),
+        (
+            "problem",
+            "starter-tower",
+            Box::new(|s| {
+                s.problem = Some(
+                    "floor.ron:12:5: there is no field \"lenght\"; did you mean \"length\"?".into(),
+                );
+            }),
+        ),
+    ];
+    let mut studio = Studio::new((1600, 1000)).unwrap();
+    for (name, job, prepare) in modes {
+        if which != "all" && which != name {
+            continue;
+        }
+        let text = standwell::cli::shipped::find(job).unwrap().text;
+        let path = std::path::PathBuf::from(format!("shipped:{job}"));
+        let loaded = standwell::scene::read(text, &path).unwrap();
+        let review = Arc::new(standwell::review::judge(loaded, &|_, _| true).unwrap());
+        for look in Look::ALL {
+            let options = Options { look, panels: true, ..Options::default() };
+            let shown = review.clone();
+            let prepare = |s: &mut ViewerState| {
+                s.guide = Default::default();
+                (s.pinned, s.asks_path, s.help, s.problem) = (None, false, false, None);
+                s.show(&path, shown.clone());
+                prepare(s);
+            };
+            let image = studio.take(review.clone(), 999, &options, prepare);
+            let to = format!("{folder}/{name}-{look:?}.png");
+            image.unwrap().try_into_dynamic().unwrap().to_rgb8().save(to).unwrap();
+        }
+    }
 }

@@ -63,7 +63,7 @@ fn nothing() -> Judge {
     Judge(Arc::new(|_, _| Err("nothing to read here".to_owned())))
 }
 
-fn showing(review: Review) -> App {
+pub fn showing(review: Review) -> App {
     let mut app = app(nothing());
     app.update();
     app.world_mut().resource_mut::<ViewerState>().show(Path::new("floor.ron"), Arc::new(review));
@@ -293,4 +293,36 @@ fn a_panic_while_judging_is_a_message() {
     app.world_mut().write_message(Intent::Open("any".into()));
     wait(&mut app, "the message", |a| state(a).problem.is_some());
     assert!(state(&app).problem.as_ref().unwrap().contains("inside the program"));
+}
+
+/// A collar about a post that is in danger is an answer: while a question is open there is none.
+#[test]
+fn collars_wait_until_the_question_is_answered() {
+    use standwell::viewer::guide::Wish;
+    use standwell::viewer::marks::Collar;
+    let mut app = showing(site::review(3, 2));
+    let collars = |app: &mut App| {
+        app.update();
+        app.update();
+        app.world_mut().query_filtered::<(), With<Collar>>().iter(app.world()).count()
+    };
+    app.world_mut().write_message(Intent::Guide(Wish::Lesson("next-post".to_owned())));
+    app.update();
+    let mut open = 0;
+    for _ in 0..8 {
+        if state(&app).guide.conceals() {
+            assert_eq!(collars(&mut app), 0);
+            open += 1;
+        }
+        for wish in [Wish::AnswerMarks, Wish::GoOn(true), Wish::Pick(0)] {
+            app.world_mut().write_message(Intent::Guide(wish));
+        }
+        let asked = open > 0 && state(&app).stage == 5;
+        if collars(&mut app) > 0 && asked {
+            return;
+        }
+        app.world_mut().write_message(Intent::Guide(Wish::Next));
+        app.update();
+    }
+    panic!("{open} questions, and never a collar after one");
 }

@@ -19,6 +19,7 @@ use crate::loads::{HeadFacing, LoadState};
 use crate::mechanics::frame::LoadCase;
 use crate::mechanics::stage::cases;
 use crate::mechanics::stage::idealise::{StageFrame, passes};
+use crate::restraint::diaphragm;
 use crate::sequence::Stage;
 use crate::units::Force;
 use std::collections::{BTreeMap, BTreeSet};
@@ -35,10 +36,25 @@ pub struct Subject<'a> {
     /// Post that each node belongs to.
     pub owner: Vec<Option<MemberId>>,
     weight: LoadCase,
+    /// By post: which loads of `weight` it carries.
+    weighs: BTreeMap<MemberId, Vec<usize>>,
+    /// By post: what it stands on, and where it comes apart.
+    stands: BTreeMap<MemberId, Stands>,
     /// Something was set down that a step brought: concrete, bundles.
     pub loaded: bool,
     /// What pushes at each head.
     lateral: BTreeMap<MemberId, HeadFacing>,
+}
+
+/// What a post stands on, and the levels at which it comes apart when pulled.
+struct Stands {
+    on: Option<On>,
+    cuts: Vec<f64>,
+}
+
+enum On {
+    Post(MemberId, crate::equipment::model::Passes),
+    Ground { normal: Vector, plate: f64 },
 }
 
 impl<'a> Subject<'a> {
@@ -67,8 +83,40 @@ impl<'a> Subject<'a> {
         };
         let lateral = frame.posts.keys().map(facing).collect();
         let weight = cases::weight(assembly, loads, frame);
-        let loaded = !stage.loads.is_empty();
-        Self { assembly, pack, stage, frame, owner, weight, loaded, lateral }
+        let mut weighs: BTreeMap<MemberId, Vec<usize>> = BTreeMap::new();
+        for (k, (node, _)) in weight.nodal.iter().enumerate() {
+            if let Some(post) = owner[*node] {
+                weighs.entry(post).or_default().push(k);
+            }
+        }
+        let mut out = Self {
+            assembly,
+            pack,
+            stage,
+            frame,
+            owner,
+            weight,
+            weighs,
+            stands: BTreeMap::new(),
+            loaded: !stage.loads.is_empty(),
+            lateral,
+        };
+        let on_ground: BTreeSet<MemberId> = frame.feet.iter().map(|&(_, post)| post).collect();
+        let stands = frame.posts.keys().map(|&post| (post, out.stands(post, &on_ground)));
+        out.stands = stands.collect();
+        out
+    }
+
+    fn stands(&self, post: MemberId, on_ground: &BTreeSet<MemberId>) -> Stands {
+        let member = self.assembly.member(post);
+        let on = match self.stands_on_post(post) {
+            Some((lower, passes)) => Some(On::Post(lower, passes)),
+            None => on_ground.contains(&post).then(|| On::Ground {
+                normal: self.normal(&member.ends[0]),
+                plate: self.plate(member),
+            }),
+        };
+        Stands { on, cuts: self.cuts(member) }
     }
 
     /// Posts joined by bars, or standing on each other, with those bars; sorted.
@@ -148,7 +196,10 @@ impl<'a> Subject<'a> {
             let friction = if idle.contains(&post) { 0.0 } else { friction };
             self.feet(member, &body, friction, &mut out);
             self.secured(post, body[&post], plane, &mut out);
-            self.cuts(member, body[&post], &mut out);
+            if let Some(stands) = self.stands.get(&post) {
+                let body = body[&post];
+                out.cuts.extend(stands.cuts.iter().map(|&level| Cut { body, level }));
+            }
             if let (Some(head), Some(facing)) = (self.frame.head(post), self.lateral.get(&post)) {
                 let way = Vector::new(direction[0], direction[1], 0.0);
                 let force = facing.along(direction);
@@ -160,10 +211,14 @@ impl<'a> Subject<'a> {
                 }
             }
         }
-        for (node, force) in &self.weight.nodal {
-            if let Some(body) = of_node(*node) {
+        let mut weights: Vec<usize> =
+            posts.iter().filter_map(|post| self.weighs.get(post)).flatten().copied().collect();
+        weights.sort_unstable();
+        for k in weights {
+            let (node, force) = self.weight.nodal[k];
+            if let Some(body) = of_node(node) {
                 let force = Vector::new(force[0], force[1], force[2]);
-                out.dead.push((body, place(*node), force));
+                out.dead.push((body, place(node), force));
             }
         }
         for &k in bars {
@@ -204,27 +259,29 @@ impl<'a> Subject<'a> {
     ) {
         let at = member.ends[0];
         let own = body[&member.id];
-        if let Some((lower, passes)) = self.stands_on_post(member.id) {
-            let fixed = passes.along && passes.across;
-            out.contacts.push(Contact {
-                body: own,
-                on: body.get(&lower).copied(),
-                at,
-                normal: Vector::z(),
-                sideways: if fixed { Sideways::Fixed } else { Sideways::Friction(friction) },
-                plate: 0.0,
-                uplift: passes.uplift.map_or(0.0, Force::si).max(0.0),
-            });
-        } else if self.frame.feet.iter().any(|&(_, post)| post == member.id) {
-            out.contacts.push(Contact {
+        match self.stands.get(&member.id).and_then(|stands| stands.on.as_ref()) {
+            Some(On::Post(lower, passes)) => {
+                let fixed = passes.along && passes.across;
+                out.contacts.push(Contact {
+                    body: own,
+                    on: body.get(lower).copied(),
+                    at,
+                    normal: Vector::z(),
+                    sideways: if fixed { Sideways::Fixed } else { Sideways::Friction(friction) },
+                    plate: 0.0,
+                    uplift: passes.uplift.map_or(0.0, Force::si).max(0.0),
+                });
+            }
+            Some(&On::Ground { normal, plate }) => out.contacts.push(Contact {
                 body: own,
                 on: None,
                 at,
-                normal: self.normal(&at),
+                normal,
                 sideways: Sideways::Friction(friction),
-                plate: if friction > 0.0 { self.plate(member) } else { 0.0 },
+                plate: if friction > 0.0 { plate } else { 0.0 },
                 uplift: 0.0,
-            });
+            }),
+            None => {}
         }
     }
 
@@ -255,25 +312,33 @@ impl<'a> Subject<'a> {
     }
 
     /// Levels at which a post comes apart when pulled; all of it where the data do not say.
-    fn cuts(&self, member: &Member, body: usize, out: &mut Blocks) {
+    fn cuts(&self, member: &Member) -> Vec<f64> {
         let library = &self.assembly.library;
         let foot = member.ends[0].z;
         let extension = member.jack.as_ref().map_or(0.0, |(_, e)| *e);
+        let mut out = Vec::new();
         if let Some((jack, _)) = &member.jack
             && !library.jacks.get(jack).is_some_and(|j| j.joined_in_tension)
         {
-            out.cuts.push(Cut { body, level: foot + 0.5 * extension });
+            out.push(foot + 0.5 * extension);
         }
         let part = library.posts.get(&member.part);
         if !part.is_some_and(|p| p.joined_in_tension) {
             let outer = part.map_or(0.0, |p| p.outer_length.si());
             let level = (extension + outer).min(0.999 * member.length());
-            out.cuts.push(Cut { body, level: foot + level });
+            out.push(foot + level);
         }
+        out
     }
 
     /// Greatest pull and push of a member that acts along itself.
     fn strength(&self, member: &Member) -> (f64, f64) {
+        if member.role == Role::Sheet {
+            // What a deck's nailing carries, from corner to corner of its bay.
+            let bay = self.assembly.deck_bays.iter().find(|b| b.sheets.first() == Some(&member.id));
+            let most = bay.map_or(0.0, |bay| diaphragm::corner_force(self.assembly, bay));
+            return (most, most);
+        }
         let Some(brace) = self.assembly.library.braces.get(&member.part) else {
             return (f64::INFINITY, f64::INFINITY);
         };

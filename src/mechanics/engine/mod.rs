@@ -2,5 +2,6 @@
 
 pub mod dissection;
 pub mod front;
+mod known;
 pub mod stage_tree;
 pub mod tree;

@@ -6,15 +6,17 @@
 //! own and are condensed in its leaf, with the inertia of what is condensed counted.
 
 use super::dissection::Dissection;
-use super::front::{LANES, Pivots};
+use super::front::{LANES, Lanes, Pivots};
+use super::known::Known;
 use super::tree::{Piece, Pieces, System, TreeFactor};
 use crate::assembly::model::{Assembly, MemberId};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::{Element, MOST};
-use crate::mechanics::frame::{Dof, ElementForm, LoadCase};
+use crate::mechanics::frame::{Dof, ElementForm, FrameError, LoadCase, Support};
 use crate::mechanics::numbering::{NONE, Numbering};
 use crate::mechanics::stage::idealise::StageFrame;
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// A joint this near a node makes it a shared one, metres.
 const AT_JOINT: f64 = 0.006;
@@ -35,6 +37,10 @@ pub struct Engine {
     stations: Vec<(Vec<f64>, u32)>,
     /// How many nodes there may ever be.
     most_nodes: usize,
+    known: Known,
+    /// Unknowns and pieces by node of stages before, and right-hand sides: kept for their room.
+    spare: Vec<System>,
+    room: Vec<Lanes>,
     first_order: TreeFactor,
     strain: TreeFactor,
     proof: TreeFactor,
@@ -104,6 +110,9 @@ impl Engine {
             shared_stations,
             stations,
             most_nodes,
+            known: Known::default(),
+            spare: Vec::new(),
+            room: Vec::new(),
             first_order: TreeFactor::default(),
             strain: TreeFactor::default(),
             proof: TreeFactor::default(),
@@ -111,10 +120,20 @@ impl Engine {
         }
     }
 
-    /// Fronts made anew at the last stage: first order, strain, proof; and how many there are.
+    /// Forgets every front, but not the tree: the next stage is factorised from nothing.
+    pub fn forget(&mut self) {
+        self.first_order = TreeFactor::default();
+        self.strain = TreeFactor::default();
+        self.proof = TreeFactor::default();
+        self.second_order = TreeFactor::default();
+    }
+
+    /// Fronts made anew at the last stage: first order, strain, proof, second order; and how many
+    /// there are.
     #[must_use]
-    pub fn renewed(&self) -> ([usize; 3], usize) {
-        ([self.first_order.renewed, self.strain.renewed, self.proof.renewed], self.tree.nodes.len())
+    pub fn renewed(&self) -> ([usize; 4], usize) {
+        let made = [&self.first_order, &self.strain, &self.proof, &self.second_order];
+        (made.map(|factor| factor.anew), self.tree.nodes.len())
     }
 
     /// Takes up a stage's frame with some degrees of freedom held.
@@ -126,11 +145,21 @@ impl Engine {
         frame: &'e StageFrame,
         pins: &[Dof],
     ) -> Result<OnTree<'e>, Unknown> {
+        for factor in
+            [&mut self.first_order, &mut self.strain, &mut self.proof, &mut self.second_order]
+        {
+            factor.count_anew();
+        }
         frame.frame.check()?;
-        let elements: Vec<Element> =
-            (0..frame.frame.members.len()).map(|m| Element::new(&frame.frame, m)).collect();
-        let numbering = Numbering::new(&frame.frame, &elements, pins);
-        let mut owner: Vec<Option<(usize, u32, bool)>> = vec![None; frame.frame.nodes.len()];
+        let count = frame.frame.members.len();
+        let mut elements = Vec::with_capacity(count);
+        let mut known = Vec::with_capacity(count);
+        for member in 0..count {
+            let (element, number) = self.known.element(&frame.frame, member);
+            elements.push(element);
+            known.push(number);
+        }
+        let mut owner: Vec<Option<Owner>> = vec![None; frame.frame.nodes.len()];
         for (&post, chain) in &frame.posts {
             let index = self.post_of[&post];
             for &(station, node) in chain {
@@ -148,14 +177,28 @@ impl Engine {
                 let number = first + u32::try_from(nearest).unwrap_or(u32::MAX);
                 let shared =
                     self.shared_stations[index].iter().any(|s| (s - station).abs() < AT_JOINT);
-                owner[node] = Some((index, number, shared));
+                owner[node] = Some(Owner { post: index, number, shared });
             }
         }
-        let mut system = System::new(&self.tree);
+        let parts = Parts { elements: Rc::new(elements), known, owner };
+        Ok(self.lay(frame, &frame.frame.supports, Rc::new(parts), pins))
+    }
+
+    /// Gives every unknown and every member its place in the tree.
+    fn lay<'e>(
+        &'e mut self,
+        frame: &'e StageFrame,
+        supports: &[Support],
+        parts: Rc<Parts>,
+        pins: &[Dof],
+    ) -> OnTree<'e> {
+        let numbering = Numbering::on(&frame.frame, supports, &parts.elements, pins);
+        let mut system = self.spare.pop().unwrap_or_default();
+        system.clear(&self.tree);
         let mut lasting = vec![[u32::MAX; 6]; frame.frame.nodes.len()];
         let mut place = vec![[usize::MAX; 2]; frame.frame.nodes.len()];
-        for (node, owner) in owner.iter().enumerate() {
-            let Some((post, number, shared)) = *owner else { continue };
+        for (node, owner) in parts.owner.iter().enumerate() {
+            let Some(Owner { post, number, shared }) = *owner else { continue };
             let own = self.tree.private[post];
             place[node] = [if shared { self.tree.shared[post] } else { own }, own];
             for dof in 0..6 {
@@ -171,7 +214,7 @@ impl Engine {
             own.sort_unstable();
             own.dedup();
         }
-        for (k, element) in elements.iter().enumerate() {
+        for (k, element) in parts.elements.iter().enumerate() {
             let mut deepest: Option<usize> = None;
             for &node in &element.nodes {
                 for dof in 0..6 {
@@ -185,19 +228,57 @@ impl Engine {
                 system.pieces[node].push(k);
             }
         }
-        Ok(OnTree { engine: self, frame, elements, lasting, system, factored: false })
+        let words = words(&parts, &lasting);
+        OnTree {
+            engine: self,
+            frame,
+            parts,
+            system,
+            lasting,
+            words,
+            factored: None,
+            stiffened: None,
+        }
     }
+}
+
+/// Where a node's unknowns belong.
+#[derive(Clone, Copy, Debug)]
+struct Owner {
+    post: usize,
+    /// Lasting number of the node.
+    number: u32,
+    shared: bool,
+}
+
+/// What of a stage does not depend on its supports.
+struct Parts {
+    elements: Rc<Vec<Element>>,
+    /// Each member's number among the elements met so far.
+    known: Vec<u32>,
+    /// By node.
+    owner: Vec<Option<Owner>>,
 }
 
 /// A stage on the tree.
 pub struct OnTree<'e> {
     engine: &'e mut Engine,
     frame: &'e StageFrame,
-    elements: Vec<Element>,
+    parts: Rc<Parts>,
+    system: System,
     /// Lasting number of each node's unknowns.
     lasting: Vec<[u32; 6]>,
-    system: System,
-    factored: bool,
+    /// By member: what it is and which unknowns it touches, in two words.
+    words: Vec<[u64; 2]>,
+    /// The update by which the engine's factor became that of this stiffness.
+    factored: Option<u64>,
+    stiffened: Option<u64>,
+}
+
+impl Drop for OnTree<'_> {
+    fn drop(&mut self) {
+        self.engine.spare.push(std::mem::take(&mut self.system));
+    }
 }
 
 /// Whether axial forces act on the sway.
@@ -216,12 +297,29 @@ pub struct TreeSolution {
 }
 
 impl OnTree<'_> {
+    /// The same members on other supports, as with feet that have lifted, on the same tree. What is
+    /// factorised here is no longer so once the other has been.
+    ///
+    /// # Errors
+    /// What the frame's own check says.
+    pub fn on_supports(
+        &mut self,
+        supports: &[Support],
+        pins: &[Dof],
+    ) -> Result<OnTree<'_>, Unknown> {
+        if !supports.iter().any(|s| s.fixed.iter().any(|f| *f)) {
+            return Err(FrameError::NoSupport.into());
+        }
+        Ok(self.engine.lay(self.frame, supports, Rc::clone(&self.parts), pins))
+    }
+
     /// Whether no motion leaves every member unstrained: all eigenvalues of the scaled stiffness
     /// lie above a shift. False: some may lie below, to be looked at one by one.
     pub fn is_rigid(&mut self) -> bool {
         let source = Source {
-            on: &self.elements,
+            parts: &self.parts,
             lasting: &self.lasting,
+            words: &self.words,
             axial: None,
             keep: 1.0 - STRAINLESS,
         };
@@ -234,7 +332,13 @@ impl OnTree<'_> {
     /// # Errors
     /// [`Unknown::IllConditioned`] where a pivot vanishes: a mechanism was not pinned.
     pub fn factor(&mut self) -> Result<(), Unknown> {
-        let source = Source { on: &self.elements, lasting: &self.lasting, axial: None, keep: 1.0 };
+        let source = Source {
+            parts: &self.parts,
+            lasting: &self.lasting,
+            words: &self.words,
+            axial: None,
+            keep: 1.0,
+        };
         let pivots = self.engine.first_order.update(&self.engine.tree, &self.system, &source);
         if pivots.negative > 0 || pivots.smallest < DOUBTFUL {
             return Err(Unknown::IllConditioned(format!(
@@ -242,7 +346,7 @@ impl OnTree<'_> {
                 pivots.smallest
             )));
         }
-        self.factored = true;
+        self.factored = Some(self.engine.first_order.updates);
         Ok(())
     }
 
@@ -251,77 +355,105 @@ impl OnTree<'_> {
     /// # Errors
     /// Before [`OnTree::factor`].
     pub fn solve(&self, case: &LoadCase) -> Result<TreeSolution, Unknown> {
-        if !self.factored {
+        if self.factored != Some(self.engine.first_order.updates) {
             return Err(Unknown::NotConverged("not factorised".into()));
         }
-        let mut x = vec![0.0; 6 * self.engine.most_nodes];
-        for (node, force) in &case.nodal {
-            for (dof, f) in force.iter().enumerate() {
-                let at = self.lasting[*node][dof];
-                if at != u32::MAX {
-                    x[at as usize] += f;
-                }
-            }
-        }
-        self.engine.first_order.solve(&self.engine.tree, &mut x);
-        let displacement: Vec<[f64; 6]> = self
-            .lasting
-            .iter()
-            .map(|numbers| numbers.map(|n| if n == u32::MAX { 0.0 } else { x[n as usize] }))
-            .collect();
-        let axial = self.elements.iter().map(|e| stretch(e, &displacement) * e.axial).collect();
+        let displacement = self.solve_one(&self.engine.first_order, &case.nodal);
+        let axial = self.axial(&displacement);
         Ok(TreeSolution { displacement, axial })
+    }
+
+    fn solve_one(&self, factor: &TreeFactor, case: &[(usize, [f64; 6])]) -> Vec<[f64; 6]> {
+        let mut x = vec![0.0; 6 * self.engine.most_nodes];
+        for (at, f) in self.unknowns(case) {
+            x[at] += f;
+        }
+        factor.solve(&self.engine.tree, &mut x);
+        self.by_node(|n| x[n])
+    }
+
+    /// Nodal loads by the unknowns they act on.
+    fn unknowns<'c>(
+        &'c self,
+        case: &'c [(usize, [f64; 6])],
+    ) -> impl Iterator<Item = (usize, f64)> + 'c {
+        case.iter().flat_map(|(node, force)| {
+            let numbers = self.lasting[*node].into_iter().zip(*force);
+            numbers.filter(|(n, _)| *n != u32::MAX).map(|(n, f)| (n as usize, f))
+        })
+    }
+
+    fn by_node(&self, x: impl Fn(usize) -> f64) -> Vec<[f64; 6]> {
+        let of = |n: u32| if n == u32::MAX { 0.0 } else { x(n as usize) };
+        self.lasting.iter().map(|numbers| numbers.map(of)).collect()
     }
 
     /// Factorises K + Kg for the given axial forces. False: a factor at or below one is critical,
     /// or may be; [`OnTree::solve_all`] is not to be asked then.
     pub fn stiffen(&mut self, axial: &[f64]) -> bool {
-        let source =
-            Source { on: &self.elements, lasting: &self.lasting, axial: Some(axial), keep: 1.0 };
+        let source = Source {
+            parts: &self.parts,
+            lasting: &self.lasting,
+            words: &self.words,
+            axial: Some(axial),
+            keep: 1.0,
+        };
         let pivots = self.engine.second_order.update(&self.engine.tree, &self.system, &source);
+        self.stiffened = Some(self.engine.second_order.updates);
         pivots.negative == 0 && pivots.smallest > DOUBTFUL
     }
 
     /// Displacements under several cases of nodal loads at once.
-    #[must_use]
-    pub fn solve_all(&self, order: Order, cases: &[Vec<(usize, [f64; 6])>]) -> Vec<Vec<[f64; 6]>> {
+    ///
+    /// # Errors
+    /// Before [`OnTree::factor`] or [`OnTree::stiffen`].
+    pub fn solve_all(
+        &mut self,
+        order: Order,
+        cases: &[Vec<(usize, [f64; 6])>],
+    ) -> Result<Vec<Vec<[f64; 6]>>, Unknown> {
+        let (updates, made) = match order {
+            Order::First => (self.engine.first_order.updates, self.factored),
+            Order::Second => (self.engine.second_order.updates, self.stiffened),
+        };
+        if made != Some(updates) {
+            return Err(Unknown::NotConverged("not factorised".into()));
+        }
+        let mut out = Vec::with_capacity(cases.len());
+        let mut x = std::mem::take(&mut self.engine.room);
         let factor = match order {
             Order::First => &self.engine.first_order,
             Order::Second => &self.engine.second_order,
         };
-        let mut out = Vec::with_capacity(cases.len());
         for some in cases.chunks(LANES) {
-            let mut x = vec![[0.0; LANES]; 6 * self.engine.most_nodes];
+            if let [case] = some {
+                out.push(self.solve_one(factor, case));
+                continue;
+            }
+            x.clear();
+            x.resize(6 * self.engine.most_nodes, [0.0; LANES]);
             for (lane, case) in some.iter().enumerate() {
-                for (node, force) in case {
-                    for (dof, f) in force.iter().enumerate() {
-                        let at = self.lasting[*node][dof];
-                        if at != u32::MAX {
-                            x[at as usize][lane] += f;
-                        }
-                    }
+                for (at, f) in self.unknowns(case) {
+                    x[at][lane] += f;
                 }
             }
             factor.solve_lanes(&self.engine.tree, &mut x);
-            #[allow(clippy::needless_range_loop, reason = "a lane runs across all of x")]
-            for lane in 0..some.len() {
-                let of = |n: u32| if n == u32::MAX { 0.0 } else { x[n as usize][lane] };
-                out.push(self.lasting.iter().map(|numbers| numbers.map(of)).collect());
-            }
+            out.extend((0..some.len()).map(|lane| self.by_node(|n| x[n][lane])));
         }
-        out
+        self.engine.room = x;
+        Ok(out)
     }
 
     /// Axial force of each frame member under displacements, tension positive.
     #[must_use]
     pub fn axial(&self, displacement: &[[f64; 6]]) -> Vec<f64> {
-        self.elements.iter().map(|e| stretch(e, displacement) * e.axial).collect()
+        self.parts.elements.iter().map(|e| stretch(e, displacement) * e.axial).collect()
     }
 
     /// The members of the frame.
     #[must_use]
-    pub(in crate::mechanics) fn elements(&self) -> &[Element] {
-        &self.elements
+    pub(in crate::mechanics) fn elements(&self) -> Rc<Vec<Element>> {
+        Rc::clone(&self.parts.elements)
     }
 
     /// Force by which the ground pushes up on each foot under a case.
@@ -338,7 +470,7 @@ impl OnTree<'_> {
             foot_at[node] = k;
         }
         let mut up = vec![0.0; self.frame.feet.len()];
-        for (element, axial) in self.elements.iter().zip(axial) {
+        for (element, axial) in self.parts.elements.iter().zip(axial) {
             for (node, sign) in element.nodes.into_iter().zip([-1.0, 1.0]) {
                 if let Some(force) = up.get_mut(foot_at[node]) {
                     *force += sign * element.axes[(0, 2)] * axial;
@@ -367,7 +499,7 @@ impl OnTree<'_> {
             foot_at[node] = k;
         }
         let mut held = vec![[0.0; 3]; self.frame.feet.len()];
-        for element in &self.elements {
+        for element in self.parts.elements.iter() {
             if element.nodes.iter().all(|&n| foot_at[n] == usize::MAX) {
                 continue;
             }
@@ -403,7 +535,7 @@ impl OnTree<'_> {
             rest[*node] += force[2];
             largest = largest.max(force[2].abs());
         }
-        for (element, axial) in self.elements.iter().zip(&solution.axial) {
+        for (element, axial) in self.parts.elements.iter().zip(&solution.axial) {
             let up = element.axes[(0, 2)] * axial;
             rest[element.nodes[0]] += up;
             rest[element.nodes[1]] -= up;
@@ -416,8 +548,13 @@ impl OnTree<'_> {
     /// critical factor lies between zero and `factor`.
     pub fn prove(&mut self, axial: &[f64], factor: f64) -> Pivots {
         let loaded: Vec<f64> = axial.iter().map(|n| n * factor).collect();
-        let source =
-            Source { on: &self.elements, lasting: &self.lasting, axial: Some(&loaded), keep: 1.0 };
+        let source = Source {
+            parts: &self.parts,
+            lasting: &self.lasting,
+            words: &self.words,
+            axial: Some(&loaded),
+            keep: 1.0,
+        };
         self.engine.proof.update(&self.engine.tree, &self.system, &source)
     }
 }
@@ -427,10 +564,36 @@ fn stretch(element: &Element, displacement: &[[f64; 6]]) -> f64 {
     (0..3).map(|d| element.axes[(0, d)] * (displacement[j][d] - displacement[i][d])).sum()
 }
 
+/// Each member's number among the elements met so far, which unknowns of its nodes are there, and
+/// the numbers of its nodes.
+fn words(parts: &Parts, lasting: &[[u32; 6]]) -> Vec<[u64; 2]> {
+    // A node's unknowns are six in a row from its own first, each there or not.
+    let nodes: Vec<(u64, u64)> = lasting
+        .iter()
+        .map(|numbers| {
+            let (mut there, mut node) = (0, 0);
+            for (dof, &n) in numbers.iter().enumerate() {
+                if n != u32::MAX {
+                    there |= 1 << dof;
+                    node = 1 + u64::from(n / 6);
+                }
+            }
+            (there, node)
+        })
+        .collect();
+    (parts.elements.iter().zip(&parts.known))
+        .map(|(element, &known)| {
+            let [(there, i), (there_too, j)] = element.nodes.map(|node| nodes[node]);
+            [u64::from(known) | there << 32 | there_too << 38, i << 32 | j]
+        })
+        .collect()
+}
+
 /// Element matrices, made where their description has changed.
 struct Source<'a> {
-    on: &'a [Element],
+    parts: &'a Parts,
     lasting: &'a [[u32; 6]],
+    words: &'a [[u64; 2]],
     axial: Option<&'a [f64]>,
     /// Factor on the diagonal: below one takes a share of it away.
     keep: f64,
@@ -444,23 +607,12 @@ impl Source<'_> {
 
 impl Pieces for Source<'_> {
     fn describe(&self, piece: usize, words: &mut Vec<u64>) {
-        let element = &self.on[piece];
-        for &node in &element.nodes {
-            words.extend(self.lasting[node].iter().map(|&n| u64::from(n)));
-        }
-        words.push(element.length.to_bits());
-        words.push(element.axial.to_bits());
-        words.push(element.torsion.to_bits());
-        words.extend(element.bending.iter().map(|v| v.to_bits()));
-        words.extend(element.axes.iter().map(|v| v.to_bits()));
-        for plane in &element.ends {
-            words.extend(plane.iter().map(|e| e.map_or(u64::MAX, f64::to_bits)));
-        }
+        words.extend_from_slice(&self.words[piece]);
         words.push(self.axial.map_or(0, |a| a[piece].to_bits()));
     }
 
     fn make(&self, piece: usize) -> Piece {
-        let element = &self.on[piece];
+        let element = &self.parts.elements[piece];
         let axial = self.axial.map_or(0.0, |a| a[piece]);
         let width = self.width(element);
         let (mut dofs, mut from) = (Vec::with_capacity(12), Vec::with_capacity(12));

@@ -7,6 +7,7 @@
 
 use super::dissection::Dissection;
 use super::front::{Front, LANES, Lanes, Pivots};
+use crate::mechanics::linalg::widely;
 
 /// A piece of the matrix: a small dense symmetric matrix on a few unknowns.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,41 +37,69 @@ pub struct System {
 }
 
 impl System {
+    /// Empties it for the next stage.
+    pub fn clear(&mut self, tree: &Dissection) {
+        self.own.iter_mut().for_each(Vec::clear);
+        self.pieces.iter_mut().for_each(Vec::clear);
+        self.own.resize_with(tree.nodes.len(), Vec::new);
+        self.pieces.resize_with(tree.nodes.len(), Vec::new);
+    }
+
     #[must_use]
     pub fn new(tree: &Dissection) -> Self {
         Self { own: vec![Vec::new(); tree.nodes.len()], pieces: vec![Vec::new(); tree.nodes.len()] }
     }
 }
 
-#[derive(Clone, Debug, Default)]
-struct Slot {
-    /// Bumped when the front is made anew.
+/// One front with all that it was made of.
+#[derive(Clone, Debug)]
+struct Made {
+    /// A number of its own.
     version: u64,
+    /// When it was last part of the factor.
+    used: u64,
     content: Vec<u64>,
     /// Own unknowns, then those of the boundary.
     dofs: Vec<u32>,
     front: Front,
-    pivots: Option<Pivots>,
+    pivots: Pivots,
 }
+
+/// The fronts kept for one node of the tree.
+#[derive(Clone, Debug, Default)]
+struct Slot {
+    made: Vec<Made>,
+    /// The one that is part of the factor now.
+    now: usize,
+}
+
+/// Fronts kept for each node: a stage is asked with all feet down, and again in the few contact
+/// states in which feet have lifted, each way it is pushed.
+const KEPT: usize = 6;
 
 /// The fronts of the last stage.
 #[derive(Clone, Debug, Default)]
 pub struct TreeFactor {
     slots: Vec<Slot>,
     stamp: u64,
-    /// Fronts made anew at the last stage.
+    /// Counts the updates: tells whose matrix the factor is of.
+    pub updates: u64,
+    /// Fronts made anew at the last update.
     pub renewed: usize,
+    /// And since [`TreeFactor::count_anew`].
+    pub anew: usize,
 }
 
 impl TreeFactor {
     /// Brings the factor up to a stage's matrix. Negative pivots include what was condensed.
     pub fn update(&mut self, tree: &Dissection, system: &System, source: &dyn Pieces) -> Pivots {
         self.slots.resize_with(tree.nodes.len(), Slot::default);
+        self.updates += 1;
         self.renewed = 0;
         let mut all = Pivots::NONE;
         let mut content: Vec<u64> = Vec::new();
         // Private leaves come first, then separators bottom-up: children before parents.
-        for node in order(tree) {
+        for node in 0..tree.nodes.len() {
             content.clear();
             content.push(system.own[node].len() as u64);
             content.extend(system.own[node].iter().map(|&d| u64::from(d)));
@@ -78,24 +107,41 @@ impl TreeFactor {
                 source.describe(piece, &mut content);
             }
             for &child in &tree.nodes[node].children {
-                content.push(self.slots[child].version);
+                content.push(self.slots[child].made[self.slots[child].now].version);
             }
-            if self.slots[node].content != content || self.slots[node].pivots.is_none() {
-                self.renew(tree, system, source, node);
-                self.stamp += 1;
-                let slot = &mut self.slots[node];
-                slot.version = self.stamp;
-                slot.content.clone_from(&content);
-                self.renewed += 1;
+            let slot = &mut self.slots[node];
+            let same = |k: &usize| slot.made.get(*k).is_some_and(|m| m.content == content);
+            let known = Some(slot.now).filter(same).or_else(|| (0..slot.made.len()).find(same));
+            if let Some(known) = known {
+                slot.now = known;
+            } else {
+                self.renew(tree, system, source, node, &content);
             }
-            if let Some(pivots) = self.slots[node].pivots {
-                all.join(pivots);
-            }
+            let slot = &mut self.slots[node];
+            let made = &mut slot.made[slot.now];
+            made.used = self.updates;
+            all.join(made.pivots);
         }
         all
     }
 
-    fn renew(&mut self, tree: &Dissection, system: &System, source: &dyn Pieces, node: usize) {
+    /// Begins to count anew.
+    pub fn count_anew(&mut self) {
+        self.anew = 0;
+    }
+
+    fn now(&self, node: usize) -> &Made {
+        &self.slots[node].made[self.slots[node].now]
+    }
+
+    fn renew(
+        &mut self,
+        tree: &Dissection,
+        system: &System,
+        source: &dyn Pieces,
+        node: usize,
+        content: &[u64],
+    ) {
         let own = &system.own[node];
         let pieces: Vec<Piece> = system.pieces[node].iter().map(|&p| source.make(p)).collect();
         let mut boundary: Vec<u32> = Vec::new();
@@ -103,7 +149,7 @@ impl TreeFactor {
             boundary.extend(piece.dofs.iter().filter(|d| own.binary_search(d).is_err()));
         }
         for &child in &tree.nodes[node].children {
-            let child = &self.slots[child];
+            let child = self.now(child);
             boundary.extend(
                 child.dofs[child.front.own..].iter().filter(|d| own.binary_search(d).is_err()),
             );
@@ -114,7 +160,19 @@ impl TreeFactor {
             own.binary_search(&dof)
                 .unwrap_or_else(|_| own.len() + boundary.partition_point(|&b| b < dof))
         };
-        let mut front = Front::zeros(own.len() + boundary.len(), own.len());
+        let n = own.len() + boundary.len();
+        // The room of the one that was used longest ago.
+        let slot = &mut self.slots[node];
+        let oldest = (0..slot.made.len()).min_by_key(|k| slot.made[*k].used);
+        let at = oldest.filter(|_| slot.made.len() >= KEPT).unwrap_or(slot.made.len());
+        let (mut values, mut words) = slot.made.get_mut(at).map_or_else(Default::default, |made| {
+            (std::mem::take(&mut made.front.values), std::mem::take(&mut made.content))
+        });
+        values.clear();
+        values.resize(n * n, 0.0);
+        words.clear();
+        words.extend_from_slice(content);
+        let mut front = Front { n, own: own.len(), values };
         let mut condensed = 0;
         for piece in &pieces {
             condensed += piece.condensed_negative;
@@ -126,7 +184,7 @@ impl TreeFactor {
             }
         }
         for &child in &tree.nodes[node].children {
-            let child = &self.slots[child];
+            let child = self.now(child);
             let first = child.front.own;
             let at: Vec<usize> = child.dofs[first..].iter().map(|&d| place(d)).collect();
             for (c, &column) in at.iter().enumerate() {
@@ -139,18 +197,31 @@ impl TreeFactor {
         pivots.negative += condensed;
         let mut dofs = own.clone();
         dofs.extend(boundary);
+        self.stamp += 1;
+        self.renewed += 1;
+        self.anew += 1;
+        let version = self.stamp;
+        let made = Made { version, used: self.updates, content: words, dofs, front, pivots };
         let slot = &mut self.slots[node];
-        slot.dofs = dofs;
-        slot.front = front;
-        slot.pivots = Some(pivots);
+        if at < slot.made.len() {
+            slot.made[at] = made;
+        } else {
+            slot.made.push(made);
+        }
+        slot.now = at;
     }
 
     /// [`TreeFactor::solve`] on several right-hand sides at once: each front is read once for all.
     pub fn solve_lanes(&self, tree: &Dissection, x: &mut [Lanes]) {
+        widely(|| self.solve_lanes_in(tree, x));
+    }
+
+    #[inline(always)]
+    fn solve_lanes_in(&self, tree: &Dissection, x: &mut [Lanes]) {
         let nodes = order(tree);
         let mut local: Vec<Lanes> = Vec::new();
         for &node in &nodes {
-            let slot = &self.slots[node];
+            let slot = self.now(node);
             local.clear();
             local.extend(slot.dofs[..slot.front.own].iter().map(|&d| x[d as usize]));
             local.resize(slot.front.n, [0.0; LANES]);
@@ -166,7 +237,7 @@ impl TreeFactor {
             }
         }
         for &node in nodes.iter().rev() {
-            let slot = &self.slots[node];
+            let slot = self.now(node);
             local.clear();
             local.extend(slot.dofs.iter().map(|&d| x[d as usize]));
             slot.front.backward_lanes(&mut local);
@@ -178,10 +249,15 @@ impl TreeFactor {
 
     /// Solves in place; `x` is indexed by lasting number of the unknown.
     pub fn solve(&self, tree: &Dissection, x: &mut [f64]) {
+        widely(|| self.solve_in(tree, x));
+    }
+
+    #[inline(always)]
+    fn solve_in(&self, tree: &Dissection, x: &mut [f64]) {
         let nodes = order(tree);
         let mut local: Vec<f64> = Vec::new();
         for &node in &nodes {
-            let slot = &self.slots[node];
+            let slot = self.now(node);
             local.clear();
             local.extend(slot.dofs[..slot.front.own].iter().map(|&d| x[d as usize]));
             local.resize(slot.front.n, 0.0);
@@ -195,7 +271,7 @@ impl TreeFactor {
             }
         }
         for &node in nodes.iter().rev() {
-            let slot = &self.slots[node];
+            let slot = self.now(node);
             local.clear();
             local.extend(slot.dofs.iter().map(|&d| x[d as usize]));
             slot.front.backward(&mut local);

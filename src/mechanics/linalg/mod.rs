@@ -7,8 +7,10 @@ mod dense;
 mod ldl;
 mod pattern;
 mod probe;
+mod wide;
 
 pub use dense::{SymmetricEigen, symmetric_eigen};
 pub use ldl::{Ldl, LdlError};
 pub use pattern::Pattern;
 pub use probe::{margin, random_vector};
+pub use wide::widely;

@@ -4,10 +4,13 @@
 //! possible at all, so a frame that runs out of supports on the way has no equilibrium: it goes
 //! over. A foot that has lifted is held in no direction.
 
+use super::WORST_RESIDUAL;
 use super::idealise::StageFrame;
 use super::limit::pin_down;
+use super::swing;
 use crate::mechanics::answers::{Solution, Unknown};
-use crate::mechanics::frame::{Dof, ElementForm, Frame, LoadCase};
+use crate::mechanics::engine::stage_tree::{OnTree, TreeSolution};
+use crate::mechanics::frame::{Dof, ElementForm, Frame, LoadCase, Support};
 use crate::mechanics::mechanisms;
 use crate::mechanics::model::Model;
 use crate::mechanics::walk::{CameBack, Then, Walk};
@@ -47,14 +50,18 @@ pub fn lifts(reaction: f64, largest: f64) -> bool {
 /// The frame with some feet lifted off.
 #[must_use]
 pub fn without_feet(frame: &StageFrame, lifted: &BTreeSet<usize>) -> Frame {
-    let mut released = frame.frame.clone();
-    for &foot in lifted {
-        let node = frame.feet[foot].0;
-        for support in released.supports.iter_mut().filter(|s| s.node == node) {
-            support.fixed = [false, false, false, false, false, true];
-        }
+    let supports = supports_without(frame, lifted);
+    Frame { supports, ..frame.frame.clone() }
+}
+
+/// Its supports then.
+pub(super) fn supports_without(frame: &StageFrame, lifted: &BTreeSet<usize>) -> Vec<Support> {
+    let up: BTreeSet<usize> = lifted.iter().map(|&foot| frame.feet[foot].0).collect();
+    let mut supports = frame.frame.supports.clone();
+    for support in supports.iter_mut().filter(|s| up.contains(&s.node)) {
+        support.fixed = [false, false, false, false, false, true];
     }
-    released
+    supports
 }
 
 /// Force by which the ground pushes up on each foot, newtons.
@@ -71,6 +78,22 @@ pub(super) fn foot_reactions(frame: &StageFrame, solution: &Solution) -> Vec<f64
         .collect()
 }
 
+/// A case with a fixed set of feet lifted.
+pub(super) enum State {
+    /// Nothing is left that stops a motion on which the load does work.
+    Moves(Vec<[f64; 6]>),
+    Rests(Rest),
+}
+
+/// At rest with some feet lifted.
+pub(super) struct Rest {
+    pub axial: Vec<f64>,
+    pub displacement: Vec<[f64; 6]>,
+    pub residual: f64,
+    /// Force by which the ground pushes up on each foot.
+    pub reactions: Vec<f64>,
+}
+
 /// Releases what lifts under a case until every foot counted on pushes.
 ///
 /// `pins` stop the mechanisms the frame has with all feet down; a motion they do not stop is new.
@@ -84,36 +107,60 @@ pub(super) fn foot_reactions(frame: &StageFrame, solution: &Solution) -> Vec<f64
 /// # Errors
 /// What could not be solved, or contact that did not settle.
 pub fn settle(frame: &StageFrame, pins: &[Dof], case: &LoadCase) -> Result<Settled, Unknown> {
+    walk(frame, &mut |lifted| afresh(frame, pins, case, lifted))
+}
+
+/// The same on the tree of the stages. `down` is the answer with all feet down, where it is known.
+///
+/// # Errors
+/// As [`settle`].
+pub(super) fn settle_on(
+    tree: &mut OnTree<'_>,
+    frame: &StageFrame,
+    pins: &[Dof],
+    case: &LoadCase,
+    mut down: Option<Rest>,
+) -> Result<Settled, Unknown> {
+    walk(frame, &mut |lifted| {
+        if lifted.is_empty()
+            && let Some(down) = down.take()
+        {
+            return Ok(State::Rests(down));
+        }
+        match kept(tree, frame, pins, case, lifted)? {
+            Some(state) => Ok(state),
+            None => afresh(frame, pins, case, lifted),
+        }
+    })
+}
+
+/// From one set of lifted feet to the next.
+fn walk(
+    frame: &StageFrame,
+    ask: &mut dyn FnMut(&BTreeSet<usize>) -> Result<State, Unknown>,
+) -> Result<Settled, Unknown> {
     let mut walk = Walk::new(frame.feet.len(), Then::OnlyToRest);
     loop {
         let lifted: BTreeSet<usize> =
             (0..frame.feet.len()).filter(|&foot| !walk.acting[foot]).collect();
-        let released = without_feet(frame, &lifted);
-        let mut all_pins = pins.to_vec();
-        if !lifted.is_empty() {
-            match new_motion(&released, pins, case)? {
-                NewMotion::Loaded(_) if walk.careful => {
-                    return Err(Unknown::NotConverged(
-                        "which feet lift and which push does not settle".into(),
-                    ));
-                }
-                NewMotion::Loaded(motion) => {
-                    return Ok(Settled::GoesOver { lifted: lifted.into_iter().collect(), motion });
-                }
-                NewMotion::Unloaded(more) => all_pins = more,
-                NewMotion::None => {}
+        let Rest { axial, displacement, residual, reactions } = match ask(&lifted)? {
+            State::Moves(_) if walk.careful => {
+                return Err(Unknown::NotConverged(
+                    "which feet lift and which push does not settle".into(),
+                ));
             }
-        }
-        let model = Model::new(&released, ElementForm::Exact, &all_pins)?;
-        let solution = model.factor()?.solve(case)?;
-        let reactions = foot_reactions(frame, &solution);
+            State::Moves(motion) => {
+                return Ok(Settled::GoesOver { lifted: lifted.into_iter().collect(), motion });
+            }
+            State::Rests(rest) => rest,
+        };
         let largest = reactions.iter().map(|r| r.abs()).fold(0.0, f64::max);
         let wrong = |&k: &usize| {
             if walk.acting[k] {
                 lifts(reactions[k], largest)
             } else {
                 // Came down again: it bears.
-                solution.displacement[frame.feet[k].0][2] < 0.0
+                displacement[frame.feet[k].0][2] < 0.0
             }
         };
         let wrong: Vec<usize> = (0..reactions.len()).filter(wrong).collect();
@@ -121,14 +168,82 @@ pub fn settle(frame: &StageFrame, pins: &[Dof], case: &LoadCase) -> Result<Settl
             Unknown::NotConverged("which feet lift and which push does not settle".into())
         })?;
         if settled {
-            return Ok(Settled::Stands {
-                axial: solution.axial,
-                displacement: solution.displacement,
-                residual: solution.residual,
-                lifted: lifted.into_iter().collect(),
-            });
+            let lifted = lifted.into_iter().collect();
+            return Ok(Settled::Stands { axial, displacement, residual, lifted });
         }
     }
+}
+
+/// On a matrix of its own.
+fn afresh(
+    frame: &StageFrame,
+    pins: &[Dof],
+    case: &LoadCase,
+    lifted: &BTreeSet<usize>,
+) -> Result<State, Unknown> {
+    let released = without_feet(frame, lifted);
+    let mut all_pins = pins.to_vec();
+    if !lifted.is_empty() {
+        match new_motion(&released, pins, case)? {
+            NewMotion::Loaded(motion) => return Ok(State::Moves(motion)),
+            NewMotion::Unloaded(more) => all_pins = more,
+            NewMotion::None => {}
+        }
+    }
+    let model = Model::new(&released, ElementForm::Exact, &all_pins)?;
+    let solution = model.factor()?.solve(case)?;
+    let reactions = foot_reactions(frame, &solution);
+    let Solution { axial, displacement, residual, .. } = solution;
+    Ok(State::Rests(Rest { axial, displacement, residual, reactions }))
+}
+
+/// The pins with which a frame with lifted feet may be rigid: the given ones, and those of posts
+/// that swing with nothing driving them. To be proven on the tree: the swings strain nothing, so
+/// that if it is rigid then, there are no other motions. None where there is more to it.
+pub(super) fn pins_of_swings(
+    frame: &StageFrame,
+    lifted: &BTreeSet<usize>,
+    pins: &[Dof],
+    case: Option<&LoadCase>,
+) -> Option<Vec<Dof>> {
+    let swings = swing::swings(frame, lifted)?;
+    let forces = case.map(|case| swing::Forces::new(frame, case));
+    if forces.is_some_and(|forces| swings.iter().any(|s| s.is_moved_by(&forces))) {
+        return None;
+    }
+    let mut all = pins.to_vec();
+    all.extend(swings.iter().map(|s| s.pin).filter(|pin| !pins.contains(pin)));
+    (all.len() == pins.len() + swings.len()).then_some(all)
+}
+
+/// On the tree; none where it leaves a doubt.
+fn kept(
+    tree: &mut OnTree<'_>,
+    frame: &StageFrame,
+    pins: &[Dof],
+    case: &LoadCase,
+    lifted: &BTreeSet<usize>,
+) -> Result<Option<State>, Unknown> {
+    let supports = supports_without(frame, lifted);
+    let Some(pins) = pins_of_swings(frame, lifted, pins, Some(case)) else { return Ok(None) };
+    let mut on = tree.on_supports(&supports, &pins)?;
+    if !on.is_rigid() {
+        return Ok(None);
+    }
+    if on.factor().is_err() {
+        return Ok(None);
+    }
+    let solution = on.solve(case)?;
+    let residual = on.imbalance(&solution, case);
+    if !(residual <= WORST_RESIDUAL) {
+        return Ok(None);
+    }
+    let mut reactions = on.foot_reactions(&solution, case);
+    for &foot in lifted {
+        reactions[foot] = 0.0;
+    }
+    let TreeSolution { axial, displacement } = solution;
+    Ok(Some(State::Rests(Rest { axial, displacement, residual, reactions })))
 }
 
 pub(super) enum NewMotion {

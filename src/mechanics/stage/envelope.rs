@@ -3,9 +3,9 @@
 
 use super::idealise::StageFrame;
 use crate::assembly::{Assembly, MemberId};
+use crate::chunks::Chunks;
 use crate::loads::LoadState;
 use crate::mechanics::stage_model::AxialRange;
-use std::collections::BTreeSet;
 
 /// Compressions are rounded up by at most this factor, from a least band in newtons.
 const BAND: f64 = 1.01;
@@ -71,11 +71,11 @@ impl Envelope {
         }
     }
 
-    pub(super) fn write(&self, frame: &StageFrame, axial: &mut [AxialRange]) {
-        let mut seen = BTreeSet::new();
+    pub(super) fn write(&self, frame: &StageFrame, axial: &mut Chunks<AxialRange>) {
+        let mut seen = vec![false; axial.len()];
         for (k, &member) in frame.of.iter().enumerate() {
             let range = &mut axial[member.index()];
-            if seen.insert(member) {
+            if !std::mem::replace(&mut seen[member.index()], true) {
                 *range = AxialRange { least: self.least[k], greatest: self.greatest[k] };
             } else {
                 range.least = range.least.min(self.least[k]);

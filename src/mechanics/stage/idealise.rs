@@ -28,7 +28,7 @@ use std::collections::BTreeMap;
 const SAME_STATION: f64 = 0.005;
 
 /// The frame of one stage and what its parts stand for.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct StageFrame {
     pub frame: Frame,
     /// Assembly member of each frame member.
@@ -168,6 +168,7 @@ fn fixed_stations(
     braces: &[&Member],
 ) -> BTreeMap<MemberId, Vec<f64>> {
     let mut stations: BTreeMap<MemberId, Vec<f64>> = BTreeMap::new();
+    let is_brace = marked(assembly, braces);
     for joint in &assembly.joints {
         let Some(carrier) = joint.carrier else { continue };
         if !assembly.member(carrier).is_post() || stage.joint(joint.id) == JointState::Open {
@@ -176,8 +177,7 @@ fn fixed_stations(
         let fixes = match joint.kind {
             JointKind::Head => true,
             JointKind::Coupler => {
-                braces.iter().any(|b| b.id == joint.member)
-                    || assembly.member(joint.member).role == Role::TieIn
+                is_brace[joint.member.index()] || assembly.member(joint.member).role == Role::TieIn
             }
             _ => false,
         };
@@ -186,6 +186,13 @@ fn fixed_stations(
         }
     }
     stations
+}
+
+/// By member: whether it is one of these braces.
+fn marked(assembly: &Assembly, braces: &[&Member]) -> Vec<bool> {
+    let mut marked = vec![false; assembly.members.len()];
+    braces.iter().for_each(|b| marked[b.id.index()] = true);
+    marked
 }
 
 fn add_post(
@@ -383,13 +390,14 @@ fn add_tie(out: &mut StageFrame, assembly: &Assembly, stage: &Stage, tie: &Membe
 }
 
 fn add_braces(out: &mut StageFrame, assembly: &Assembly, braces: &[&Member]) {
+    let is_brace = marked(assembly, braces);
     for brace in braces {
         let Some((e, area)) = bar_data(assembly, brace) else { continue };
         if brace.tension_only {
             // `.a` and `.b` cross in the same bay: the pair counts once, as `.a`.
             let Some(bay) = brace.name.strip_suffix(".a") else { continue };
-            let partner = format!("{bay}.b");
-            if !braces.iter().any(|other| other.tension_only && other.name == partner) {
+            let partner = assembly.find(&format!("{bay}.b"));
+            if !partner.is_some_and(|p| is_brace[p.index()] && assembly.member(p).tension_only) {
                 continue;
             }
         }

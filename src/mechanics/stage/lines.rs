@@ -49,8 +49,9 @@ impl Lines {
         let weight: BTreeMap<MemberId, f64> =
             frame.feet.iter().zip(weight_at_feet).map(|(&(_, post), &w)| (post, w)).collect();
         let mut out = BTreeMap::new();
+        let mut places = Places::new(frame);
         for (posts, bars) in in_line(frame, axis) {
-            let plane = in_plane(frame, axis, &posts, &bars);
+            let plane = in_plane(frame, &mut places, axis, &posts, &bars);
             let key = (which, posts[0]);
             let same =
                 self.kept.get(&key).is_some_and(|l| l.posts == posts && l.frame == plane.frame);
@@ -81,14 +82,19 @@ impl Lines {
 /// Posts joined by bars along an axis, with those bars, line by line.
 #[must_use]
 pub fn in_line(frame: &StageFrame, axis: [f64; 2]) -> Vec<(Vec<MemberId>, Vec<usize>)> {
-    let mut owner: Vec<Option<MemberId>> = vec![None; frame.frame.nodes.len()];
-    for (&post, chain) in &frame.posts {
+    // Posts by their position, which is also their order.
+    let posts: Vec<MemberId> = frame.posts.keys().copied().collect();
+    let mut owner: Vec<usize> = vec![usize::MAX; frame.frame.nodes.len()];
+    for (k, chain) in frame.posts.values().enumerate() {
         for &(_, node) in chain {
-            owner[node].get_or_insert(post);
+            if owner[node] == usize::MAX {
+                owner[node] = k;
+            }
         }
     }
-    let mut root: BTreeMap<MemberId, MemberId> = BTreeMap::new();
-    let mut bars: Vec<(usize, MemberId)> = Vec::new();
+    let mut root: Vec<usize> = (0..posts.len()).collect();
+    let mut joined = vec![false; posts.len()];
+    let mut bars: Vec<(usize, usize)> = Vec::new();
     for (k, member) in frame.frame.members.iter().enumerate() {
         if member.kind != MemberKind::Bar {
             continue;
@@ -99,40 +105,59 @@ pub fn in_line(frame: &StageFrame, axis: [f64; 2]) -> Vec<(Vec<MemberId>, Vec<us
         if across.abs() > IN_PLANE || along.abs() <= IN_PLANE {
             continue;
         }
-        match (owner[member.i], owner[member.j]) {
-            (Some(a), Some(b)) => {
-                let (a, b) = (find(&mut root, a), find(&mut root, b));
-                root.insert(a.max(b), a.min(b));
-                bars.push((k, a));
-            }
-            (Some(post), None) | (None, Some(post)) => bars.push((k, find(&mut root, post))),
-            (None, None) => {}
+        let (a, b) = (owner[member.i], owner[member.j]);
+        let (Some(post), other) =
+            (if a == usize::MAX { ((b != usize::MAX).then_some(b), a) } else { (Some(a), b) })
+        else {
+            continue;
+        };
+        joined[post] = true;
+        if other != usize::MAX {
+            joined[other] = true;
+            let (a, b) = (find(&mut root, post), find(&mut root, other));
+            root[a.max(b)] = a.min(b);
         }
+        bars.push((k, post));
     }
-    let mut lines: BTreeMap<MemberId, (Vec<MemberId>, Vec<usize>)> = BTreeMap::new();
-    let posts: Vec<MemberId> = root.keys().copied().collect();
-    for post in posts {
-        let first = find(&mut root, post);
-        lines.entry(first).or_default().0.push(post);
+    let mut lines: BTreeMap<usize, (Vec<MemberId>, Vec<usize>)> = BTreeMap::new();
+    for post in (0..posts.len()).filter(|p| joined[*p]) {
+        lines.entry(find(&mut root, post)).or_default().0.push(posts[post]);
     }
     for (bar, post) in bars {
-        let first = find(&mut root, post);
-        lines.entry(first).or_default().1.push(bar);
+        lines.entry(find(&mut root, post)).or_default().1.push(bar);
     }
     lines.into_values().collect()
 }
 
-fn find(root: &mut BTreeMap<MemberId, MemberId>, of: MemberId) -> MemberId {
+fn find(root: &mut [usize], of: usize) -> usize {
     let mut at = of;
-    loop {
-        let next = *root.entry(at).or_insert(at);
-        if next == at {
-            break;
-        }
-        at = next;
+    while root[at] != at {
+        root[at] = root[root[at]];
+        at = root[at];
     }
-    root.insert(of, at);
     at
+}
+
+/// By node of the whole frame: what holds it, and its number in the line at hand.
+struct Places {
+    fixed: Vec<Option<[bool; 6]>>,
+    foot: Vec<Option<MemberId>>,
+    number: Vec<usize>,
+}
+
+impl Places {
+    fn new(frame: &StageFrame) -> Self {
+        let count = frame.frame.nodes.len();
+        let (mut fixed, mut foot) = (vec![None; count], vec![None; count]);
+        for support in &frame.frame.supports {
+            let held = fixed[support.node].get_or_insert([false; 6]);
+            held.iter_mut().zip(support.fixed).for_each(|(h, f)| *h |= f);
+        }
+        for &(node, post) in &frame.feet {
+            foot[node] = Some(post);
+        }
+        Self { fixed, foot, number: vec![usize::MAX; count] }
+    }
 }
 
 /// A line as a frame in the plane x-z.
@@ -144,61 +169,58 @@ struct Plane {
     feet: Vec<(usize, MemberId)>,
 }
 
-fn in_plane(frame: &StageFrame, axis: [f64; 2], posts: &[MemberId], bars: &[usize]) -> Plane {
+fn in_plane(
+    frame: &StageFrame,
+    places: &mut Places,
+    axis: [f64; 2],
+    posts: &[MemberId],
+    bars: &[usize],
+) -> Plane {
     let whole = &frame.frame;
     let mut plane = Plane { frame: Frame::default(), heads: Vec::new(), feet: Vec::new() };
-    let mut number: BTreeMap<usize, usize> = BTreeMap::new();
+    // Nodes of the whole frame in the order taken.
+    let mut taken: Vec<usize> = Vec::new();
     plane.frame.sections.clone_from(&whole.sections);
     let mut of_posts: Vec<usize> = Vec::new();
+    let mut take = |plane: &mut Plane, node: usize| {
+        let number = &mut places.number[node];
+        if *number == usize::MAX {
+            let p = whole.nodes[node];
+            plane.frame.nodes.push(Point::new(p.x * axis[0] + p.y * axis[1], 0.0, p.z));
+            *number = taken.len();
+            taken.push(node);
+        }
+        *number
+    };
     for post in posts {
         let Some(chain) = frame.posts.get(post) else { continue };
+        let mut head = None;
         for &(_, node) in chain {
-            take(&mut plane.frame, &mut number, whole, axis, node);
+            head = Some(take(&mut plane, node));
         }
-        if let Some(&(_, head)) = chain.last() {
-            plane.heads.push(number[&head]);
-        }
+        plane.heads.extend(head);
         if let Some(members) = frame.of_post.get(post) {
             of_posts.extend(members.clone());
         }
     }
     for &k in of_posts.iter().chain(bars) {
         let member = &whole.members[k];
-        let i = take(&mut plane.frame, &mut number, whole, axis, member.i);
-        let j = take(&mut plane.frame, &mut number, whole, axis, member.j);
+        let (i, j) = (take(&mut plane, member.i), take(&mut plane, member.j));
         plane.frame.members.push(FrameMember { i, j, z: Vector::y(), ..*member });
     }
-    for support in &whole.supports {
-        if let Some(&node) = number.get(&support.node) {
-            let f = support.fixed;
-            let fixed = [f[0] && f[1], true, f[2], true, f[3] && f[4], true];
-            plane.frame.supports.push(Support { node, fixed });
-        }
-    }
-    for node in 0..plane.frame.nodes.len() {
+    for (number, &node) in taken.iter().enumerate() {
         // Nothing leaves the plane.
-        plane.frame.supports.push(Support { node, fixed: [false, true, false, true, false, true] });
-    }
-    for &(node, post) in &frame.feet {
-        if let Some(&node) = number.get(&node) {
-            plane.feet.push((node, post));
+        let mut fixed = [false, true, false, true, false, true];
+        if let Some(f) = places.fixed[node] {
+            fixed = [f[0] && f[1], true, f[2], true, f[3] && f[4], true];
         }
+        plane.frame.supports.push(Support { node: number, fixed });
+        if let Some(post) = places.foot[node] {
+            plane.feet.push((number, post));
+        }
+        places.number[node] = usize::MAX;
     }
     plane
-}
-
-fn take(
-    plane: &mut Frame,
-    number: &mut BTreeMap<usize, usize>,
-    whole: &Frame,
-    axis: [f64; 2],
-    node: usize,
-) -> usize {
-    *number.entry(node).or_insert_with(|| {
-        let p = whole.nodes[node];
-        plane.nodes.push(Point::new(p.x * axis[0] + p.y * axis[1], 0.0, p.z));
-        plane.nodes.len() - 1
-    })
 }
 
 /// Upward reactions at the feet for a unit push at each head; `None` where the line is a mechanism

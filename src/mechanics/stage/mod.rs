@@ -13,9 +13,10 @@ pub mod motions;
 pub mod push;
 pub(super) mod sections;
 mod strength;
+mod swing;
 
 use super::answers::{Mechanisms, Unknown};
-use super::engine::stage_tree::{Engine, OnTree};
+use super::engine::stage_tree::{Engine, OnTree, Order, TreeSolution};
 use super::frame::{Dof, ElementForm, LoadCase};
 use super::mechanisms;
 use super::model::Model;
@@ -45,6 +46,45 @@ pub struct Judge<'a> {
     engine: Engine,
     lines: lines::Lines,
     columns: effective::Columns,
+    last: Option<Last>,
+}
+
+/// All that the answer to a stage was made of, and the answer. Only where nothing fails: then it
+/// names nothing of the stage but what is here.
+#[derive(Clone, Debug)]
+struct Last {
+    made_of: MadeOf,
+    answer: StageMechanics,
+}
+
+/// Frame, weight, what pushes the heads along each axis, the most each post may carry, and what a
+/// slab may still lay on it.
+#[derive(Clone, Debug, PartialEq)]
+struct MadeOf {
+    frame: StageFrame,
+    weight: LoadCase,
+    heads: Vec<Heads>,
+    most: Vec<f64>,
+    slabs: Vec<(MemberId, f64)>,
+}
+
+impl MadeOf {
+    /// All that the mechanics takes from the stage and its loads.
+    fn new(
+        assembly: &Assembly,
+        pack: &Pack,
+        stage: &Stage,
+        loads: &LoadState,
+        frame: StageFrame,
+    ) -> Self {
+        let job = Job { assembly, pack, stage, loads, frame: &frame };
+        let axes = cases::axes(assembly);
+        let heads = axes.into_iter().map(|axis| job.lateral_at_heads(axis)).collect();
+        let weight = cases::weight(assembly, loads, &frame);
+        let most = frame.posts.keys().map(|post| loads.foot_greatest[post.index()]).collect();
+        let slabs = crate::loads::slab::pressing(assembly, pack, stage);
+        Self { frame, weight, heads, most, slabs }
+    }
 }
 
 /// Judges one stage on its own.
@@ -67,12 +107,22 @@ impl<'a> Judge<'a> {
             engine: Engine::new(assembly),
             lines: lines::Lines::default(),
             columns: effective::Columns::default(),
+            last: None,
         }
     }
 
-    /// Fronts made anew at the last stage (first order, strain, proof), and how many there are.
+    /// Forgets what was kept from the stages before, all but the elimination tree.
+    pub fn forget(&mut self) {
+        self.engine.forget();
+        self.lines = lines::Lines::default();
+        self.columns = effective::Columns::default();
+        self.last = None;
+    }
+
+    /// Fronts made anew at the last stage (first order, strain, proof, second order), and how many
+    /// there are.
     #[must_use]
-    pub fn renewed(&self) -> ([usize; 3], usize) {
+    pub fn renewed(&self) -> ([usize; 4], usize) {
         self.engine.renewed()
     }
 
@@ -118,7 +168,13 @@ impl<'a> Judge<'a> {
             }
             return out;
         }
-        let job = Job { assembly: self.assembly, pack: self.pack, stage, loads, frame: &frame };
+        let made_of = MadeOf::new(self.assembly, self.pack, stage, loads, frame);
+        let frame = &made_of.frame;
+        let job = Job { assembly: self.assembly, pack: self.pack, stage, loads, frame };
+        if let Some(last) = self.last.as_ref().filter(|last| last.made_of == made_of) {
+            return last.answer.clone();
+        }
+        self.last = None;
         let mechanisms = match job.mechanisms(&mut self.engine) {
             Ok(mechanisms) => mechanisms,
             Err(unknown) => {
@@ -140,10 +196,10 @@ impl<'a> Judge<'a> {
         out.mechanisms = mechanisms
             .motions
             .iter()
-            .map(|m| motions::name_mechanism(self.assembly, stage, &frame, m))
+            .map(|m| motions::name_mechanism(self.assembly, stage, frame, m))
             .collect();
         let kept = Kept { lines: &mut self.lines, columns: &mut self.columns };
-        if let Err(unknown) = job.pinned(&mut self.engine, kept, &mechanisms, &mut out) {
+        if let Err(unknown) = job.pinned(&mut self.engine, kept, &mechanisms, &made_of, &mut out) {
             let why = Verdict::Unknown(unknown.to_string());
             for verdict in
                 [&mut out.critical, &mut out.lateral, &mut out.push, &mut out.strength.verdict]
@@ -152,6 +208,14 @@ impl<'a> Judge<'a> {
                     *verdict = why.clone();
                 }
             }
+        }
+        let fails = !out.mechanisms.is_empty()
+            || !out.overturned.is_empty()
+            || !out.failing_pushes.is_empty()
+            || !out.strength.falls.is_empty()
+            || out.mode.is_some();
+        if !fails {
+            self.last = Some(Last { made_of, answer: out.clone() });
         }
         out
     }
@@ -201,34 +265,66 @@ impl Job<'_> {
         engine: &mut Engine,
         kept: Kept<'_>,
         mechanisms: &Mechanisms,
+        made_of: &MadeOf,
         out: &mut StageMechanics,
     ) -> Result<(), Unknown> {
         let Self { assembly, stage, loads, frame, .. } = *self;
         let pins = mechanisms.all_pins();
-        let weight = cases::weight(assembly, loads, frame);
+        let MadeOf { weight, heads, slabs, .. } = made_of;
         let mut tree = engine.take(frame, &pins)?;
         tree.factor()?;
-        let at_rest = tree.solve(&weight)?;
-        let weight_at_feet = tree.foot_reactions(&at_rest, &weight);
-        out.residual = tree.imbalance(&at_rest, &weight);
+        // Weight, and the heads pushed along each axis: every lateral case is a sum of two.
+        let pushes: Vec<LoadCase> = cases::axes(assembly)
+            .into_iter()
+            .zip(heads)
+            .map(|(axis, heads)| LoadCase {
+                nodal: heads
+                    .iter()
+                    .map(|&(_, node, force)| cases::sideways(node, axis, force))
+                    .collect(),
+                uniform: Vec::new(),
+            })
+            .collect();
+        let mut all = vec![weight.nodal.clone()];
+        all.extend(pushes.iter().map(|p| p.nodal.clone()));
+        let mut solved = tree.solve_all(Order::First, &all)?.into_iter().map(|displacement| {
+            let axial = tree.axial(&displacement);
+            TreeSolution { displacement, axial }
+        });
+        let Some(at_rest) = solved.next() else {
+            return Err(Unknown::NotConverged("no case".into()));
+        };
+        let pushed: Vec<TreeSolution> = solved.collect();
+        let weight_at_feet = tree.foot_reactions(&at_rest, weight);
+        out.residual = tree.imbalance(&at_rest, weight);
         let mut envelope = Envelope::new(frame);
         envelope.take_weights(assembly, loads, frame);
-        envelope.take_slabs(&crate::loads::slab::pressing(assembly, self.pack, stage), frame);
+        envelope.take_slabs(slabs, frame);
         envelope.take(&at_rest.axial);
         // Made only where something goes over, and then once.
         let (feet, program) = (OnceCell::new(), OnceCell::new());
         let goes = |push: &LoadCase| {
             let feet = feet.get_or_init(|| limit::Feet::new(frame, &pins, &weight_at_feet));
             match program.get_or_init(|| feet.program()) {
-                Ok(program) => limit::goes(program, &weight, push),
+                Ok(program) => limit::goes(program, weight, push),
                 Err(unknown) => Err(unknown.clone()),
             }
         };
-        let heads: Vec<Heads> =
-            cases::axes(assembly).into_iter().map(|axis| self.lateral_at_heads(axis)).collect();
-        out.grip = self.grip(&tree, &tree.foot_forces(&at_rest, &weight)?)?;
-        let contact_states =
-            self.lateral_cases((&tree, &heads), &pins, &weight, &goes, &mut envelope, out)?;
+        let ground = tree.foot_forces(&at_rest, weight)?;
+        for ((axis, push), solution) in cases::axes(assembly).into_iter().zip(&pushes).zip(&pushed)
+        {
+            let friction = self.pack.friction.value;
+            let pushed = tree.foot_forces(solution, push)?;
+            out.grip.extend(grip::both_ways(frame, axis, &ground, &pushed, friction));
+        }
+        let lateral = Lateral {
+            heads,
+            weight: (weight, &at_rest),
+            pushes: &pushes,
+            pushed: &pushed,
+            pins: &pins,
+        };
+        let contact_states = self.lateral_cases(&mut tree, &lateral, &goes, &mut envelope, out)?;
         envelope.write(frame, &mut out.axial);
         if out.residual > WORST_RESIDUAL {
             return Err(Unknown::IllConditioned(format!(
@@ -249,8 +345,14 @@ impl Job<'_> {
             prove(&model, &envelope.compression, out.required_factor)?
         };
         if out.critical == Verdict::Met {
-            out.critical =
-                self.prove_lifted(&contact_states, &envelope.compression, out.required_factor)?;
+            let required = out.required_factor;
+            out.critical = self.prove_lifted(
+                &mut tree,
+                &pins,
+                &contact_states,
+                &envelope.compression,
+                required,
+            )?;
         }
         if out.critical == Verdict::NotMet {
             let model = Model::new(&frame.frame, ElementForm::Exact, &pins)?;
@@ -264,8 +366,8 @@ impl Job<'_> {
             frame,
             mechanisms,
             pins: &pins,
-            weight: &weight,
-            heads: &heads,
+            weight,
+            heads,
         };
         let rest: Vec<f64> = at_rest.axial.iter().map(|n| -n).collect();
         let weighed: Vec<f64> = frame
@@ -278,15 +380,24 @@ impl Job<'_> {
                 if most.is_nan() { f64::INFINITY } else { n.max(most).max(0.0) }
             })
             .collect();
-        let start = strength::Start { rest: &rest, most: &most, weighed: &weighed };
+        // Feet that lifted were asked on the same tree.
+        tree.factor()?;
+        let start = strength::Start {
+            at_rest: &at_rest,
+            pushed: &pushed,
+            rest: &rest,
+            most: &most,
+            weighed: &weighed,
+        };
         strength::judge(&subject, &mut tree, kept.columns, start, out);
+        tree.factor()?;
 
         let subject = push::Subject {
             assembly,
             stage,
             frame,
             mechanisms,
-            weight: &weight,
+            weight,
             weight_at_feet: &weight_at_feet,
         };
         let influence = |case: &LoadCase| {
@@ -307,12 +418,26 @@ impl Job<'_> {
     /// The proof in the contact states in which feet have lifted.
     fn prove_lifted(
         &self,
+        tree: &mut OnTree<'_>,
+        pins: &[Dof],
         states: &BTreeSet<Vec<usize>>,
         compression: &[f64],
         required: f64,
     ) -> Result<Verdict, Unknown> {
         for lifted in states {
-            let released = contact::without_feet(self.frame, &lifted.iter().copied().collect());
+            let lifted: BTreeSet<usize> = lifted.iter().copied().collect();
+            let supports = contact::supports_without(self.frame, &lifted);
+            if let Some(pins) = contact::pins_of_swings(self.frame, &lifted, pins, None) {
+                let mut on = tree.on_supports(&supports, &pins)?;
+                if on.is_rigid() {
+                    let pivots = on.prove(compression, required);
+                    if pivots.smallest > CERTAIN_PIVOT && pivots.negative == 0 {
+                        continue;
+                    }
+                }
+            }
+            // In doubt, near the limit or past it: on a matrix of its own.
+            let released = contact::without_feet(self.frame, &lifted);
             let found = mechanisms::find(&released)?;
             found.count.clone()?;
             let model = Model::new(&released, ElementForm::Exact, &found.all_pins())?;
@@ -347,30 +472,23 @@ impl Job<'_> {
     /// contact states in which feet have lifted.
     fn lateral_cases(
         &self,
-        (tree, heads): (&OnTree<'_>, &[Heads]),
-        pins: &[Dof],
-        weight: &LoadCase,
+        tree: &mut OnTree<'_>,
+        lateral: &Lateral<'_>,
         goes: limit::Ask<'_>,
         envelope: &mut Envelope,
         out: &mut StageMechanics,
     ) -> Result<BTreeSet<Vec<usize>>, Unknown> {
         let Self { assembly, frame, .. } = *self;
         let mut states = BTreeSet::new();
-        for (axis, heads) in cases::axes(assembly).into_iter().zip(heads) {
+        for (which, (axis, heads)) in
+            cases::axes(assembly).into_iter().zip(lateral.heads).enumerate()
+        {
             for sense in [1.0, -1.0] {
                 let direction = [axis[0] * sense, axis[1] * sense];
                 let words =
                     format!("notional lateral and wind, {}", cases::direction_words(direction));
-                let push = LoadCase {
-                    nodal: heads
-                        .iter()
-                        .map(|&(_, node, force)| cases::sideways(node, direction, force))
-                        .collect(),
-                    uniform: Vec::new(),
-                };
-                let mut case = weight.clone();
-                case.nodal.extend(push.nodal.iter().copied());
-                let settled = settle(tree, frame, pins, &case);
+                let (push, case) = lateral.cases(which, sense);
+                let settled = lateral.settle(tree, frame, which, sense, &case);
                 if let Ok(Settled::Stands { axial, displacement, residual, lifted }) = settled {
                     out.sways.extend(largest_sway(heads, &displacement, &words, direction));
                     out.residual = out.residual.max(residual);
@@ -396,21 +514,6 @@ impl Job<'_> {
         }
         out.lateral = if out.overturned.is_empty() { Verdict::Met } else { Verdict::NotMet };
         Ok(states)
-    }
-
-    /// The first foot to slip or lift, each way, by the elastic forces with all feet down.
-    fn grip(&self, tree: &OnTree<'_>, weight: &[[f64; 3]]) -> Result<Vec<grip::Grip>, Unknown> {
-        let mut out = Vec::new();
-        for axis in cases::axes(self.assembly) {
-            let heads = self.lateral_at_heads(axis);
-            let nodal = heads.iter().map(|&(_, node, force)| cases::sideways(node, axis, force));
-            let push = LoadCase { nodal: nodal.collect(), uniform: Vec::new() };
-            let solution = tree.solve(&push)?;
-            let push = tree.foot_forces(&solution, &push)?;
-            let friction = self.pack.friction.value;
-            out.extend(grip::both_ways(self.frame, axis, weight, &push, friction));
-        }
-        Ok(out)
     }
 
     /// Lateral force at each head along an axis, with its node: the greatest of notional share, wind
@@ -450,27 +553,55 @@ fn largest_sway(
     Some(Sway { case: case.to_owned(), direction, post, first_order: sway, second_order: None })
 }
 
-/// The contact state of a case: with all feet down on the tree, and only where one pulls by
-/// releasing.
-fn settle(
-    tree: &OnTree<'_>,
-    frame: &StageFrame,
-    pins: &[Dof],
-    case: &LoadCase,
-) -> Result<Settled, Unknown> {
-    let solution = tree.solve(case)?;
-    let reactions = tree.foot_reactions(&solution, case);
-    let largest = reactions.iter().map(|r| r.abs()).fold(0.0, f64::max);
-    if reactions.iter().any(|&r| contact::lifts(r, largest)) {
-        return contact::settle(frame, pins, case);
+/// The lateral cases, as sums of the weight and a push along an axis.
+struct Lateral<'a> {
+    heads: &'a [Heads],
+    /// Loads, and the answer with all feet down.
+    weight: (&'a LoadCase, &'a TreeSolution),
+    pushes: &'a [LoadCase],
+    pushed: &'a [TreeSolution],
+    pins: &'a [Dof],
+}
+
+impl Lateral<'_> {
+    /// The push alone, and beside the weight.
+    fn cases(&self, which: usize, sense: f64) -> (LoadCase, LoadCase) {
+        let push = self.pushes[which].nodal.iter().map(|(node, f)| (*node, f.map(|f| f * sense)));
+        let push = LoadCase { nodal: push.collect(), uniform: Vec::new() };
+        let mut case = self.weight.0.clone();
+        case.nodal.extend(push.nodal.iter().copied());
+        (push, case)
     }
-    let residual = tree.imbalance(&solution, case);
-    Ok(Settled::Stands {
-        axial: solution.axial,
-        displacement: solution.displacement,
-        residual,
-        lifted: Vec::new(),
-    })
+
+    /// The contact state of a case: with all feet down as a sum, and only where one pulls by
+    /// releasing.
+    fn settle(
+        &self,
+        tree: &mut OnTree<'_>,
+        frame: &StageFrame,
+        which: usize,
+        sense: f64,
+        case: &LoadCase,
+    ) -> Result<Settled, Unknown> {
+        let (rest, push) = (self.weight.1, &self.pushed[which]);
+        let axial = rest.axial.iter().zip(&push.axial).map(|(a, b)| a + sense * b).collect();
+        let displacement = rest
+            .displacement
+            .iter()
+            .zip(&push.displacement)
+            .map(|(a, b)| std::array::from_fn(|d| a[d] + sense * b[d]))
+            .collect();
+        let solution = TreeSolution { displacement, axial };
+        let reactions = tree.foot_reactions(&solution, case);
+        let residual = tree.imbalance(&solution, case);
+        let largest = reactions.iter().map(|r| r.abs()).fold(0.0, f64::max);
+        let TreeSolution { displacement, axial } = solution;
+        if reactions.iter().any(|&r| contact::lifts(r, largest)) {
+            let down = contact::Rest { axial, displacement, residual, reactions };
+            return contact::settle_on(tree, frame, self.pins, case, Some(down));
+        }
+        Ok(Settled::Stands { axial, displacement, residual, lifted: Vec::new() })
+    }
 }
 
 /// Whether no critical factor lies between zero and the required one.

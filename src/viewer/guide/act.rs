@@ -1,7 +1,7 @@
 //! What a wish changes. Files are read and written here and nowhere else in the guide.
 
 use super::{Fields, Mode, Signing, Teaching, Walking, Wish};
-use crate::lessons::{self, Answer, Card, Opened, Phase, Replay, Session};
+use crate::lessons::{self, Answer, Card, Opened, Phase, Replay, ResultLine, Session};
 use crate::permit::{self, Asked, Basis, Issuer, window};
 use crate::record::model::{Record, Walked};
 use crate::record::{self, Date, Entry, PermitKind};
@@ -59,6 +59,7 @@ impl ViewerState {
             Wish::Pick(index) => self.answer(&Answer::Choice(*index)),
             Wish::Replay(on) => return self.replay(*on),
             Wish::Tick(seconds) => self.tick(*seconds),
+            Wish::Export => self.export(),
         }
         None
     }
@@ -183,13 +184,39 @@ impl ViewerState {
         let by = self.guide.fields.by.clone();
         let Mode::Teach(t) = &mut self.guide.mode else { return };
         t.session.trainee = by;
+        let before = t.session.results.len();
         let finding = t
             .session
             .answer(answer, Date::today())
             .and_then(|told| told.score.missed.first().or(told.score.seen.first()))
             .map(|fault| fault.finding);
+        let fresh: Vec<ResultLine> = t.session.results.iter().skip(before).cloned().collect();
         // The reason in the picture: the fault that was missed, or the one that was seen.
         self.selection.chosen = finding.map(Item::Finding);
+        self.put_down(&fresh);
+    }
+
+    /// Keeps answers in the results' file.
+    fn put_down(&mut self, lines: &[ResultLine]) {
+        let Some(path) = self.guide.results.clone() else { return };
+        let folder = path.parent().map_or(Ok(()), std::fs::create_dir_all);
+        let done = folder.and_then(|()| lines.iter().try_for_each(|l| lessons::append(&path, l)));
+        if let Err(error) = done {
+            self.trouble(format!("{}: the answer is not kept: {error}", path.display()));
+        }
+    }
+
+    fn export(&mut self) {
+        let Some(path) = self.guide.results.clone() else { return };
+        let to = path.with_extension("csv");
+        let done = std::fs::read_to_string(&path).and_then(|text| {
+            let table = lessons::csv(&lessons::parse(&text).0);
+            std::fs::write(&to, table)
+        });
+        match done {
+            Ok(()) => self.guide.exported = Some(to),
+            Err(error) => self.trouble(format!("{}: not written: {error}", to.display())),
+        }
     }
 
     fn replay(&mut self, on: bool) -> Option<Errand> {

@@ -43,6 +43,8 @@ pub enum Wish {
     GoOn(bool),
     Pick(usize),
     Replay(bool),
+    /// Write all results as CSV, beside the file they are kept in.
+    Export,
     /// Seconds of the replay gone by.
     Tick(f64),
     /// What is typed into the fields of the guide.
@@ -82,6 +84,10 @@ pub struct Guide {
     pub fields: Fields,
     /// Something that did not work, for the person.
     pub problem: Option<String>,
+    /// The file the answers of lessons are put down in; none: they are not.
+    pub results: Option<PathBuf>,
+    /// Where they were written as CSV.
+    pub exported: Option<PathBuf>,
 }
 
 /// A lesson under way.
@@ -168,7 +174,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
         ui.add_space(4.0);
         if let Some(problem) = &view.state.guide.problem {
-            ui.label(egui::RichText::new(format!("✕ {problem}")).color(view.palette.stop.egui()));
+            ui.label(egui::RichText::new(format!("✖ {problem}")).color(view.palette.stop.egui()));
         }
         match &view.state.guide.mode {
             Mode::Off => {}

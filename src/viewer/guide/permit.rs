@@ -53,19 +53,25 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
     if !permit.refusals.is_empty() {
         ui.add_space(8.0);
         let ink = view.palette.stop.egui();
-        ui.label(large(view, "✕ Cannot be issued").family(style::strong()).color(ink));
+        ui.label(large(view, "✖ Cannot be issued").family(style::strong()).color(ink));
         for refusal in permit.refusals.iter().take(MOST) {
             ui.label(format!("• {}", refusal.words()));
         }
         if permit.refusals.len() > MOST {
             ui.label(format!("and {} more", permit.refusals.len() - MOST));
         }
+        ui.add_space(6.0);
+        ui.label(style::soft(
+            view,
+            "The as-built record lies beside the scene, NAME.asbuilt.ron: `standwell permit record` \
+             prints one to begin with, and the walk-through adds to it.",
+        ));
         return;
     }
     ui.add_space(8.0);
     ui.label(large(view, "□ Nothing stands in its way.").family(style::strong()));
     let mut fields = view.state.guide.fields.clone();
-    let mut changed = field(ui, "Issued by", &mut fields.by);
+    let mut changed = first_field(ui, "Issued by", &mut fields.by);
     changed |= field(ui, "Role", &mut fields.role);
     changed |= field(ui, "Last day it counts (2026-03-09, or nothing)", &mut fields.valid_until);
     changed |= field(ui, "Note", &mut fields.note);
@@ -76,4 +82,17 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
     if ui.add_enabled(!fields.by.trim().is_empty(), button).clicked() {
         out.push(Intent::Guide(Wish::Issue));
     }
+}
+
+/// A field that has the keyboard when it comes up empty, so that a name can be typed at once.
+fn first_field(ui: &mut Ui, name: &str, text: &mut String) -> bool {
+    let label = ui.label(name);
+    let edit = egui::TextEdit::singleline(text).desired_width(f32::INFINITY);
+    let response = ui.add(edit).labelled_by(label.id);
+    let asked = ui.id().with("asked for the name");
+    if !ui.data(|d| d.get_temp(asked).unwrap_or(false)) {
+        ui.data_mut(|d| d.insert_temp(asked, true));
+        response.request_focus();
+    }
+    response.changed()
 }

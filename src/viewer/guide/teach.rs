@@ -14,12 +14,28 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
     let Some(card) = session.card() else {
         let (right, all) = session.tally();
         ui.label(large(view, format!("{right} of {all} right.")));
-        if ui.button(large(view, "Back to the beginning of the last card")).clicked() {
+        if let Some(path) = &view.state.guide.results {
+            ui.label(style::soft(view, format!("Kept in {}.", path.display())));
+            if ui.button("Write all results as CSV").clicked() {
+                wish(Wish::Export);
+            }
+        }
+        if let Some(path) = &view.state.guide.exported {
+            ui.label(style::soft(view, format!("wrote {}", path.display())));
+        }
+        ui.add_space(8.0);
+        if ui.button(large(view, "◀ Back")).on_hover_text("Page up").clicked() {
             wish(Wish::Back);
         }
         return;
     };
     ui.label(style::soft(view, format!("{} of {}", session.at + 1, lesson.cards.len())));
+    if session.at == 0 && view.state.guide.results.is_some() {
+        let mut fields = view.state.guide.fields.clone();
+        if super::field(ui, "Who is trained (for the results; may stay empty)", &mut fields.by) {
+            wish(Wish::Fields(fields));
+        }
+    }
     ui.add_space(6.0);
     match card {
         Card::Say { text, .. } => {
@@ -79,7 +95,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
         let (sign, ink) = if told.right {
             ("✔ Right", view.palette.step)
         } else {
-            ("✕ Not quite", view.palette.stop)
+            ("✖ Not quite", view.palette.stop)
         };
         ui.label(large(view, sign).family(style::strong()).color(ink.egui()));
         for line in &told.lines {
@@ -88,7 +104,8 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
     }
     ui.add_space(12.0);
     ui.horizontal(|ui| {
-        if ui.button(large(view, "◀ Back")).on_hover_text("Page up").clicked() {
+        let back = egui::Button::new(large(view, "◀ Back"));
+        if ui.add_enabled(session.at > 0, back).on_hover_text("Page up").clicked() {
             wish(Wish::Back);
         }
         let next = egui::Button::new(large(view, "Next ▶"));

@@ -46,7 +46,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>
         ui.label(style::soft(view, line));
     }
     if let Some(seen) = &station.walked {
-        let state = if seen.in_order { "✔ in order" } else { "✕ not in order" };
+        let state = if seen.in_order { "✔ in order" } else { "✖ not in order" };
         let note = if seen.note.is_empty() { String::new() } else { format!(": {}", seen.note) };
         ui.label(large(view, format!("{state}, {} on {}{note}", seen.by, seen.on)));
     }
@@ -60,7 +60,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>
     }
     let named = !fields.by.trim().is_empty();
     ui.horizontal(|ui| {
-        for (text, key, in_order) in [("✔ In order", "Y", true), ("✕ Not in order", "N", false)]
+        for (text, key, in_order) in [("✔ In order", "Y", true), ("✖ Not in order", "N", false)]
         {
             let button = egui::Button::new(large(view, text));
             if ui.add_enabled(named, button).on_hover_text(key).clicked() {
@@ -73,10 +73,13 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>
     }
     ui.add_space(12.0);
     ui.horizontal(|ui| {
-        if ui.button(large(view, "◀ Back")).on_hover_text("Page up").clicked() {
+        let back = egui::Button::new(large(view, "◀ Back"));
+        if ui.add_enabled(walking.at > 0, back).on_hover_text("Page up").clicked() {
             out.push(Intent::Guide(Wish::Back));
         }
-        if ui.button(large(view, "Next ▶")).on_hover_text("Page down, Space").clicked() {
+        let more = walking.at + 1 < walk.stations.len();
+        let next = egui::Button::new(large(view, "Next ▶"));
+        if ui.add_enabled(more, next).on_hover_text("Page down, Space").clicked() {
             out.push(Intent::Guide(Wish::Next));
         }
     });

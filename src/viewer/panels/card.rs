@@ -1,6 +1,7 @@
 //! The card: all there is to know of what is chosen, or of the stage where nothing is.
 
 use super::{View, measures, signs, style};
+use crate::assembly::MemberId;
 use crate::findings::Finding;
 use crate::review::Review;
 use crate::viewer::state::{grade_of_stage, stands_at};
@@ -10,7 +11,9 @@ use egui::{RichText, ScrollArea, Ui};
 
 pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     let Some(review) = &view.state.review else {
-        ui.label(style::soft(view, "Open a scene to begin."));
+        if view.state.loading.is_none() {
+            ui.label(style::soft(view, "Open a scene to begin: the menu Scene, or key P."));
+        }
         return;
     };
     ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
@@ -78,6 +81,7 @@ fn finding(ui: &mut Ui, view: &View<'_>, review: &Review, f: &Finding, out: &mut
         }
     }
     super::edits::finding(ui, view, review, f, out);
+    super::basis::finding(ui, view, review, f, out);
     if let Some(why) = why(&f.code) {
         style::heading(ui, view, "Why it is dangerous");
         ui.label(why);
@@ -135,6 +139,24 @@ pub(super) fn link(ui: &mut Ui, view: &View<'_>, index: usize, f: &Finding, out:
     }
 }
 
+/// A member's name to click.
+pub(super) fn chip(
+    ui: &mut Ui,
+    view: &View<'_>,
+    review: &Review,
+    id: MemberId,
+    out: &mut Vec<Intent>,
+) {
+    let text = RichText::new(review.assembly.name(id)).size(view.text.small);
+    let response = ui.add(egui::Button::new(text).small());
+    let item = Item::Member(id);
+    if response.clicked() {
+        super::basis::choose(id, out);
+    } else if response.hovered() && view.state.selection.hovered != Some(item) {
+        out.push(Intent::Hover(Some(item)));
+    }
+}
+
 /// Member names to click.
 pub(super) fn chips(
     ui: &mut Ui,
@@ -152,15 +174,9 @@ pub(super) fn chips(
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = egui::vec2(4.0, 4.0);
         for name in names.iter().take(MOST) {
-            let text = RichText::new(name).size(view.text.small);
-            let response = ui.add(egui::Button::new(text).small());
-            let Some(id) = review.assembly.find(name) else { continue };
-            let item = Item::Member(id);
-            if response.clicked() {
-                out.push(Intent::Choose(Some(item)));
-                out.push(Intent::LookAt(item));
-            } else if response.hovered() && view.state.selection.hovered != Some(item) {
-                out.push(Intent::Hover(Some(item)));
+            match review.assembly.find(name) {
+                Some(id) => chip(ui, view, review, id, out),
+                None => drop(ui.label(style::soft(view, name))),
             }
         }
         if names.len() > MOST {

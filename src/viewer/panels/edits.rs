@@ -21,11 +21,17 @@ fn here<'a>(view: &View<'_>, review: &'a Review) -> Option<Here<'a>> {
 }
 
 fn buttons(ui: &mut Ui, view: &View<'_>, all: &[Offer], out: &mut Vec<Intent>) {
+    // Short ones side by side; one that takes more than a line has the whole width.
+    let room = ui.available_width();
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = egui::vec2(5.0, 5.0);
         for offer in all {
             let text = egui::RichText::new(&offer.words).size(view.text.small);
-            if ui.button(text).clicked() {
+            let wide = offer.words.chars().count() as f32 * view.text.small * 0.52 + 20.0;
+            let button = egui::Button::new(text);
+            let button =
+                if wide > room { button.wrap().min_size(egui::vec2(room, 0.0)) } else { button };
+            if ui.add(button).clicked() {
                 send(out, offer.change.clone());
             }
         }

@@ -1,6 +1,6 @@
 //! A member's reserve over the whole sequence, with the present stage marked. Click to go there.
 
-use super::{View, reserve_lines, style};
+use super::{View, lanes, style};
 use crate::assembly::MemberId;
 use crate::review::Review;
 use crate::viewer::vocab::Intent;
@@ -39,7 +39,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut
     let x = |stage: usize| plot.left() + plot.width() * (stage as f32 + 0.5) / count as f32;
     let painter = ui.painter();
     painter.rect_filled(rect, 3.0, palette.panel_deep.egui());
-    let limit = reserve_lines::height(plot, 1.0);
+    let limit = lanes::height(plot, 1.0);
     painter.extend(Shape::dashed_line(
         &[pos2(plot.left(), limit), pos2(plot.right(), limit)],
         Stroke::new(1.0, palette.text.faint(0.55)),
@@ -50,7 +50,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut
     let ink = Stroke::new(1.6, palette.accent.egui());
     for (stage, reserve) in all.iter().enumerate() {
         match reserve.filter(|r| r.is_finite()) {
-            Some(r) => run.push(pos2(x(stage), reserve_lines::height(plot, r))),
+            Some(r) => run.push(pos2(x(stage), lanes::height(plot, r))),
             None if run.len() > 1 => {
                 painter.add(Shape::line(std::mem::take(&mut run), ink));
             }
@@ -62,7 +62,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut
     }
     let mark = |stage: usize, reserve: f64| {
         painter.circle(
-            pos2(x(stage), reserve_lines::height(plot, reserve)),
+            pos2(x(stage), lanes::height(plot, reserve)),
             3.5,
             if reserve < 1.0 { palette.stop.egui() } else { palette.accent.egui() },
             Stroke::new(1.0, palette.panel.egui()),

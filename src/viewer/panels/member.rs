@@ -8,6 +8,7 @@ use crate::findings::{Dimension, Measure};
 use crate::review::Review;
 use crate::sequence::{JointState, MemberState, Stage};
 use crate::viewer::state::stands_at;
+use crate::viewer::strip_marks::{self, Mark};
 use crate::viewer::vocab::{Intent, Item};
 use egui::{RichText, Ui};
 
@@ -26,6 +27,17 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut
         ui.label(format!("{jack}, out by {}", units.length(*extension)));
     }
     ui.label(state_words(review, stage, id));
+    if let Some(mark) = strip_marks::of(review, stage, id) {
+        ui.horizontal(|ui| {
+            let (rect, _) = ui.allocate_exact_size(egui::Vec2::splat(20.0), egui::Sense::hover());
+            let (at, palette) = (rect.center(), view.palette);
+            strip_marks::draw(ui.painter(), at, 20.0, mark, palette);
+            let since = stage.strip.undisturbed.contains(&id) && mark == Mark::Secured;
+            let since = if since { ", undisturbed since it was cast" } else { "" };
+            let words = crate::checks::support::words::sentence(mark.words());
+            ui.label(format!("{words}{since}."));
+        });
+    }
     if member.damaged {
         ui.label(RichText::new("Marked as damaged: not counted on.").family(style::strong()));
     }
@@ -35,6 +47,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut
         holds(ui, view, review, id, out);
         post_load(ui, view, review, member);
     }
+    super::basis::member(ui, view, review, id, out);
     joints(ui, view, review, stage, id);
     axial(ui, view, review, member);
     let about: Vec<usize> = (0..review.findings.len())

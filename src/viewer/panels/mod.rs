@@ -1,15 +1,16 @@
 //! The panels: plain functions that read a [`View`] and say what a person wants. None of them
 //! knows Bevy.
 
+pub mod basis;
 pub mod card;
 pub mod edits;
 pub mod findings;
 pub mod help;
 pub mod history;
+pub mod lanes;
 pub mod measures;
 pub mod member;
 pub mod pinned;
-pub mod reserve_lines;
 pub mod shown;
 pub mod signs;
 pub mod status;

@@ -1,7 +1,7 @@
 //! The stage on screen beside the one that is pinned, as differences; and the scene under other
 //! criteria.
 
-use super::{View, card, reserve_lines, style};
+use super::{View, card, lanes, style};
 use crate::review::{Review, compare_stages};
 use crate::scene::equip::Shipped;
 use crate::viewer::vocab::{EditIntent, Intent};
@@ -42,8 +42,8 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) 
         ui.end_row();
         for number in &differs.reserves {
             ui.label(number.what);
-            ui.label(reserve_lines::words(view, &number.before));
-            let text = reserve_lines::words(view, &number.after);
+            ui.label(lanes::words(view, &number.before));
+            let text = lanes::words(view, &number.after);
             let other = number.before != number.after;
             ui.label(if other { RichText::new(text).family(style::strong()) } else { text.into() });
             ui.end_row();

@@ -1,8 +1,9 @@
 //! The line at the bottom, the message over the scene when a file cannot be read, and progress.
 
 use super::{View, style};
+use crate::viewer::state::Progress;
 use crate::viewer::vocab::Intent;
-use egui::{RichText, Ui};
+use egui::{Rect, RichText, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, WidgetType, vec2};
 
 /// Said once on every sheet and every screen.
 pub const CAUTION: &str =
@@ -12,15 +13,8 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     let state = view.state;
     ui.horizontal_centered(|ui| {
         if let Some(progress) = &state.loading {
-            let share =
-                if progress.total > 0 { progress.done as f32 / progress.total as f32 } else { 0.0 };
-            ui.add(egui::ProgressBar::new(share).desired_width(180.0).desired_height(12.0));
-            let text = if progress.total > 0 {
-                format!("judging stage {} of {}", progress.done, progress.total)
-            } else {
-                "reading".to_owned()
-            };
-            ui.label(RichText::new(text).size(view.text.small));
+            bar(ui, view, progress, vec2(180.0, 12.0));
+            ui.label(RichText::new(words(progress)).size(view.text.small));
             if ui.small_button("Cancel").on_hover_text("Esc").clicked() {
                 out.push(Intent::CancelLoading);
             }
@@ -44,6 +38,64 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
             ui.add(egui::Label::new(style::soft(view, CAUTION)).truncate());
         });
     });
+}
+
+fn words(progress: &Progress) -> String {
+    if progress.total > 0 {
+        format!("judged {} of {} stages", progress.done, progress.total)
+    } else {
+        "reading the files".to_owned()
+    }
+}
+
+/// How far it is, as a filled bar.
+fn bar(ui: &mut Ui, view: &View<'_>, progress: &Progress, size: Vec2) {
+    let palette = view.palette;
+    let share = if progress.total > 0 { progress.done as f32 / progress.total as f32 } else { 0.0 };
+    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    response
+        .widget_info(|| WidgetInfo::labeled(WidgetType::ProgressIndicator, true, words(progress)));
+    ui.painter().rect_filled(rect, 2.0, palette.panel.egui());
+    let done = Rect::from_min_size(rect.min, vec2(size.x * share.clamp(0.0, 1.0), size.y));
+    ui.painter().rect_filled(done, 2.0, palette.accent.egui());
+    let line = Stroke::new(1.0, palette.text_soft.egui());
+    ui.painter().rect_stroke(rect, 2.0, line, StrokeKind::Inside);
+}
+
+/// Whether another scene than the one on screen is being read.
+#[must_use]
+pub fn reads_another(view: &View<'_>) -> bool {
+    let state = view.state;
+    let other = |p: &Progress| state.review.is_none() || state.path.as_ref() != Some(&p.path);
+    !state.trying.judging && state.loading.as_ref().is_some_and(other)
+}
+
+/// Over the scene, while another one is being read.
+pub fn progress(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
+    let Some(progress) = &view.state.loading else { return };
+    let palette = view.palette;
+    egui::Frame::new()
+        .fill(palette.panel.egui())
+        .stroke(Stroke::new(1.0, palette.line.egui()))
+        .corner_radius(6.0)
+        .inner_margin(16)
+        .show(ui, |ui| {
+            let name = super::top::name_of(&progress.path);
+            let title = RichText::new(format!("Reading {name}"));
+            ui.label(title.family(style::strong()).size(view.text.heading));
+            bar(ui, view, progress, vec2(ui.available_width(), 16.0));
+            ui.horizontal(|ui| {
+                ui.label(words(progress));
+                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                    if ui.button("Cancel").on_hover_text("Esc").clicked() {
+                        out.push(Intent::CancelLoading);
+                    }
+                });
+            });
+            if view.state.review.is_some() {
+                ui.label(style::soft(view, "The scene on screen stays until it is judged."));
+            }
+        });
 }
 
 /// The message over the scene. Returns nothing to draw where there is none.

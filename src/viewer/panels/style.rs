@@ -34,6 +34,23 @@ pub fn set_fonts(ctx: &egui::Context) {
     ctx.set_fonts(fonts);
 }
 
+/// Has every letter drawn once in the sizes in use. A letter that is new to the picture of all
+/// letters is missing from the very frame that asks for it.
+pub fn warm(ctx: &egui::Context, text: &TextSizes) {
+    let letters: String = (' '..='~').chain("°±×–·…’✔✖■▲▶◀⏷⏵⏸☐☑⚑←→".chars()).collect();
+    let sizes = [text.small, text.body, text.heading, text.title, text.title * 1.2];
+    ctx.fonts_mut(|fonts| {
+        for size in sizes {
+            for family in [FontFamily::Proportional, strong()] {
+                let font = FontId::new(size, family);
+                fonts.layout_no_wrap(letters.clone(), font, Color32::WHITE);
+            }
+        }
+        let font = FontId::new(text.small, FontFamily::Monospace);
+        fonts.layout_no_wrap(letters.clone(), font, Color32::WHITE);
+    });
+}
+
 /// Sets text sizes and colours of a context. Cheap enough to call on change only.
 pub fn apply(ctx: &egui::Context, palette: &Palette, text: &TextSizes) {
     ctx.set_theme(if palette.dark_mode { egui::Theme::Dark } else { egui::Theme::Light });
@@ -99,6 +116,21 @@ pub fn heading(ui: &mut egui::Ui, view: &View<'_>, text: &str) {
             .family(strong())
             .color(view.palette.accent.egui()),
     );
+}
+
+/// A heading that unfolds what is below it; true when it is clicked.
+pub fn fold(ui: &mut egui::Ui, view: &View<'_>, open: bool, text: &str) -> bool {
+    ui.add_space(6.0);
+    let sign = if open { "⏷" } else { "⏵" };
+    let words = RichText::new(format!("{sign} {text}"))
+        .size(view.text.small)
+        .family(strong())
+        .color(view.palette.accent.egui());
+    let response = ui.add(egui::Button::new(words).frame(false));
+    response.widget_info(|| {
+        egui::WidgetInfo::selected(egui::WidgetType::CollapsingHeader, true, open, text)
+    });
+    response.clicked()
 }
 
 /// A button that shows whether it is on.

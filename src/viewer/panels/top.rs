@@ -68,25 +68,14 @@ fn scenes(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         out.push(Intent::AskForFile);
         ui.close();
     }
-    if view.state.path.is_some() && ui.button("Read it again").clicked() {
+    if view.state.path.is_some() && ui.button("Read it again").on_hover_text("F5").clicked() {
         out.push(Intent::Reload);
         ui.close();
     }
-    ui.separator();
-    ui.label(style::soft(view, "or type its path and press Enter"));
-    let id = ui.id().with("typed path");
-    let mut typed: String = ui.data(|d| d.get_temp(id)).unwrap_or_default();
-    let field = ui.add(
-        egui::TextEdit::singleline(&mut typed)
-            .desired_width(f32::INFINITY)
-            .hint_text("path/to/scene.ron"),
-    );
-    let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
-    if entered && !typed.trim().is_empty() {
-        out.push(Intent::Open(PathBuf::from(typed.trim())));
+    if ui.button("Type its path…").on_hover_text("P").clicked() {
+        out.push(Intent::AskForPath(true));
         ui.close();
     }
-    ui.data_mut(|d| d.insert_temp(id, typed));
     if !view.state.scenes.is_empty() {
         ui.separator();
         ui.label(style::soft(view, "Scenes that come with the program"));
@@ -98,4 +87,35 @@ fn scenes(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
             }
         }
     }
+}
+
+/// A field for a scene's path.
+pub fn path(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
+    let id = ui.id().with("typed path");
+    let mut typed: String = ui.data(|d| d.get_temp(id)).unwrap_or_default();
+    ui.set_min_width(420.0);
+    let label = ui.label("Path of a scene (RON file)");
+    let edit = egui::TextEdit::singleline(&mut typed)
+        .desired_width(f32::INFINITY)
+        .hint_text("path/to/scene.ron");
+    let field = ui.add(edit).labelled_by(label.id);
+    let pressed = |key| ui.input(|i| i.key_pressed(key));
+    let entered = field.lost_focus() && pressed(egui::Key::Enter);
+    if pressed(egui::Key::Escape) {
+        out.push(Intent::AskForPath(false));
+    } else if !field.has_focus() && !entered {
+        field.request_focus();
+    }
+    let here = std::env::current_dir().map(|p| p.display().to_string()).unwrap_or_default();
+    ui.label(style::soft(view, format!("from {here}")));
+    ui.horizontal(|ui| {
+        let open = ui.add_enabled(!typed.trim().is_empty(), egui::Button::new("Open"));
+        if (open.clicked() || entered) && !typed.trim().is_empty() {
+            out.push(Intent::Open(PathBuf::from(typed.trim())));
+        }
+        if ui.button("Cancel").clicked() {
+            out.push(Intent::AskForPath(false));
+        }
+    });
+    ui.data_mut(|d| d.insert_temp(id, typed));
 }

@@ -6,9 +6,9 @@
 use super::recover::{self, Data, Family, State, Worst};
 use super::{CROOKED, ROUNDS, Side, band, case_words, fall, times};
 use crate::assembly::MemberId;
-use crate::mechanics::answers::{Solution, Unknown};
-use crate::mechanics::frame::{ElementForm, LoadCase};
-use crate::mechanics::model::Model;
+use crate::mechanics::answers::Unknown;
+use crate::mechanics::engine::stage_tree::{OnTree, Order};
+use crate::mechanics::frame::LoadCase;
 use crate::mechanics::stage::contact::{self, NewMotion, Settled};
 use crate::mechanics::strength_model::LeanFall;
 use std::collections::BTreeSet;
@@ -20,6 +20,24 @@ pub(super) struct Ask<'a> {
     pub side: &'a Side,
     pub sense: f64,
     pub factor: f64,
+    /// Displacements and axial forces with all feet down, first order: under the weight, and under
+    /// the side's lateral forces with lean.
+    pub down: [(&'a [[f64; 6]], &'a [f64]); 2],
+}
+
+impl Ask<'_> {
+    /// The case with all feet down.
+    fn down(&self, tree: &OnTree<'_>, case: &LoadCase) -> contact::Rest {
+        let [weight, lateral] = self.down;
+        let sum = |a: f64, b: f64| self.factor * (a + self.sense * b);
+        let axial: Vec<f64> = weight.1.iter().zip(lateral.1).map(|(a, b)| sum(*a, *b)).collect();
+        let displacement: Vec<[f64; 6]> = (weight.0.iter().zip(lateral.0))
+            .map(|(a, b)| std::array::from_fn(|d| sum(a[d], b[d])))
+            .collect();
+        let reactions = tree.reactions(&axial, &case.nodal);
+        // Nothing is read off this state but which feet lift.
+        contact::Rest { axial, displacement, residual: 0.0, reactions }
+    }
 }
 
 /// How it came out.
@@ -32,15 +50,15 @@ pub(super) enum Answer {
 }
 
 /// `start` are the compressions at the loads themselves, positive.
-pub(super) fn judge(ask: &Ask<'_>, start: &[f64]) -> Answer {
-    match attempt(ask, start) {
+pub(super) fn judge(ask: &Ask<'_>, tree: &mut OnTree<'_>, start: &[f64]) -> Answer {
+    match attempt(ask, tree, start) {
         Ok(answer) => answer,
         Err(Unknown::Unstable { .. }) => Answer::Unstable,
         Err(unknown) => Answer::Unknown(unknown.to_string()),
     }
 }
 
-fn attempt(ask: &Ask<'_>, start: &[f64]) -> Result<Answer, Unknown> {
+fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, start: &[f64]) -> Result<Answer, Unknown> {
     let subject = ask.data.subject;
     let frame = subject.frame;
     let falls = |motion: &[[f64; 6]]| {
@@ -50,38 +68,55 @@ fn attempt(ask: &Ask<'_>, start: &[f64]) -> Result<Answer, Unknown> {
     let mut case =
         LoadCase { nodal: times(&subject.weight.nodal, ask.factor), uniform: Vec::new() };
     case.nodal.extend(times(&ask.side.lateral, ask.factor * ask.sense));
-    let mut lifted: BTreeSet<usize> = match contact::settle(frame, subject.pins, &case)? {
-        Settled::Stands { lifted, .. } => lifted.into_iter().collect(),
-        Settled::GoesOver { motion, .. } => return falls(&motion),
-    };
+    let down = Some(ask.down(tree, &case));
+    let (mut lifted, axial): (BTreeSet<usize>, Vec<f64>) =
+        match contact::settle_on(tree, frame, subject.pins, &case, down)? {
+            Settled::Stands { lifted, axial, .. } => (lifted.into_iter().collect(), axial),
+            Settled::GoesOver { motion, .. } => return falls(&motion),
+        };
     let mut compression = start.to_vec();
+    for (c, n) in compression.iter_mut().zip(&axial) {
+        *c = c.max(-n / ask.factor);
+    }
     let most = ROUNDS + frame.feet.len();
     for _ in 0..most {
         band(&mut compression);
         let factored: Vec<f64> = compression.iter().map(|c| c * ask.factor).collect();
-        let released = contact::without_feet(frame, &lifted);
-        let pins = match contact::new_motion(&released, subject.pins, &case)? {
-            NewMotion::None => subject.pins.to_vec(),
-            NewMotion::Unloaded(pins) => pins,
-            NewMotion::Loaded(motion) => return falls(&motion),
-        };
+        let supports = contact::supports_without(frame, &lifted);
+        let guess = contact::pins_of_swings(frame, &lifted, subject.pins, Some(&case));
+        let mut on = tree.on_supports(&supports, guess.as_deref().unwrap_or(subject.pins))?;
+        if guess.is_none() || !on.is_rigid() {
+            let released = contact::without_feet(frame, &lifted);
+            let pins = match contact::new_motion(&released, subject.pins, &case)? {
+                NewMotion::None => subject.pins.to_vec(),
+                NewMotion::Unloaded(pins) => pins,
+                NewMotion::Loaded(motion) => return falls(&motion),
+            };
+            drop(on);
+            on = tree.on_supports(&supports, &pins)?;
+        }
         let (elements, offsets) = (ask.data.elements, ask.data.offsets);
         let mut families = ask.side.families(subject, elements, offsets, &factored, ask.factor);
         families[0].clone_from(&case.nodal);
-        let model = Model::new(&released, ElementForm::Exact, &pins)?;
         let negative: Vec<f64> = factored.iter().map(|c| -c).collect();
-        let mut solved: Vec<Solution> = Vec::with_capacity(families.len());
-        for nodal in families {
-            let loads = LoadCase { nodal, uniform: Vec::new() };
-            solved.push(model.second_order(&loads, &negative, 1.0)?);
+        if !on.stiffen(&negative) {
+            return Ok(Answer::Unstable);
         }
-        let more = pulls(ask, &solved, &mut lifted);
+        let moved = on.solve_all(Order::Second, &families)?;
+        let solved: Vec<Solved> = (moved.into_iter().zip(&families))
+            .map(|(moved, nodal)| {
+                let axial = on.axial(&moved);
+                let up = on.reactions(&axial, nodal);
+                Solved { moved, axial, up }
+            })
+            .collect();
+        let more = pulls(&solved, &mut lifted);
         if grows(&solved, ask.factor, &mut compression) || more {
             continue;
         }
         let family = |(i, s)| {
-            let s: &Solution = s;
-            Family { moved: &s.displacement, axial: &s.axial, bow: i == CROOKED }
+            let s: &Solved = s;
+            Family { moved: &s.moved, axial: &s.axial, bow: i == CROOKED }
         };
         let state = State {
             which: u8::try_from(ask.which).unwrap_or(u8::MAX),
@@ -95,10 +130,17 @@ fn attempt(ask: &Ask<'_>, start: &[f64]) -> Result<Answer, Unknown> {
     Ok(Answer::Unknown("which feet lift and how much they carry did not settle".to_owned()))
 }
 
+/// One family's answer.
+struct Solved {
+    moved: Vec<[f64; 6]>,
+    axial: Vec<f64>,
+    /// Force by which the ground pushes up on each foot.
+    up: Vec<f64>,
+}
+
 /// Adds the feet that pull; whether there are any.
-fn pulls(ask: &Ask<'_>, solved: &[Solution], lifted: &mut BTreeSet<usize>) -> bool {
-    let frame = ask.data.subject.frame;
-    let up: Vec<Vec<f64>> = solved.iter().map(|s| contact::foot_reactions(frame, s)).collect();
+fn pulls(solved: &[Solved], lifted: &mut BTreeSet<usize>) -> bool {
+    let up: Vec<&[f64]> = solved.iter().map(|s| &s.up[..]).collect();
     let largest = up[0].iter().map(|r| r.abs()).fold(0.0, f64::max);
     let before = lifted.len();
     for (foot, at_rest) in up[0].iter().enumerate() {
@@ -110,7 +152,7 @@ fn pulls(ask: &Ask<'_>, solved: &[Solution], lifted: &mut BTreeSet<usize>) -> bo
     lifted.len() > before
 }
 
-fn grows(solved: &[Solution], factor: f64, compression: &mut [f64]) -> bool {
+fn grows(solved: &[Solved], factor: f64, compression: &mut [f64]) -> bool {
     let mut grown = false;
     for (k, c) in compression.iter_mut().enumerate() {
         let beside: f64 = solved[1..].iter().map(|s| s.axial[k].abs()).sum();

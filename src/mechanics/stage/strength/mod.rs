@@ -32,9 +32,9 @@ use super::idealise::StageFrame;
 use super::{Heads, cases, contact};
 use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
-use crate::mechanics::answers::Mechanisms;
+use crate::mechanics::answers::{Mechanisms, Unknown};
 use crate::mechanics::element::Element;
-use crate::mechanics::engine::stage_tree::{OnTree, Order};
+use crate::mechanics::engine::stage_tree::{OnTree, Order, TreeSolution};
 use crate::mechanics::frame::{Dof, LoadCase};
 use crate::mechanics::stage_model::{StageMechanics, Verdict};
 use crate::mechanics::strength_model::{LeanFall, PostStrength, Strength};
@@ -71,6 +71,9 @@ pub(super) struct Subject<'a> {
 /// Compressions of the frame's members before this check, positive, newtons.
 #[derive(Clone, Copy)]
 pub(super) struct Start<'a> {
+    /// First order: under the weight, and by axis under what pushes the heads sideways.
+    pub at_rest: &'a TreeSolution,
+    pub pushed: &'a [TreeSolution],
     /// Under the weight alone; negative where it pulls.
     pub rest: &'a [f64],
     /// The most that any other case of the stage brings.
@@ -90,6 +93,7 @@ pub(super) fn judge(
     let factor = subject.pack.yield_factor.value;
     let mut strength = Strength { factor, ..Strength::unknown("not judged") };
     strength.axes = cases::axes(subject.assembly);
+    let elements = tree.elements();
     let moving = moving_posts(subject);
     let left_out = |post: MemberId| moving.contains(&post);
     let offsets = Offsets::new(subject.assembly, subject.pack, subject.frame);
@@ -101,7 +105,14 @@ pub(super) fn judge(
     let sides: Vec<Side> = (strength.axes.iter().zip(subject.heads))
         .map(|(&axis, heads)| Side::new(subject, heads, start.weighed, axis))
         .collect();
-    let first = First::new(subject, tree, &offsets, &sides, start);
+    let first = match First::new(subject, tree, &offsets, &sides, start) {
+        Ok(first) => first,
+        Err(why) => {
+            strength.verdict = Verdict::Unknown(why.to_string());
+            out.strength = strength;
+            return;
+        }
+    };
     for (which, axis) in strength.axes.iter().enumerate() {
         let which = u8::try_from(which).unwrap_or(u8::MAX);
         let axial = &first.lean[usize::from(which)].1;
@@ -122,7 +133,7 @@ pub(super) fn judge(
     };
     let critical = first.critical(subject, columns, &strength.axes, &service, &left_out);
 
-    let mut compression = first.compression;
+    let mut compression = first.compression.clone();
     let mut settled = None;
     for _ in 0..ROUNDS {
         band(&mut compression);
@@ -136,10 +147,10 @@ pub(super) fn judge(
         let mut first_of: Vec<usize> = Vec::with_capacity(sides.len());
         for side in &sides {
             first_of.push(loads.len());
-            loads.extend(side.families(subject, tree.elements(), &offsets, &factored, factor));
+            loads.extend(side.families(subject, &elements, &offsets, &factored, factor));
         }
         first_of.push(loads.len());
-        let moved = tree.solve_all(Order::Second, &loads);
+        let Ok(moved) = tree.solve_all(Order::Second, &loads) else { break };
         let axial: Vec<Vec<f64>> = moved.iter().map(|m| tree.axial(m)).collect();
         if grow(&mut compression, &axial, &first_of, factor) {
             continue;
@@ -150,7 +161,7 @@ pub(super) fn judge(
     if let Some((loads, moved, axial, factored, first_of)) = settled {
         let data = Data {
             subject,
-            elements: tree.elements(),
+            elements: &elements,
             offsets: &offsets,
             resist: &resist,
             beside: &beside,
@@ -183,8 +194,17 @@ pub(super) fn judge(
         let (mut worst, more) = recover::posts(&data, &states);
         unknown.extend(more);
         for (which, sense) in lifting {
-            let ask = lifted::Ask { data: &data, which, side: &sides[which], sense, factor };
-            match lifted::judge(&ask, &compression) {
+            let (moved, axial) = &first.lateral[which];
+            let at_rest = start.at_rest;
+            let ask = lifted::Ask {
+                data: &data,
+                which,
+                side: &sides[which],
+                sense,
+                factor,
+                down: [(&at_rest.displacement, &at_rest.axial), (moved, axial)],
+            };
+            match lifted::judge(&ask, tree, &compression) {
                 lifted::Answer::Stands(more, not) => {
                     worst.extend(more);
                     unknown.extend(not);
@@ -229,37 +249,57 @@ struct First {
     compression: Vec<f64>,
     /// By axis: displacements and axial forces under the unit lean.
     lean: Vec<(Vec<[f64; 6]>, Vec<f64>)>,
+    /// The same under what pushes the heads and the lean of all posts.
+    lateral: Vec<(Vec<[f64; 6]>, Vec<f64>)>,
+}
+
+fn sum<T>(a: &[T], b: &[T], of: impl Fn(&T, &T) -> T) -> Vec<T> {
+    a.iter().zip(b).map(|(a, b)| of(a, b)).collect()
 }
 
 impl First {
     fn new(
         subject: &Subject<'_>,
-        tree: &OnTree<'_>,
+        tree: &mut OnTree<'_>,
         offsets: &Offsets,
         sides: &[Side],
         start: Start<'_>,
-    ) -> Self {
+    ) -> Result<Self, Unknown> {
+        // The heads pushed sideways are known; a lean goes with the unit lean.
+        let leans = subject.pack.out_of_plumb.value.si().tan() / UNIT_LEAN;
         let mut compression = start.most.to_vec();
         let mut lean = Vec::with_capacity(sides.len());
+        let mut lateral = Vec::with_capacity(sides.len());
         let mut loads: Vec<Nodal> = Vec::new();
         let mut first_of = Vec::with_capacity(sides.len() + 1);
         for side in sides {
             first_of.push(loads.len());
             loads.push(families::leaning(subject, start.weighed, side.axis, UNIT_LEAN));
-            loads.extend(side.families(subject, tree.elements(), offsets, start.most, 1.0));
+            loads.push(side.eccentric.clone());
+            let elements = tree.elements();
+            loads.push(families::crooked(subject, &elements, offsets, start.most, side.axis));
+            loads.extend(side.push.clone());
         }
         first_of.push(loads.len());
-        let moved = tree.solve_all(Order::First, &loads);
-        for at in first_of.windows(2) {
+        let mut moved = tree.solve_all(Order::First, &loads)?;
+        for (at, pushed) in first_of.windows(2).zip(start.pushed) {
             let some = &moved[at[0]..at[1]];
-            let axial: Vec<Vec<f64>> = some.iter().map(|m| tree.axial(m)).collect();
+            let mut axial: Vec<Vec<f64>> = some.iter().map(|m| tree.axial(m)).collect();
             for (k, c) in compression.iter_mut().enumerate() {
+                let lateral = pushed.axial[k] + leans * axial[0][k];
                 let sideways: f64 = axial[1..].iter().map(|a| a[k].abs()).sum();
-                *c = c.max(start.rest[k] + GROWTH * sideways);
+                *c = c.max(start.rest[k] + GROWTH * (lateral.abs() + sideways));
             }
-            lean.push((some[0].clone(), axial.into_iter().next().unwrap_or_default()));
+            let own = std::mem::take(&mut moved[at[0]]);
+            lateral.push((
+                sum(&pushed.displacement, &own, |a, b| {
+                    std::array::from_fn(|d| a[d] + leans * b[d])
+                }),
+                sum(&pushed.axial, &axial[0], |a, b| a + leans * b),
+            ));
+            lean.push((own, axial.swap_remove(0)));
         }
-        Self { compression, lean }
+        Ok(Self { compression, lean, lateral })
     }
 
     /// Critical compression of each post, axis by axis.

@@ -1,0 +1,89 @@
+//! Where the time and the room of a review go: `profile 20` for a floor of 20 by 20 bays,
+//! `profile 20 100` for its last hundred stages.
+//!
+//! One thread, every stage. The parts are those of a review; `perf record` on this program gives
+//! the functions.
+#![allow(clippy::print_stdout, reason = "a program that prints what it measured")]
+
+mod floor;
+
+use floor::{Floor, cpu_seconds};
+use standwell::mechanics::Verdict;
+use standwell::mechanics::stage::Judge;
+use standwell::review::{JudgedStage, observe_one};
+use standwell::{equilibrium, loads, restraint};
+use std::hint::black_box;
+
+const ROOMS: [&str; 7] =
+    ["loads", "mechanics", "restraint", "overhangs", "pieces", "checks", "(counting)"];
+
+fn main() {
+    let numbers: Vec<usize> = std::env::args().skip(1).filter_map(|a| a.parse().ok()).collect();
+    let bays = numbers.first().map_or(12, |n| u32::try_from(*n).unwrap_or(12));
+    let floor = Floor::new((bays, bays));
+    let (assembly, pack, stages) = (&floor.assembly, &floor.pack, &floor.sequence.stages);
+    println!(
+        "{bays} by {bays} bays: {} stages, {} members, {} joints",
+        stages.len(),
+        assembly.members.len(),
+        assembly.joints.len()
+    );
+    // The last so many only, after the one before them.
+    let first = numbers.get(1).map_or(0, |last| stages.len().saturating_sub(*last));
+    let mut judge = Judge::new(assembly, pack);
+    let mut pieces = equilibrium::pieces::Judge::new(assembly, pack);
+    if let Some(before) = first.checked_sub(1).map(|k| &stages[k]) {
+        let taken = loads::take_down(assembly, pack, before);
+        let mechanics = judge.stage(before, &taken);
+        black_box(pieces.stage(before, &taken, &mechanics));
+    }
+    let stages = &stages[first..];
+    let mut parts = [0.0; ROOMS.len()];
+    let mut last = cpu_seconds();
+    let (mut met, mut alike) = (0, 0);
+    let mut before = None;
+    let mut renewed = [0; 4];
+    for stage in stages {
+        let mut lap = |part: usize| {
+            let now = cpu_seconds();
+            parts[part] += now - last;
+            last = now;
+        };
+        let taken = loads::take_down(assembly, pack, stage);
+        lap(0);
+        let mechanics = judge.stage(stage, &taken);
+        lap(1);
+        let restraint = restraint::of_stage(assembly, stage);
+        lap(2);
+        let mut equilibrium = equilibrium::judge_stage(assembly, pack, stage, &taken);
+        lap(3);
+        equilibrium.sideways = pieces.stage(stage, &taken, &mechanics);
+        lap(4);
+        for (sum, made) in renewed.iter_mut().zip(judge.renewed().0) {
+            *sum += made;
+        }
+        let verdicts = [&mechanics.critical, &mechanics.lateral, &mechanics.push];
+        met += usize::from(
+            mechanics.mechanisms.is_empty() && verdicts.iter().all(|v| **v == Verdict::Met),
+        );
+        alike += usize::from(before.as_ref() == Some(&mechanics));
+        before = Some(mechanics.clone());
+        lap(6);
+        let judged = JudgedStage { loads: taken, restraint, mechanics, equilibrium };
+        black_box(observe_one(assembly, pack, &floor.sequence, stage, &judged));
+        lap(5);
+    }
+    for (what, seconds) in ROOMS.iter().zip(parts) {
+        println!(
+            "{what:<12} {seconds:8.3} s, {:7.3} ms a stage",
+            seconds * 1e3 / stages.len() as f64
+        );
+    }
+    let fronts = judge.renewed().1;
+    println!(
+        "{met} stages with every verdict met, {alike} as the one before; of {fronts} fronts, made anew a stage:"
+    );
+    for (what, sum) in ["first order", "strain", "proof", "second order"].iter().zip(renewed) {
+        println!("{what:<12} {:8.2}", sum as f64 / stages.len() as f64);
+    }
+}

@@ -1,0 +1,100 @@
+//! Elements met before, each with a number of its own.
+//!
+//! Two members with the same geometry, section and releases, number for number, are one element,
+//! so a single number says all that a stiffness is made of but its unknowns and its axial force.
+//! The numbers are compared exactly, never by their hash alone.
+
+use crate::mechanics::element::Element;
+use crate::mechanics::frame::{Frame, MemberKind, Release};
+use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
+
+/// Place of both ends (6), local z (3), kind, section (6), releases (6), arms and whether there are any
+/// (7).
+const WORDS: usize = 29;
+
+/// The elements met so far.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Known {
+    numbers: HashMap<[u64; WORDS], usize, BuildHasherDefault<Fold>>,
+    elements: Vec<Element>,
+}
+
+impl Known {
+    /// The element of a member between its present nodes, and its number.
+    pub(super) fn element(&mut self, frame: &Frame, member: usize) -> (Element, u32) {
+        let elements = &mut self.elements;
+        let number = *self.numbers.entry(words(frame, member)).or_insert_with(|| {
+            elements.push(Element::new(frame, member));
+            elements.len() - 1
+        });
+        let mut element = elements[number].clone();
+        element.nodes = [frame.members[member].i, frame.members[member].j];
+        (element, u32::try_from(number).unwrap_or(u32::MAX))
+    }
+}
+
+fn words(frame: &Frame, member: usize) -> [u64; WORDS] {
+    let m = &frame.members[member];
+    let s = &frame.sections[m.section];
+    let (a, b) = (&frame.nodes[m.i], &frame.nodes[m.j]);
+    let release = |end: usize, axis: usize| match m.release[end][axis] {
+        Release::Rigid => u64::MAX,
+        Release::Free => 0,
+        Release::Spring(k) => k.to_bits(),
+    };
+    let bits = f64::to_bits;
+    let arm = |end: usize, axis: usize| m.arms.map_or(0, |arms| arms.at[end][axis].to_bits());
+    [
+        bits(a.x),
+        bits(a.y),
+        bits(a.z),
+        bits(b.x),
+        bits(b.y),
+        bits(b.z),
+        bits(m.z.x),
+        bits(m.z.y),
+        bits(m.z.z),
+        u64::from(m.kind == MemberKind::Bar),
+        bits(s.e),
+        bits(s.g),
+        bits(s.a),
+        bits(s.iy),
+        bits(s.iz),
+        bits(s.j),
+        release(0, 0),
+        release(0, 1),
+        release(0, 2),
+        release(1, 0),
+        release(1, 1),
+        release(1, 2),
+        u64::from(m.arms.is_some()),
+        arm(0, 0),
+        arm(0, 1),
+        arm(0, 2),
+        arm(1, 0),
+        arm(1, 1),
+        arm(1, 2),
+    ]
+}
+
+/// A quick hash of words: multiply and rotate. It need not withstand anybody.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Fold(u64);
+
+impl Hasher for Fold {
+    fn write(&mut self, bytes: &[u8]) {
+        for part in bytes.chunks(8) {
+            let mut word = [0; 8];
+            word[..part.len()].copy_from_slice(part);
+            self.write_u64(u64::from_le_bytes(word));
+        }
+    }
+    fn write_u64(&mut self, word: u64) {
+        self.0 = (self.0.rotate_left(5) ^ word).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    }
+    fn finish(&self) -> u64 {
+        // The table looks at the high bits first.
+        self.0 ^ (self.0 >> 32)
+    }
+}

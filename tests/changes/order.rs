@@ -1,0 +1,63 @@
+//! What is offered for a finding stands in the order of the cures it names.
+
+use super::shipped;
+use standwell::changes::offers::{Here, of_finding};
+use standwell::review::{Review, judge};
+use standwell::scene;
+use std::path::Path;
+
+fn review(name: &str) -> Review {
+    let loaded = scene::read(&shipped(name), Path::new("job.ron")).unwrap();
+    judge(loaded, &|_, _| true).unwrap()
+}
+
+fn offered(review: &Review, finding: usize) -> Vec<String> {
+    let finding = &review.findings[finding];
+    let stage = &review.sequence.stages[finding.from_stage];
+    let here = Here { assembly: &review.assembly, sequence: &review.sequence, stage };
+    of_finding(here, finding).into_iter().map(|o| o.words).collect()
+}
+
+/// F1 and F2 go over along line F: the bay between them holds them, bays of lines 1 and 2 do not.
+/// The card names F1-F2, and so does the first button.
+#[test]
+fn the_bay_that_the_cure_names_comes_first_and_the_line_across_last() {
+    let review = review("faulty-floor");
+    let subjects = ["main.post.F1", "main.post.F2"];
+    let at = review.findings.iter().position(|f| f.code == "SW101" && f.subjects == subjects);
+    let at = at.unwrap();
+    assert!(review.findings[at].cures[0].contains("F1–F2"), "{:?}", review.findings[at].cures);
+    let offered = offered(&review, at);
+    assert!(offered[0].contains("F1-F2"), "{offered:?}");
+    for across in ["E1-F1", "F1-G1", "E2-F2", "F2-G2"] {
+        let place = offered.iter().position(|o| o.contains(across));
+        let holds = offered.iter().position(|o| o.contains("hand")).unwrap();
+        assert!(place.is_none_or(|p| p > holds), "{across}: {offered:?}");
+    }
+}
+
+/// Over all findings of the shipped jobs that name a bay to brace: if that bay is offered at all, no
+/// other bay stands before it.
+#[test]
+fn no_other_bay_stands_before_the_one_that_is_named() {
+    let mut seen = 0;
+    for job in ["faulty-floor", "slab-edge", "starter-tower", "tall-lobby"] {
+        let review = review(job);
+        for (i, finding) in review.findings.iter().enumerate() {
+            let named = finding.cures.iter().find_map(|c| {
+                let bay = c.strip_prefix("brace bay ")?.split_whitespace().next()?;
+                Some(bay.replace('–', "-"))
+            });
+            let Some(named) = named else { continue };
+            let bays: Vec<String> = offered(&review, i)
+                .into_iter()
+                .filter(|o| o.starts_with("Brace ") || o.starts_with("Put the braces"))
+                .collect();
+            if bays.iter().any(|b| b.contains(&named)) {
+                seen += 1;
+                assert!(bays[0].contains(&named), "{job}: {named}, {bays:?}");
+            }
+        }
+    }
+    assert!(seen > 0);
+}
