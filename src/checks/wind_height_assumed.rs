@@ -22,7 +22,7 @@ crate::declare_hazard! {
     /// area is given; an edge form as half a metre high. Both are choices of this project.
     ///
     /// ## Source
-    /// EN 1991-1-4 7.4.3, flat boards. ACI 347 asks for wind on what stands above the deck.
+    /// EN 1991-1-4 7.4.3, force coefficient of flat boards. The heights are choices of this project.
     pub static WIND_HEIGHT_ASSUMED = {
         code: "SW305",
         name: "wind-height-assumed",
