@@ -103,6 +103,8 @@ pub struct Studio {
     app: App,
     target: Handle<Image>,
     size: (u32, u32),
+    /// The typeface is set and everything that draws is ready.
+    warm: bool,
 }
 
 impl Studio {
@@ -134,7 +136,7 @@ impl Studio {
         app.finish();
         app.cleanup();
         app.world_mut().resource_mut::<ViewerState>().scenes = rooms::shipped_scenes();
-        Ok(Self { app, target, size })
+        Ok(Self { app, target, size, warm: false })
     }
 
     /// Takes a picture of a stage; `prepare` does to the window's state what somebody did.
@@ -164,11 +166,17 @@ impl Studio {
         prepare(&mut state);
         let review = state.review.clone().unwrap_or(review);
         let full = Rect::new(0.0, 0.0, self.size.0 as f32, self.size.1 as f32);
-        app.world_mut().insert_resource(SceneRect(Some(full)));
+        // Until it is aimed, next to nothing is drawn of the scene; panels find their own room.
+        let corner = Rect::new(0.0, 0.0, 16.0, 16.0);
+        app.world_mut().insert_resource(SceneRect(Some(corner)));
         // The first pass sets the typeface, the second lays the panels out: then the room is known.
-        pump(app, 6)?;
+        pump(app, if self.warm { 3 } else { 6 })?;
+        if !options.panels {
+            app.world_mut().insert_resource(SceneRect(Some(full)));
+        }
         aim(app, &review, options);
-        pump(app, 4)?;
+        pump(app, if self.warm { 2 } else { 3 })?;
+        self.warm = true;
         let taken: Arc<Mutex<Option<Image>>> = Arc::default();
         let there = taken.clone();
         app.world_mut().spawn(Screenshot::image(self.target.clone())).observe(

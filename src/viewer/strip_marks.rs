@@ -48,6 +48,10 @@ impl Mark {
 #[must_use]
 pub fn marks(review: &Review, stage: &Stage) -> Vec<(MemberId, Mark)> {
     let strip = &stage.strip;
+    let sets = [&strip.out, &strip.secured, &strip.snugged, &strip.undisturbed];
+    if strip.trapped.is_empty() && sets.iter().all(|s| s.is_empty()) {
+        return Vec::new();
+    }
     let of = |id: MemberId| {
         if strip.trapped.iter().any(|(sheet, _)| *sheet == id) {
             Some(Mark::Trapped)

@@ -95,7 +95,7 @@ sleep 8
 picture stepped
 
 # The brace in the middle of the scene, then the first button of its card.
-click "${BRACE_X:-716}" "${BRACE_Y:-444}"
+click "${BRACE_X:-806}" "${BRACE_Y:-299}"
 sleep 6
 picture chosen
 click "${BUTTON_X:-1370}" "${BUTTON_Y:-195}"
