@@ -16,6 +16,9 @@ pub fn words(state: &ViewerState) -> String {
     {
         return format!("reading {} – {PROGRAM}", name_of(&progress.path));
     }
+    if state.asks_path {
+        return format!("a scene's path – {PROGRAM}");
+    }
     let (Some(path), Some(review)) = (&state.path, &state.review) else {
         return PROGRAM.to_owned();
     };

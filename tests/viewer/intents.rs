@@ -210,3 +210,22 @@ fn severities_stay_apart_without_red_or_green() {
         }
     }
 }
+
+/// The title says where one stands, and what is not saved.
+#[test]
+fn the_title_says_where_one_stands() {
+    use standwell::viewer::title::words;
+    let mut s = super::panels::state();
+    s.act(&Intent::GoToStage(1));
+    let step = s.review.as_ref().unwrap().sequence.stages[1].step.clone();
+    let last = s.last_stage();
+    assert_eq!(words(&s), format!("floor.ron: stage 1 of {last}, {step} – Standwell"));
+    s.act(&Intent::AskForPath(true));
+    assert!(words(&s).contains("path"));
+    s.act(&Intent::Open("b.ron".into()));
+    assert!(!s.asks_path);
+    s.loading =
+        Some(standwell::viewer::state::Progress { path: "b.ron".into(), done: 0, total: 0 });
+    assert_eq!(words(&s), "reading b.ron – Standwell");
+    assert_eq!(words(&Default::default()), "Standwell");
+}

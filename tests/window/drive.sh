@@ -58,7 +58,8 @@ click() {
 }
 open_path() {
     press p
-    sleep 3
+    until_title "its path is asked for" "s path"
+    sleep 2
     xdotool type --delay 40 "$1"
     sleep 2
     press Return
@@ -132,6 +133,7 @@ until_title 'back at the job' 'tower.ron: stage'
 
 menu_entry 256
 until_title 'a permit over sample data is drafted' 'permit to load, not issued'
+sleep 4
 picture refused
 press Escape
 until_title 'back at the job once more' 'tower.ron: stage'

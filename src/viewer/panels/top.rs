@@ -117,5 +117,10 @@ pub fn path(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
             out.push(Intent::AskForPath(false));
         }
     });
+    // The next time it comes up empty.
+    let done = |i: &Intent| matches!(i, Intent::Open(_) | Intent::AskForPath(false));
+    if out.iter().any(done) {
+        typed.clear();
+    }
     ui.data_mut(|d| d.insert_temp(id, typed));
 }
