@@ -188,9 +188,11 @@ fn a_walk_goes_from_station_to_station_and_keeps_what_was_seen() {
     assert!(kept.contains("N. Sample") && kept.contains("in_order:false"), "{kept}");
     let mut harness = window(s);
     assert!(harness.query_all_by_label_contains("not in order, N. Sample").next().is_some());
-    harness.get_by_role_and_label(Button, "Next ▶").click();
+    let next = harness.get_by_role_and_label(Button, "Next ▶");
+    assert!(next.accesskit_node().is_disabled(), "it is the last station");
+    harness.get_by_role_and_label(Button, "◀ Back").click();
     harness.run_steps(2);
-    assert!(harness.state().out.contains(&Intent::Guide(Wish::Next)));
+    assert!(harness.state().out.contains(&Intent::Guide(Wish::Back)));
 }
 
 #[test]
