@@ -153,12 +153,8 @@ sleep 4
 xdotool type --delay 40 'A. Sample'
 sleep 3
 picture named
-press Tab
-press Tab
-press Tab
-press Tab
-sleep 2
-press Return
+# The button below the fields: issue it in this name.
+click "${ISSUE_X:-1240}" "${ISSUE_Y:-608}"
 until_title 'the permit is issued' 'permit to load, issued'
 permit=$(ls "$site"/*.json 2>/dev/null | head -1)
 [[ -n $permit ]] || fail 'the permit is a file'
