@@ -102,8 +102,10 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
             .frame(fill(false))
             .show(root, |ui| strip::ui(ui, view, out));
     }
-    // A low window keeps its scene: the list is shown where there is room for both.
-    if view.state.trying.is_of_interest() && root.available_height() > 330.0 {
+    // A low window keeps its scene: the list is shown where there is room for both. What was tried on
+    // another job has no place in a lesson.
+    let tried = view.state.trying.is_of_interest() && !guide.teaches();
+    if tried && root.available_height() > 330.0 {
         egui::Panel::bottom("tried")
             .exact_size(tried::HEIGHT)
             .frame(fill(false))

@@ -248,6 +248,20 @@ fn buttons_of_a_lesson_say_what_is_wanted() {
     assert!(next.accesskit_node().is_disabled(), "it waits for an answer");
 }
 
+#[test]
+fn what_was_tried_on_a_job_is_not_on_a_lesson() {
+    let tried = |lesson: bool| {
+        let mut s = super::panels::state();
+        if lesson {
+            wish(&mut s, Wish::Lesson("first-tower".to_owned()));
+        }
+        s.trying.stale = true;
+        window(s).query_by_label("Tried").is_some()
+    };
+    assert!(tried(false), "beside the job itself it is shown");
+    assert!(!tried(true));
+}
+
 struct Bench {
     state: ViewerState,
     theme: Theme,

@@ -154,7 +154,7 @@ xdotool type --delay 40 'A. Sample'
 sleep 3
 picture named
 # The button below the fields: issue it in this name.
-click "${ISSUE_X:-1240}" "${ISSUE_Y:-608}"
+click "${ISSUE_X:-1240}" "${ISSUE_Y:-632}"
 until_title 'the permit is issued' 'permit to load, issued'
 permit=$(ls "$site"/*.json 2>/dev/null | head -1)
 [[ -n $permit ]] || fail 'the permit is a file'

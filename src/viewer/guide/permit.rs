@@ -69,7 +69,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
         return;
     }
     ui.add_space(8.0);
-    ui.label(large(view, "□ Nothing stands in its way.").family(style::strong()));
+    ui.label(large(view, "Nothing stands in its way.").family(style::strong()));
     let mut fields = view.state.guide.fields.clone();
     let mut changed = first_field(ui, "Issued by", &mut fields.by);
     changed |= field(ui, "Role", &mut fields.role);
