@@ -167,7 +167,7 @@ fn braces(here: Here<'_>, id: MemberId, all: &mut Vec<Offer>) {
             && of_bay.iter().any(|n| assembly.find(n).is_some_and(|b| !here.there(b)))
         {
             let change = ChangeKind::PutIn { member: format!("{stem}*"), in_step: here.step() };
-            all.push(offer(format!("Put the braces of {bay} in in this step"), change));
+            all.push(offer(format!("Brace {bay} in this step"), change));
         }
     }
 }
