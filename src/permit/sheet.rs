@@ -78,7 +78,10 @@ fn state(body: &mut Markup, permit: &Permit) {
         }
         (None, true) => {
             body.within("div class=\"state\"", |m| {
-                m.element("div", "DRAFT: not issued. Nothing stands in its way; a named person has to issue it.");
+                m.element(
+                    "div",
+                    "DRAFT: not issued. Nothing stands in its way; a named person has to issue it.",
+                );
             });
         }
         (None, false) => {
