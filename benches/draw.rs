@@ -7,18 +7,14 @@ use bevy::pbr::Shadow;
 use bevy::prelude::*;
 use bevy::render::diagnostic::RenderDiagnosticsPlugin;
 use bevy::render::render_phase::{BinnedPhaseItem, ViewBinnedRenderPhases, ViewSortedRenderPhases};
-use bevy::render::render_resource::{PollType, TextureFormat};
+use bevy::render::render_resource::PollType;
 use bevy::render::renderer::{RenderAdapterInfo, RenderDevice};
-use bevy::render::{Render, RenderApp, RenderPlugin, RenderSystems};
-use bevy::winit::WinitPlugin;
-use bevy_egui::EguiPlugin;
+use bevy::render::{Render, RenderApp, RenderSystems};
 use standwell::review::Review;
-use standwell::viewer::adapter::{guarded, quiet_log};
 use standwell::viewer::camera::{Eye, SceneRect};
 use standwell::viewer::loading::Judge;
-use standwell::viewer::plugin::{PictureTarget, ViewerPlugin};
+use standwell::viewer::picture::unseen;
 use standwell::viewer::state::ViewerState;
-use standwell::viewer::theme::Theme;
 use standwell::viewer::vocab::Intent;
 use std::path::Path;
 use std::sync::{Arc, Mutex};
@@ -54,28 +50,9 @@ fn count(
 }
 
 fn app(review: Arc<Review>, draws: &Draws) -> Result<App, String> {
-    let plugins = DefaultPlugins
-        .set(WindowPlugin {
-            primary_window: None,
-            exit_condition: bevy::window::ExitCondition::DontExit,
-            ..default()
-        })
-        .set(RenderPlugin { synchronous_pipeline_compilation: true, ..default() })
-        .set(quiet_log())
-        .disable::<WinitPlugin>();
-    let mut app = guarded(|| {
-        let mut app = App::new();
-        app.set_error_handler(bevy::ecs::error::warn).add_plugins(plugins);
-        app
-    })
-    .map_err(|e| e.to_string())?;
-    app.add_plugins((EguiPlugin::default(), RenderDiagnosticsPlugin));
-    let target = Image::new_target_texture(SIZE.0, SIZE.1, TextureFormat::Rgba8UnormSrgb, None);
-    let target = app.world_mut().resource_mut::<Assets<Image>>().add(target);
-    app.insert_resource(PictureTarget(target));
     let judge = Judge(Arc::new(|_, _| Err("nothing is read here".to_owned())));
-    let theme = Theme::shipped().map_err(|e| e.to_string())?;
-    app.add_plugins(ViewerPlugin { theme, judge });
+    let (mut app, _) = unseen(SIZE, judge).map_err(|e| e.to_string())?;
+    app.add_plugins(RenderDiagnosticsPlugin);
     app.get_sub_app_mut(RenderApp)
         .ok_or("nothing is drawn here")?
         .insert_resource(draws.clone())

@@ -5,6 +5,7 @@ use super::{At, no_part};
 use crate::assembly::Member;
 use crate::capacity::allowed::{Stated, allowed};
 use crate::capacity::{Kind, Missing, Use, Work, used};
+use crate::restraint::diaphragm;
 
 /// The shear in a bay's deck at a stage against its capacity, for the sheet that stands for the
 /// bay; none for any other member, and where the bay's deck keeps no shape.
@@ -22,11 +23,6 @@ pub fn deck(w: &mut Work, at: &At<'_>, member: &Member) -> Result<Option<Use>, M
         return Ok(None);
     };
     let part = at.assembly.library.sheets.get(&member.part).ok_or_else(|| no_part(&member.part))?;
-    // The weakest nailing of the bay counts.
-    let nailing = bay.sheets.iter().filter_map(|&s| {
-        at.assembly.library.sheets.get(&at.assembly.member(s).part)?.diaphragm.as_ref()
-    });
-    let shear = nailing.map(|d| d.shear.si()).fold(f64::INFINITY, f64::min);
     let [a, b] = bay.corners.map(|c| at.assembly.member(c).ends[1]);
     w.section(|| format!("{}: nailed deck of its bay in shear", member.name));
     let source = "greatest over the load cases of the frame, not by hand";
@@ -46,7 +42,7 @@ pub fn deck(w: &mut Work, at: &At<'_>, member: &Member) -> Result<Option<Use>, M
         part: &member.part,
         symbol: "v_d",
         meaning: "shear per width that the nailing carries",
-        si: shear,
+        si: diaphragm::shear(at.assembly, bay),
         kind: Kind::LineLoad,
     };
     let allowed = allowed(w, at.pack, part.basis, stated, "v_a")?;

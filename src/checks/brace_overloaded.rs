@@ -2,12 +2,10 @@
 
 use super::support::usage::{self, Heavy, Sayings};
 use super::{Source, StageContext};
-use crate::assembly::MemberId;
 use crate::calc::{self, At};
-use crate::capacity::{Missing, Work};
+use crate::capacity::Work;
 use crate::criteria::model::Seen;
 use crate::findings::{Observation, Severity};
-use std::collections::BTreeMap;
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -44,29 +42,23 @@ crate::declare_hazard! {
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let at = At::of(ctx);
-    let (mut found, mut missing) = (Vec::new(), BTreeMap::<Missing, Vec<MemberId>>::new());
-    for member in ctx.assembly.members.iter().filter(|m| ctx.stage.stands(m.id)) {
-        match calc::brace(&mut Work::silent(), &at, member) {
-            Ok(Some(brace)) => {
-                let heavy = |respect, usage| Heavy {
-                    member: member.id,
-                    part: &member.part,
-                    respect,
-                    usage,
-                };
-                found.extend(brace.tension.map(|usage| heavy("pull", usage)));
-                found.extend(brace.compression.map(|usage| heavy("push", usage)));
-                found.push(heavy("force in its coupler", brace.coupler));
-            }
-            Ok(None) => {}
-            Err(why) => missing.entry(why).or_default().push(member.id),
-        }
-    }
     let say = Sayings {
         over: Severity::Stop,
         near: true,
         cures: &["brace more bays of the line", "use a stronger brace and coupler"],
     };
-    usage::report(ctx, found, &say, out);
-    usage::unknown(ctx, missing, "Strength of braces", out);
+    usage::of_members(ctx, "Strength of braces", &say, out, |member| {
+        let found = match ctx.stage.stands(member.id) {
+            true => calc::brace(&mut Work::silent(), &at, member)?,
+            false => None,
+        };
+        let heavy =
+            |respect, usage| Heavy { member: member.id, part: &member.part, respect, usage };
+        Ok(found.map_or_else(Vec::new, |brace| {
+            let mut uses = vec![heavy("force in its coupler", brace.coupler)];
+            uses.extend(brace.tension.map(|usage| heavy("pull", usage)));
+            uses.extend(brace.compression.map(|usage| heavy("push", usage)));
+            uses
+        }))
+    });
 }

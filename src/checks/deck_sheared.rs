@@ -2,12 +2,10 @@
 
 use super::support::usage::{self, Heavy, Sayings};
 use super::{Source, StageContext};
-use crate::assembly::MemberId;
 use crate::calc::{self, At};
-use crate::capacity::{Missing, Work};
+use crate::capacity::Work;
 use crate::criteria::model::Seen;
 use crate::findings::{Observation, Severity};
-use std::collections::BTreeMap;
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -48,25 +46,15 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         return;
     }
     let at = At::of(ctx);
-    let (mut found, mut missing) = (Vec::new(), BTreeMap::<Missing, Vec<MemberId>>::new());
-    for &sheet in ctx.assembly.deck_bays.iter().filter_map(|bay| bay.sheets.first()) {
-        let member = ctx.assembly.member(sheet);
-        match calc::deck(&mut Work::silent(), &at, member) {
-            Ok(Some(usage)) => found.push(Heavy {
-                member: sheet,
-                part: &member.part,
-                respect: "shear of the bay's deck",
-                usage,
-            }),
-            Ok(None) => {}
-            Err(why) => missing.entry(why).or_default().push(sheet),
-        }
-    }
     let say = Sayings {
         over: Severity::Stop,
         near: true,
         cures: &["brace the line that hangs on the deck", "nail closer, as the drawings say"],
     };
-    usage::report(ctx, found, &say, out);
-    usage::unknown(ctx, missing, "Strength of nailed decks", out);
+    usage::of_members(ctx, "Strength of nailed decks", &say, out, |member| {
+        let found = calc::deck(&mut Work::silent(), &at, member)?;
+        let respect = "shear of the bay's deck";
+        let heavy = |usage| Heavy { member: member.id, part: &member.part, respect, usage };
+        Ok(found.map(heavy).into_iter().collect())
+    });
 }

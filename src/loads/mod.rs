@@ -130,6 +130,20 @@ pub struct LoadState {
 }
 
 impl LoadState {
+    /// Nothing on any member of an assembly.
+    #[must_use]
+    pub(crate) fn nothing(assembly: &crate::assembly::Assembly) -> Self {
+        let count = assembly.members.len();
+        Self {
+            on: Chunks::filled(Vec::new(), count),
+            passed: Chunks::filled(0.0, assembly.joints.len()),
+            at_foot: Chunks::filled(0.0, count),
+            foot_least: Chunks::filled(0.0, count),
+            foot_greatest: Chunks::filled(0.0, count),
+            ..Self::default()
+        }
+    }
+
     /// Keeps in common with another stage's loads what is the same.
     pub fn share(&mut self, with: &Self) {
         self.on.share(&with.on);

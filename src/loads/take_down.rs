@@ -7,7 +7,6 @@ use super::placing::{lay, place};
 use super::sheet::{SheetLoad, hand_down, outline};
 use super::{BeamLoad, LoadState, OWN, RESTS};
 use crate::assembly::{Assembly, JointId, MemberId, Role};
-use crate::chunks::Chunks;
 use crate::criteria::Pack;
 use crate::scene::model::LoadPlace;
 use crate::sequence::Stage;
@@ -48,15 +47,7 @@ pub(super) fn take_down_still(
     stage: &Stage,
     loads: &[&StageLoad],
 ) -> LoadState {
-    let count = assembly.members.len();
-    let mut state = LoadState {
-        on: Chunks::filled(Vec::new(), count),
-        passed: Chunks::filled(0.0, assembly.joints.len()),
-        at_foot: Chunks::filled(0.0, count),
-        foot_least: Chunks::filled(0.0, count),
-        foot_greatest: Chunks::filled(0.0, count),
-        ..LoadState::default()
-    };
+    let mut state = LoadState::nothing(assembly);
     for member in &assembly.members {
         if !stage.state(member.id).is_there() {
             continue;
@@ -102,15 +93,7 @@ fn alone(
     all: &[&StageLoad],
     carriers: &Carriers,
 ) -> (Vec<(MemberId, f64)>, f64) {
-    let count = assembly.members.len();
-    let mut state = LoadState {
-        on: Chunks::filled(Vec::new(), count),
-        passed: Chunks::filled(0.0, assembly.joints.len()),
-        at_foot: Chunks::filled(0.0, count),
-        foot_least: Chunks::filled(0.0, count),
-        foot_greatest: Chunks::filled(0.0, count),
-        ..LoadState::default()
-    };
+    let mut state = LoadState::nothing(assembly);
     let ledges = super::ledge::ledges(assembly, stage);
     let mut on_sheets = lay(assembly, pack, stage, &ledges, (&[load], all), &mut state);
     on_sheets.sort_by_key(|(sheet, _)| *sheet);

@@ -127,4 +127,17 @@ impl StageMechanics {
             not_modelled: Vec::new(),
         }
     }
+
+    /// Gives every question the same answer.
+    pub(super) fn answer_all(&mut self, verdict: &Verdict) {
+        for answer in [
+            &mut self.mechanisms_certain,
+            &mut self.critical,
+            &mut self.lateral,
+            &mut self.push,
+            &mut self.strength.verdict,
+        ] {
+            answer.clone_from(verdict);
+        }
+    }
 }

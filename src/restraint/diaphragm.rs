@@ -26,11 +26,16 @@ pub(crate) fn stiffness(assembly: &Assembly, bay: &DeckBay) -> f64 {
     least(assembly, bay, |d| d.stiffness.si())
 }
 
+/// Shear per width that the nailing of a bay's weakest sheet carries, newtons per metre.
+pub(crate) fn shear(assembly: &Assembly, bay: &DeckBay) -> f64 {
+    least(assembly, bay, |d| d.shear.si())
+}
+
 /// The most that a bay's deck passes from corner to corner before its nails are at their stated
 /// shear: that shear, times the diagonal. Newtons.
 pub(crate) fn corner_force(assembly: &Assembly, bay: &DeckBay) -> f64 {
     let [a, b] = bay.corners.map(|c| assembly.member(c).ends[1]);
-    least(assembly, bay, |d| d.shear.si()) * (b - a).norm()
+    shear(assembly, bay) * (b - a).norm()
 }
 
 /// The least over a bay's sheets; nothing where one states none.

@@ -107,31 +107,40 @@ pub struct Studio {
     warm: bool,
 }
 
+/// The window's app without a window: it draws into an image of so many pixels.
+///
+/// # Errors
+/// If there is no graphics adapter.
+pub fn unseen(size: (u32, u32), judge: Judge) -> anyhow::Result<(App, Handle<Image>)> {
+    let plugins = DefaultPlugins
+        .set(WindowPlugin {
+            primary_window: None,
+            exit_condition: ExitCondition::DontExit,
+            ..default()
+        })
+        .set(RenderPlugin { synchronous_pipeline_compilation: true, ..default() })
+        .set(quiet_log())
+        .disable::<WinitPlugin>();
+    let mut app = guarded(|| {
+        let mut app = App::new();
+        app.set_error_handler(bevy::ecs::error::warn).add_plugins(plugins);
+        app
+    })?;
+    app.add_plugins(EguiPlugin::default());
+    let target = Image::new_target_texture(size.0, size.1, TextureFormat::Rgba8UnormSrgb, None);
+    let target = app.world_mut().resource_mut::<Assets<Image>>().add(target);
+    app.insert_resource(PictureTarget(target.clone()));
+    app.add_plugins(ViewerPlugin { theme: Theme::shipped()?, judge });
+    Ok((app, target))
+}
+
 impl Studio {
     /// For pictures of so many pixels.
     ///
     /// # Errors
     /// If there is no graphics adapter.
     pub fn new(size: (u32, u32)) -> anyhow::Result<Self> {
-        let plugins = DefaultPlugins
-            .set(WindowPlugin {
-                primary_window: None,
-                exit_condition: ExitCondition::DontExit,
-                ..default()
-            })
-            .set(RenderPlugin { synchronous_pipeline_compilation: true, ..default() })
-            .set(quiet_log())
-            .disable::<WinitPlugin>();
-        let mut app = guarded(|| {
-            let mut app = App::new();
-            app.set_error_handler(bevy::ecs::error::warn).add_plugins(plugins);
-            app
-        })?;
-        app.add_plugins(EguiPlugin::default());
-        let target = Image::new_target_texture(size.0, size.1, TextureFormat::Rgba8UnormSrgb, None);
-        let target = app.world_mut().resource_mut::<Assets<Image>>().add(target);
-        app.insert_resource(PictureTarget(target.clone()));
-        app.add_plugins(ViewerPlugin { theme: Theme::shipped()?, judge: never() });
+        let (mut app, target) = unseen(size, never())?;
         app.add_systems(EguiPrimaryContextPass, labels_alone);
         app.finish();
         app.cleanup();

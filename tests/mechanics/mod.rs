@@ -1,6 +1,7 @@
 //! Tests of `mechanics`.
 
 mod bad_frames;
+mod bars;
 mod decks;
 mod frames;
 mod one_way;

@@ -7,10 +7,11 @@
 //! says how many motions are free. Source of the method: rigidity matrix, Maxwell (1864);
 //! Calladine (1978), from memory.
 
+use super::bars::{bars, posts};
 use super::random_sequences::Seeded;
 use super::statics::{FAR, Share, goes_over};
 use nalgebra::DMatrix;
-use standwell::assembly::{Assembly, JointKind, MemberId, Role};
+use standwell::assembly::{Assembly, MemberId, Role};
 use standwell::criteria::Pack;
 use standwell::loads::{LoadState, head_lateral_parts, take_down};
 use standwell::mechanics::frame::LoadCase;
@@ -68,64 +69,18 @@ fn every_stage_of_every_scene_is_as_from_scratch() {
     println!("{stages} stages of {} scenes", SCENES.len());
 }
 
-/// Station along a bar, the post there with the share of its height, and the place.
-type End = (f64, Option<(usize, f64)>, nalgebra::Point3<f64>);
-
 /// Motions that strain nothing, by singular values.
 pub fn dense_rank(assembly: &Assembly, stage: &Stage) -> usize {
-    let standing = |m: MemberId| {
-        stage.members[m.index()] == MemberState::Standing && !assembly.member(m).damaged
-    };
-    let posts: BTreeMap<MemberId, usize> = assembly
-        .members
-        .iter()
-        .filter(|m| matches!(m.role, Role::Post | Role::Prop) && standing(m.id))
-        .enumerate()
-        .map(|(k, m)| (m.id, k))
-        .collect();
+    let posts = posts(assembly, stage);
+    let height: Vec<f64> = posts.keys().map(|&p| assembly.member(p).length()).collect();
     let mut rows: Vec<Vec<(usize, f64)>> = Vec::new();
-    for member in assembly.members.iter().filter(|m| standing(m.id)) {
-        let bar = matches!(
-            member.role,
-            Role::Ledger
-                | Role::Joist
-                | Role::DropBeam
-                | Role::PlanBrace
-                | Role::Brace
-                | Role::TieIn
-        );
-        if !bar || member.tension_only {
-            continue;
-        }
-        // Ends along the member: post with the share of its height, or a fixed point.
-        let mut ends: Vec<End> = Vec::new();
-        for joint in assembly.joints.iter().filter(|j| j.member == member.id) {
-            let passes = match stage.joints[joint.id.index()] {
-                JointState::Open => continue,
-                JointState::Hung => joint.hung,
-                JointState::Locked => joint.locked,
-                JointState::Lowered => joint.lowered,
-            };
-            if !passes.along {
-                continue;
-            }
-            match (joint.kind, joint.carrier) {
-                (JointKind::Tie, _) => ends.push((joint.member_at, None, joint.at)),
-                (JointKind::Head | JointKind::Coupler, Some(post)) => {
-                    let Some(&k) = posts.get(&post) else { continue };
-                    let post = assembly.member(post);
-                    let share = joint.carrier_at / post.length();
-                    ends.push((joint.member_at, Some((k, share)), post.at(joint.carrier_at)));
-                }
-                _ => {}
-            }
-        }
-        ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    for ends in bars(assembly, stage, &posts) {
         for pair in ends.windows(2) {
             let run = (pair[1].2 - pair[0].2).normalize();
             let mut row = Vec::new();
             for ((_, end, _), sign) in pair.iter().zip([-1.0, 1.0]) {
-                if let Some((post, share)) = end {
+                if let Some((k, station)) = end {
+                    let (post, share) = (*k, station / height[*k]);
                     row.push((2 * post, sign * share * run.x));
                     row.push((2 * post + 1, sign * share * run.y));
                 }

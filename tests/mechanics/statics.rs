@@ -8,14 +8,15 @@
 //! *Matrix Methods of Structural Analysis* (1975), ch. 11, from memory). Solved by Clarabel's
 //! interior-point method; the answer is held against every balance afterwards.
 
+use super::bars::{bars, posts};
 use clarabel::algebra::CscMatrix;
 use clarabel::solver::{
     DefaultSettingsBuilder, DefaultSolver, IPSolver, NonnegativeConeT, SolverStatus,
     SupportedConeT, ZeroConeT,
 };
-use standwell::assembly::{Assembly, JointKind, MemberId, Role};
+use standwell::assembly::{Assembly, MemberId};
 use standwell::loads::LoadState;
-use standwell::sequence::{JointState, MemberState, Stage};
+use standwell::sequence::Stage;
 use std::collections::BTreeMap;
 
 /// Shares of the lateral load beyond this are as good as never.
@@ -47,16 +48,7 @@ pub fn goes_over(
     lateral: &BTreeMap<MemberId, f64>,
     direction: [f64; 2],
 ) -> Share {
-    let standing = |m: MemberId| {
-        stage.members[m.index()] == MemberState::Standing && !assembly.member(m).damaged
-    };
-    let posts: BTreeMap<MemberId, usize> = assembly
-        .members
-        .iter()
-        .filter(|m| matches!(m.role, Role::Post | Role::Prop) && standing(m.id))
-        .enumerate()
-        .map(|(k, m)| (m.id, k))
-        .collect();
+    let posts = posts(assembly, stage);
     let count = posts.len();
     // Unknowns: share; per post Hx, Hy, V at the foot; then one a bar.
     let mut unknowns = 1 + 3 * count;
@@ -76,41 +68,7 @@ pub fn goes_over(
             balances.rows[5 * k + 3 + d].push((0, push * along * height));
         }
     }
-    for member in assembly.members.iter().filter(|m| standing(m.id)) {
-        let bar = matches!(
-            member.role,
-            Role::Ledger
-                | Role::Joist
-                | Role::DropBeam
-                | Role::PlanBrace
-                | Role::Brace
-                | Role::TieIn
-        );
-        if !bar || member.tension_only {
-            continue;
-        }
-        let mut ends = Vec::new();
-        for joint in assembly.joints.iter().filter(|j| j.member == member.id) {
-            let passes = match stage.joints[joint.id.index()] {
-                JointState::Open => continue,
-                JointState::Hung => joint.hung,
-                JointState::Locked => joint.locked,
-                JointState::Lowered => joint.lowered,
-            };
-            if !passes.along {
-                continue;
-            }
-            match (joint.kind, joint.carrier) {
-                (JointKind::Tie, _) => ends.push((joint.member_at, None, joint.at)),
-                (JointKind::Head | JointKind::Coupler, Some(post)) => {
-                    let Some(&k) = posts.get(&post) else { continue };
-                    let at = assembly.member(post).at(joint.carrier_at);
-                    ends.push((joint.member_at, Some((k, joint.carrier_at)), at));
-                }
-                _ => {}
-            }
-        }
-        ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    for ends in bars(assembly, stage, &posts) {
         for pair in ends.windows(2) {
             let run = (pair[1].2 - pair[0].2).normalize();
             // Compression of one pushes the first end back and the second on.

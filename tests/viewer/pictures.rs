@@ -12,16 +12,21 @@ use standwell::viewer::theme::{Look, Theme};
 use standwell::viewer::vocab::NamedView;
 use std::sync::Arc;
 
-/// A small picture, or none where nothing can be drawn.
-fn small(review: &Arc<Review>, stage: usize, options: &Options) -> Option<Image> {
-    match pixels(review.clone(), stage, (480, 300), options) {
-        Ok(image) => Some(image),
+/// What was drawn, or none where nothing can be; with CI set that is a failure.
+fn drawn<T>(made: anyhow::Result<T>) -> Option<T> {
+    match made {
+        Ok(made) => Some(made),
         Err(why) if why.is::<CannotDraw>() && std::env::var_os("CI").is_none() => {
             println!("skipped: {why}");
             None
         }
         Err(why) => panic!("{why:#}"),
     }
+}
+
+/// A small picture, or none where nothing can be drawn.
+fn small(review: &Arc<Review>, stage: usize, options: &Options) -> Option<Image> {
+    drawn(pixels(review.clone(), stage, (480, 300), options))
 }
 
 /// How many pixels are near the hue of stop: much more red than green or blue.
@@ -114,14 +119,7 @@ fn pixels_of(image: Image) -> Pixels {
 
 /// A studio, or none where nothing can be drawn.
 fn studio(size: (u32, u32)) -> Option<Studio> {
-    match Studio::new(size) {
-        Ok(studio) => Some(studio),
-        Err(why) if why.is::<CannotDraw>() && std::env::var_os("CI").is_none() => {
-            println!("skipped: {why}");
-            None
-        }
-        Err(why) => panic!("{why:#}"),
-    }
+    drawn(Studio::new(size))
 }
 
 /// The mean colour of every square of eight by eight pixels: what another driver does to the edges of

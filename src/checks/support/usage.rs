@@ -111,11 +111,9 @@ fn observation(
     let mut seen = Observation::new(
         if over { say.over } else { Severity::Watch },
         format!(
-            "{}: {respect} {}, {} its {}{more}",
+            "{}: {respect} {}{more}",
             words::sentence(&words::beam(assembly, worst.member)),
-            value(measured),
-            if over { "more than" } else { "close to" },
-            value(limit),
+            against(&value(measured), &value(limit), over, worst.usage.share),
         ),
         ids.iter().map(|&m| assembly.name(m).to_owned()).collect(),
     );
@@ -138,6 +136,15 @@ fn observation(
     seen
 }
 
+/// A value against its limit; as a share of it where both are shown alike.
+fn against(measured: &str, limit: &str, over: bool, share: f64) -> String {
+    match over {
+        true if measured == limit => format!("{:.1} % of its {limit}", 100.0 * share),
+        true => format!("{measured}, more than its {limit}"),
+        false => format!("{measured}, close to its {limit}"),
+    }
+}
+
 /// Adds, for each part, what it does not state and a check needs.
 pub fn unknown(
     ctx: &StageContext<'_>,
@@ -151,5 +158,17 @@ pub fn unknown(
         seen.group = Group::Widens(format!("unknown:{}:{}", missing.part, missing.what));
         seen.cures.push(format!("state it for {} in its file", missing.part));
         out.push(seen);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::against;
+
+    #[test]
+    fn what_is_over_never_reads_as_equal() {
+        assert_eq!(against("1/8 in", "1/8 in", true, 1.073), "107.3 % of its 1/8 in");
+        assert_eq!(against("2 kN", "1 kN", true, 2.0), "2 kN, more than its 1 kN");
+        assert_eq!(against("1/8 in", "1/8 in", false, 0.97), "1/8 in, close to its 1/8 in");
     }
 }

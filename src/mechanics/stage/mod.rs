@@ -7,33 +7,31 @@ pub mod effective;
 mod envelope;
 pub mod grip;
 pub mod idealise;
+mod lateral;
 pub mod limit;
 pub mod lines;
 pub mod motions;
+mod proof;
 pub mod push;
 pub(super) mod sections;
 mod strength;
 mod swing;
 
 use super::answers::{Mechanisms, Unknown};
-use super::engine::stage_tree::{Engine, OnTree, Order, TreeSolution};
-use super::frame::{Dof, ElementForm, LoadCase};
+use super::engine::stage_tree::{Engine, Order, TreeSolution};
+use super::frame::{ElementForm, LoadCase};
 use super::mechanisms;
 use super::model::Model;
-use super::stage_model::{Overturned, StageMechanics, Verdict};
-use super::strength_model::Sway;
+use super::stage_model::{StageMechanics, Verdict};
 use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
 use crate::loads::LoadState;
 use crate::sequence::Stage;
-use contact::Settled;
 use envelope::Envelope;
 use idealise::StageFrame;
+use lateral::Lateral;
 use std::cell::OnceCell;
-use std::collections::BTreeSet;
 
-/// Pivots of the proof above this share of their start leave no doubt.
-const CERTAIN_PIVOT: f64 = 1e-9;
 /// Out-of-balance force, relative, above which forces are not relied on.
 const WORST_RESIDUAL: f64 = 1e-6;
 
@@ -144,28 +142,12 @@ impl<'a> Judge<'a> {
         if let Some((post, why)) = frame.unknown.first() {
             // What is left would be judged without it, and might look better than it is.
             let why = Verdict::Unknown(format!("{}: {why}", self.assembly.name(*post)));
-            for verdict in [
-                &mut out.mechanisms_certain,
-                &mut out.critical,
-                &mut out.lateral,
-                &mut out.push,
-                &mut out.strength.verdict,
-            ] {
-                *verdict = why.clone();
-            }
+            out.answer_all(&why);
             return out;
         }
         if frame.posts.is_empty() {
             // Nothing stands on its own.
-            for verdict in [
-                &mut out.mechanisms_certain,
-                &mut out.critical,
-                &mut out.lateral,
-                &mut out.push,
-                &mut out.strength.verdict,
-            ] {
-                *verdict = Verdict::Met;
-            }
+            out.answer_all(&Verdict::Met);
             return out;
         }
         let made_of = MadeOf::new(self.assembly, self.pack, stage, loads, frame);
@@ -178,16 +160,7 @@ impl<'a> Judge<'a> {
         let mechanisms = match job.mechanisms(&mut self.engine) {
             Ok(mechanisms) => mechanisms,
             Err(unknown) => {
-                let why = Verdict::Unknown(unknown.to_string());
-                for verdict in [
-                    &mut out.mechanisms_certain,
-                    &mut out.critical,
-                    &mut out.lateral,
-                    &mut out.push,
-                    &mut out.strength.verdict,
-                ] {
-                    *verdict = why.clone();
-                }
+                out.answer_all(&Verdict::Unknown(unknown.to_string()));
                 return out;
             }
         };
@@ -336,13 +309,12 @@ impl Job<'_> {
         let most: Vec<f64> = envelope.compression.iter().map(|n| -n).collect();
         envelope.band();
         let pivots = tree.prove(&envelope.compression, out.required_factor);
-        let certain = pivots.smallest > CERTAIN_PIVOT;
-        out.critical = if certain && pivots.negative == 0 {
+        out.critical = if proof::holds(&pivots) {
             Verdict::Met
         } else {
             // Near the limit or past it: the matrix of this stage is looked at on its own.
             let model = Model::new(&frame.frame, ElementForm::Exact, &pins)?;
-            prove(&model, &envelope.compression, out.required_factor)?
+            proof::prove(&model, &envelope.compression, out.required_factor)?
         };
         if out.critical == Verdict::Met {
             let required = out.required_factor;
@@ -415,107 +387,6 @@ impl Job<'_> {
         Ok(())
     }
 
-    /// The proof in the contact states in which feet have lifted.
-    fn prove_lifted(
-        &self,
-        tree: &mut OnTree<'_>,
-        pins: &[Dof],
-        states: &BTreeSet<Vec<usize>>,
-        compression: &[f64],
-        required: f64,
-    ) -> Result<Verdict, Unknown> {
-        for lifted in states {
-            let lifted: BTreeSet<usize> = lifted.iter().copied().collect();
-            let supports = contact::supports_without(self.frame, &lifted);
-            if let Some(pins) = contact::pins_of_swings(self.frame, &lifted, pins, None) {
-                let mut on = tree.on_supports(&supports, &pins)?;
-                if on.is_rigid() {
-                    let pivots = on.prove(compression, required);
-                    if pivots.smallest > CERTAIN_PIVOT && pivots.negative == 0 {
-                        continue;
-                    }
-                }
-            }
-            // In doubt, near the limit or past it: on a matrix of its own.
-            let released = contact::without_feet(self.frame, &lifted);
-            let found = mechanisms::find(&released)?;
-            found.count.clone()?;
-            let model = Model::new(&released, ElementForm::Exact, &found.all_pins())?;
-            let verdict = prove(&model, compression, required)?;
-            if verdict != Verdict::Met {
-                return Ok(verdict);
-            }
-        }
-        Ok(Verdict::Met)
-    }
-
-    /// The least critical factor with its mode, where the required one is not reached.
-    fn lowest_mode(
-        &self,
-        model: &Model<'_>,
-        compression: &[f64],
-        out: &mut StageMechanics,
-    ) -> Result<(), Unknown> {
-        let Some(mode) = model.lowest(compression, 1)?.into_iter().next() else { return Ok(()) };
-        out.lowest_factor = Some(mode.factor);
-        let (mut members, motion) =
-            motions::name_motion(self.assembly, self.stage, self.frame, &mode.mode);
-        members.extend(mode.bowing.iter().map(|&k| self.frame.of[k]));
-        members.sort_unstable();
-        members.dedup();
-        out.mode_members = members;
-        out.mode = Some(motion);
-        Ok(())
-    }
-
-    /// The lateral cases: forces for the envelope, feet that lift, and what goes over. Gives the
-    /// contact states in which feet have lifted.
-    fn lateral_cases(
-        &self,
-        tree: &mut OnTree<'_>,
-        lateral: &Lateral<'_>,
-        goes: limit::Ask<'_>,
-        envelope: &mut Envelope,
-        out: &mut StageMechanics,
-    ) -> Result<BTreeSet<Vec<usize>>, Unknown> {
-        let Self { assembly, frame, .. } = *self;
-        let mut states = BTreeSet::new();
-        for (which, (axis, heads)) in
-            cases::axes(assembly).into_iter().zip(lateral.heads).enumerate()
-        {
-            for sense in [1.0, -1.0] {
-                let direction = [axis[0] * sense, axis[1] * sense];
-                let words =
-                    format!("notional lateral and wind, {}", cases::direction_words(direction));
-                let (push, case) = lateral.cases(which, sense);
-                let settled = lateral.settle(tree, frame, which, sense, &case);
-                if let Ok(Settled::Stands { axial, displacement, residual, lifted }) = settled {
-                    out.sways.extend(largest_sway(heads, &displacement, &words, direction));
-                    out.residual = out.residual.max(residual);
-                    envelope.take(&axial);
-                    for &foot in &lifted {
-                        out.lifting_feet.push((frame.feet[foot].1, words.clone()));
-                    }
-                    if !lifted.is_empty() {
-                        states.insert(lifted);
-                    }
-                    continue;
-                }
-                let (factor, motion) = match (settled, goes(&push)) {
-                    (_, Ok(limit::Goes::At(share, motion))) if share < 1.0 => (share, motion),
-                    // How far short it falls is not known: of nothing of the case it is certain.
-                    (Ok(Settled::GoesOver { motion, .. }), _) => (0.0, motion),
-                    (Err(unknown), _) => return Err(unknown),
-                    (Ok(Settled::Stands { .. }), _) => continue,
-                };
-                let (members, motion) = motions::name_motion(assembly, self.stage, frame, &motion);
-                out.overturned.push(Overturned { case: words, direction, factor, members, motion });
-            }
-        }
-        out.lateral = if out.overturned.is_empty() { Verdict::Met } else { Verdict::NotMet };
-        Ok(states)
-    }
-
     /// Lateral force at each head along an axis, with its node: the greatest of notional share, wind
     /// and the least force along the floor's edge. Newtons.
     fn lateral_at_heads(&self, axis: [f64; 2]) -> Heads {
@@ -535,83 +406,4 @@ impl Job<'_> {
             })
             .collect()
     }
-}
-
-/// The head that goes furthest in a direction, and how far.
-fn largest_sway(
-    heads: &[(MemberId, usize, f64)],
-    displacement: &[[f64; 6]],
-    case: &str,
-    direction: [f64; 2],
-) -> Option<Sway> {
-    let along =
-        |node: usize| displacement[node][0] * direction[0] + displacement[node][1] * direction[1];
-    let (post, sway) = heads
-        .iter()
-        .map(|&(post, node, _)| (post, along(node)))
-        .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))?;
-    Some(Sway { case: case.to_owned(), direction, post, first_order: sway, second_order: None })
-}
-
-/// The lateral cases, as sums of the weight and a push along an axis.
-struct Lateral<'a> {
-    heads: &'a [Heads],
-    /// Loads, and the answer with all feet down.
-    weight: (&'a LoadCase, &'a TreeSolution),
-    pushes: &'a [LoadCase],
-    pushed: &'a [TreeSolution],
-    pins: &'a [Dof],
-}
-
-impl Lateral<'_> {
-    /// The push alone, and beside the weight.
-    fn cases(&self, which: usize, sense: f64) -> (LoadCase, LoadCase) {
-        let push = self.pushes[which].nodal.iter().map(|(node, f)| (*node, f.map(|f| f * sense)));
-        let push = LoadCase { nodal: push.collect(), uniform: Vec::new() };
-        let mut case = self.weight.0.clone();
-        case.nodal.extend(push.nodal.iter().copied());
-        (push, case)
-    }
-
-    /// The contact state of a case: with all feet down as a sum, and only where one pulls by
-    /// releasing.
-    fn settle(
-        &self,
-        tree: &mut OnTree<'_>,
-        frame: &StageFrame,
-        which: usize,
-        sense: f64,
-        case: &LoadCase,
-    ) -> Result<Settled, Unknown> {
-        let (rest, push) = (self.weight.1, &self.pushed[which]);
-        let axial = rest.axial.iter().zip(&push.axial).map(|(a, b)| a + sense * b).collect();
-        let displacement = rest
-            .displacement
-            .iter()
-            .zip(&push.displacement)
-            .map(|(a, b)| std::array::from_fn(|d| a[d] + sense * b[d]))
-            .collect();
-        let solution = TreeSolution { displacement, axial };
-        let reactions = tree.foot_reactions(&solution, case);
-        let residual = tree.imbalance(&solution, case);
-        let largest = reactions.iter().map(|r| r.abs()).fold(0.0, f64::max);
-        let TreeSolution { displacement, axial } = solution;
-        if reactions.iter().any(|&r| contact::lifts(r, largest)) {
-            let down = contact::Rest { axial, displacement, residual, reactions };
-            return contact::settle_on(tree, frame, self.pins, case, Some(down));
-        }
-        Ok(Settled::Stands { axial, displacement, residual, lifted: Vec::new() })
-    }
-}
-
-/// Whether no critical factor lies between zero and the required one.
-fn prove(model: &Model<'_>, compression: &[f64], required: f64) -> Result<Verdict, Unknown> {
-    let inertia = model.inertia(compression, required)?;
-    Ok(if inertia.margin <= 1.0 {
-        Verdict::Unknown("round-off could change the count of critical factors".to_owned())
-    } else if inertia.negative == 0 {
-        Verdict::Met
-    } else {
-        Verdict::NotMet
-    })
 }

@@ -21,10 +21,12 @@
 //! - Where feet lift they are released, as in the lateral cases, and what is left is asked.
 
 pub(super) mod families;
+mod first;
 mod imperfect;
 mod lifted;
 mod recover;
 mod resist;
+mod side;
 
 use super::bracing;
 use super::effective::{self, Columns};
@@ -32,22 +34,21 @@ use super::idealise::StageFrame;
 use super::{Heads, cases, contact};
 use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
-use crate::mechanics::answers::{Mechanisms, Unknown};
-use crate::mechanics::element::Element;
+use crate::mechanics::answers::Mechanisms;
 use crate::mechanics::engine::stage_tree::{OnTree, Order, TreeSolution};
 use crate::mechanics::frame::{Dof, LoadCase};
 use crate::mechanics::stage_model::{StageMechanics, Verdict};
 use crate::mechanics::strength_model::{LeanFall, PostStrength, Strength};
 use crate::sequence::Stage;
-use families::{Nodal, UNIT_LEAN};
+use families::Nodal;
+use first::First;
 use imperfect::Offsets;
 use recover::{Data, Family, State, Worst};
+use side::{CROOKED, Side, times};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Compressions are found anew at most so often.
 const ROUNDS: usize = 8;
-/// Growth of sideways forces by second order that is allowed for beforehand.
-const GROWTH: f64 = 1.1;
 /// Round-off by which a use may pass one.
 const ROUND_OFF: f64 = 1e-9;
 /// Bands of compression, newtons and ratio.
@@ -242,136 +243,6 @@ fn verdict(subject: &Subject<'_>, strength: &Strength) -> Verdict {
         Some((post, why)) => Verdict::Unknown(format!("{}: {why}", subject.assembly.name(*post))),
         None => Verdict::Met,
     }
-}
-
-/// First order: sideways stiffness from a unit lean, and the compressions to start with.
-struct First {
-    compression: Vec<f64>,
-    /// By axis: displacements and axial forces under the unit lean.
-    lean: Vec<(Vec<[f64; 6]>, Vec<f64>)>,
-    /// The same under what pushes the heads and the lean of all posts.
-    lateral: Vec<(Vec<[f64; 6]>, Vec<f64>)>,
-}
-
-fn sum<T>(a: &[T], b: &[T], of: impl Fn(&T, &T) -> T) -> Vec<T> {
-    a.iter().zip(b).map(|(a, b)| of(a, b)).collect()
-}
-
-impl First {
-    fn new(
-        subject: &Subject<'_>,
-        tree: &mut OnTree<'_>,
-        offsets: &Offsets,
-        sides: &[Side],
-        start: Start<'_>,
-    ) -> Result<Self, Unknown> {
-        // The heads pushed sideways are known; a lean goes with the unit lean.
-        let leans = subject.pack.out_of_plumb.value.si().tan() / UNIT_LEAN;
-        let mut compression = start.most.to_vec();
-        let mut lean = Vec::with_capacity(sides.len());
-        let mut lateral = Vec::with_capacity(sides.len());
-        let mut loads: Vec<Nodal> = Vec::new();
-        let mut first_of = Vec::with_capacity(sides.len() + 1);
-        for side in sides {
-            first_of.push(loads.len());
-            loads.push(families::leaning(subject, start.weighed, side.axis, UNIT_LEAN));
-            loads.push(side.eccentric.clone());
-            let elements = tree.elements();
-            loads.push(families::crooked(subject, &elements, offsets, start.most, side.axis));
-            loads.extend(side.push.clone());
-        }
-        first_of.push(loads.len());
-        let mut moved = tree.solve_all(Order::First, &loads)?;
-        for (at, pushed) in first_of.windows(2).zip(start.pushed) {
-            let some = &moved[at[0]..at[1]];
-            let mut axial: Vec<Vec<f64>> = some.iter().map(|m| tree.axial(m)).collect();
-            for (k, c) in compression.iter_mut().enumerate() {
-                let lateral = pushed.axial[k] + leans * axial[0][k];
-                let sideways: f64 = axial[1..].iter().map(|a| a[k].abs()).sum();
-                *c = c.max(start.rest[k] + GROWTH * (lateral.abs() + sideways));
-            }
-            let own = std::mem::take(&mut moved[at[0]]);
-            lateral.push((
-                sum(&pushed.displacement, &own, |a, b| {
-                    std::array::from_fn(|d| a[d] + leans * b[d])
-                }),
-                sum(&pushed.axial, &axial[0], |a, b| a + leans * b),
-            ));
-            lean.push((own, axial.swap_remove(0)));
-        }
-        Ok(Self { compression, lean, lateral })
-    }
-
-    /// Critical compression of each post, axis by axis.
-    fn critical(
-        &self,
-        subject: &Subject<'_>,
-        columns: &mut Columns,
-        axes: &[[f64; 2]],
-        service: &dyn Fn(MemberId) -> f64,
-        left_out: &dyn Fn(MemberId) -> bool,
-    ) -> BTreeMap<MemberId, Vec<f64>> {
-        let mut out: BTreeMap<MemberId, Vec<f64>> = BTreeMap::new();
-        for (&axis, (moved, _)) in axes.iter().zip(&self.lean) {
-            let between = effective::between_holds(subject.frame, columns, axis);
-            let drift = effective::drift(subject.frame, moved, axis, left_out);
-            for &post in subject.frame.posts.keys() {
-                let critical = effective::critical(
-                    between.get(&post).copied(),
-                    service(post),
-                    UNIT_LEAN,
-                    drift.get(&post).copied().unwrap_or(f64::INFINITY),
-                );
-                out.entry(post).or_default().push(critical);
-            }
-        }
-        out
-    }
-}
-
-/// Place of the crooked posts among the families of a direction.
-const CROOKED: usize = 2;
-
-/// What acts sideways in one direction, without the factor.
-struct Side {
-    axis: [f64; 2],
-    /// At the heads, with the lean of all posts.
-    lateral: Nodal,
-    eccentric: Nodal,
-    push: Option<Nodal>,
-}
-
-impl Side {
-    fn new(subject: &Subject<'_>, heads: &Heads, weighed: &[f64], axis: [f64; 2]) -> Self {
-        let lean = subject.pack.out_of_plumb.value.si().tan();
-        let mut lateral = families::sideways(heads, axis);
-        lateral.extend(families::leaning(subject, weighed, axis, lean));
-        let eccentric = families::eccentric(subject, weighed, axis);
-        Self { axis, lateral, eccentric, push: families::pushed(subject, heads, axis) }
-    }
-
-    /// Lateral with lean, eccentric heads, crooked posts, push. The compressions have the factor
-    /// in them.
-    fn families(
-        &self,
-        subject: &Subject<'_>,
-        elements: &[Element],
-        offsets: &Offsets,
-        compression: &[f64],
-        factor: f64,
-    ) -> Vec<Nodal> {
-        let mut out = vec![
-            times(&self.lateral, factor),
-            times(&self.eccentric, factor),
-            families::crooked(subject, elements, offsets, compression, self.axis),
-        ];
-        out.extend(self.push.as_ref().map(|push| times(push, factor)));
-        out
-    }
-}
-
-fn times(nodal: &[(usize, [f64; 6])], factor: f64) -> Nodal {
-    nodal.iter().map(|(node, f)| (*node, f.map(|v| v * factor))).collect()
 }
 
 /// Rounds compressions up, so that small changes elsewhere leave a member's matrix as it is.

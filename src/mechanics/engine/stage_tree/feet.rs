@@ -1,0 +1,97 @@
+//! What the ground does under a stage on the tree, and how well its forces balance.
+
+use super::{OnTree, TreeSolution};
+use crate::mechanics::answers::Unknown;
+use crate::mechanics::element::MOST;
+use crate::mechanics::frame::{ElementForm, LoadCase};
+
+impl OnTree<'_> {
+    /// Force by which the ground pushes up on each foot under a case.
+    #[must_use]
+    pub fn foot_reactions(&self, solution: &TreeSolution, case: &LoadCase) -> Vec<f64> {
+        self.reactions(&solution.axial, &case.nodal)
+    }
+
+    /// The same from axial forces and nodal loads.
+    #[must_use]
+    pub fn reactions(&self, axial: &[f64], nodal: &[(usize, [f64; 6])]) -> Vec<f64> {
+        let mut foot_at = vec![usize::MAX; self.laid.lasting.len()];
+        for (k, &(node, _)) in self.frame.feet.iter().enumerate() {
+            foot_at[node] = k;
+        }
+        let mut up = vec![0.0; self.frame.feet.len()];
+        for (element, axial) in self.laid.parts.elements.iter().zip(axial) {
+            for (node, sign) in element.nodes.into_iter().zip([-1.0, 1.0]) {
+                if let Some(force) = up.get_mut(foot_at[node]) {
+                    *force += sign * element.axes[(0, 2)] * axial;
+                }
+            }
+        }
+        for (node, force) in nodal {
+            if let Some(up) = up.get_mut(foot_at[*node]) {
+                *up -= force[2];
+            }
+        }
+        up
+    }
+
+    /// Force by which the ground holds each foot under a case, global axes, newtons.
+    ///
+    /// # Errors
+    /// Where the end forces of a member at a foot could not be worked out.
+    pub fn foot_forces(
+        &self,
+        solution: &TreeSolution,
+        case: &LoadCase,
+    ) -> Result<Vec<[f64; 3]>, Unknown> {
+        let mut foot_at = vec![usize::MAX; self.laid.lasting.len()];
+        for (k, &(node, _)) in self.frame.feet.iter().enumerate() {
+            foot_at[node] = k;
+        }
+        let mut held = vec![[0.0; 3]; self.frame.feet.len()];
+        for element in self.laid.parts.elements.iter() {
+            if element.nodes.iter().all(|&n| foot_at[n] == usize::MAX) {
+                continue;
+            }
+            let mut displaced = [0.0; MOST];
+            for (end, &node) in element.nodes.iter().enumerate() {
+                displaced[6 * end..6 * end + 6].copy_from_slice(&solution.displacement[node]);
+            }
+            let forces = element
+                .end_forces(ElementForm::Exact, 0.0, [0.0; 3], &displaced)
+                .ok_or_else(|| Unknown::IllConditioned("forces at a foot".into()))?;
+            for (end, &node) in element.nodes.iter().enumerate() {
+                let Some(held) = held.get_mut(foot_at[node]) else { continue };
+                let local = nalgebra::Vector3::new(forces[end][0], forces[end][1], forces[end][2]);
+                let global = element.axes.transpose() * local;
+                held.iter_mut().zip(global.iter()).for_each(|(h, f)| *h += f);
+            }
+        }
+        for (node, force) in &case.nodal {
+            if let Some(held) = held.get_mut(foot_at[*node]) {
+                held.iter_mut().zip(force).for_each(|(h, f)| *h -= f);
+            }
+        }
+        Ok(held)
+    }
+
+    /// Largest vertical force out of balance at a node over the largest load: what the members
+    /// bring to each node, summed one by one, against what is put on it.
+    #[must_use]
+    pub fn imbalance(&self, solution: &TreeSolution, case: &LoadCase) -> f64 {
+        let mut rest = vec![0.0; self.laid.lasting.len()];
+        let mut largest = f64::MIN_POSITIVE;
+        for (node, force) in &case.nodal {
+            rest[*node] += force[2];
+            largest = largest.max(force[2].abs());
+        }
+        for (element, axial) in self.laid.parts.elements.iter().zip(&solution.axial) {
+            let up = element.axes[(0, 2)] * axial;
+            rest[element.nodes[0]] += up;
+            rest[element.nodes[1]] -= up;
+        }
+        let free =
+            rest.iter().zip(&self.laid.lasting).filter(|(_, numbers)| numbers[2] != u32::MAX);
+        free.map(|(rest, _)| rest.abs()).fold(0.0, f64::max) / largest
+    }
+}

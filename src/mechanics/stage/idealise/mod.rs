@@ -1,0 +1,237 @@
+//! A stage as a frame: which members carry what, by the data of their joints.
+//!
+//! - A standing post is a chain of beam elements from its foot through every station where
+//!   something is fixed to it, up to its head. The outer tube is below, the inner tube above, the
+//!   overlap between as in `super::sections::overlap_ei`; a jack under it takes the weaker of the inner tube and
+//!   its own spindle.
+//! - A foot on ground is a pin: held in the three directions and against spinning about its own
+//!   axis, free to lean. That it only pushes is judged by releasing what lifts.
+//! - A ledger, joist, bearer or plan brace is a bar between neighbouring posts where both ends
+//!   pass a push and pull along it in their present state; otherwise it is weight alone.
+//! - A brace is a bar when both couplers are fixed. Two crossing rods that act in tension only
+//!   count as one two-way diagonal; a single such rod counts as nothing.
+//! - A bay whose nailed deck keeps its shape has a bar from corner to corner, as stiff as the
+//!   sheets' stated stiffness in shear.
+//! - A coupler stands at its own station on the post. How far the brace's axis passes beside the
+//!   post's is stated by no part and is left out.
+//! - What is held in hand, damaged or not fixed is not in the frame at all.
+
+mod bars;
+mod posts;
+
+use crate::assembly::model::{Assembly, JointKind, Member, MemberId, Point, Role};
+use crate::equipment::model::Passes;
+use crate::mechanics::frame::{Frame, FrameMember, Section};
+use crate::sequence::{JointState, Stage};
+use std::collections::BTreeMap;
+
+/// Stations closer than this share a node, metres.
+const SAME_STATION: f64 = 0.005;
+
+/// The frame of one stage and what its parts stand for.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct StageFrame {
+    pub frame: Frame,
+    /// Assembly member of each frame member.
+    pub of: Vec<MemberId>,
+    /// What each frame member is a piece of.
+    pub pieces: Vec<PieceOf>,
+    /// Nodes of each post with their stations from the foot, ascending.
+    pub posts: BTreeMap<MemberId, Vec<(f64, usize)>>,
+    /// Frame members of each post, foot to head.
+    pub of_post: BTreeMap<MemberId, std::ops::Range<usize>>,
+    /// Feet on ground: node and post.
+    pub feet: Vec<(usize, MemberId)>,
+    /// Posts that could not be modelled, with the reason.
+    pub unknown: Vec<(MemberId, String)>,
+}
+
+/// What a frame member is a piece of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PieceOf {
+    /// A jack's spindle.
+    Jack,
+    /// The outer tube, alone or with the inner tube in it.
+    Outer,
+    /// The outer tube where the inner tube in it is the softer for the joint.
+    Overlap,
+    Inner,
+    /// A member that acts along itself.
+    Bar,
+}
+
+impl StageFrame {
+    /// Node at a post's head.
+    #[must_use]
+    pub fn head(&self, post: MemberId) -> Option<usize> {
+        self.posts.get(&post).and_then(|nodes| nodes.last()).map(|&(_, node)| node)
+    }
+
+    /// Node of a post nearest to a station.
+    #[must_use]
+    pub fn node_at(&self, post: MemberId, station: f64) -> Option<usize> {
+        self.posts
+            .get(&post)?
+            .iter()
+            .min_by(|a, b| (a.0 - station).abs().total_cmp(&(b.0 - station).abs()))
+            .map(|&(_, node)| node)
+    }
+}
+
+/// What a joint passes in its present state; `None` where it passes nothing.
+#[must_use]
+pub fn passes(
+    assembly: &Assembly,
+    stage: &Stage,
+    joint: crate::assembly::JointId,
+) -> Option<Passes> {
+    let data = assembly.joint(joint);
+    match stage.joint(joint) {
+        JointState::Open => None,
+        JointState::Hung => Some(data.hung),
+        JointState::Locked => Some(data.locked),
+        JointState::Lowered => Some(data.lowered),
+    }
+}
+
+/// Builds the frame of a stage.
+#[must_use]
+pub fn idealise(assembly: &Assembly, stage: &Stage) -> StageFrame {
+    let mut out = StageFrame::default();
+    let counted = |member: &Member| stage.stands(member.id) && !member.damaged;
+    let braces: Vec<&Member> = assembly
+        .members
+        .iter()
+        .filter(|m| m.role == Role::Brace && counted(m) && coupled_at_both_ends(assembly, stage, m))
+        .collect();
+    let mut stations = fixed_stations(assembly, stage, &braces);
+    // Upper posts stand on lower ones: the lower must be there first.
+    let mut posts: Vec<&Member> =
+        assembly.members.iter().filter(|m| m.is_post() && counted(m)).collect();
+    posts.sort_by(|a, b| a.ends[0].z.total_cmp(&b.ends[0].z).then(a.id.cmp(&b.id)));
+    for post in posts {
+        let Some(part) = assembly.library.posts.get(&post.part) else {
+            out.unknown.push((post.id, format!("no post part \"{}\" in the equipment", post.part)));
+            continue;
+        };
+        if post.length() <= SAME_STATION {
+            out.unknown.push((post.id, "a post without length".to_owned()));
+            continue;
+        }
+        posts::add_post(
+            &mut out,
+            assembly,
+            stage,
+            post,
+            part,
+            stations.remove(&post.id).unwrap_or_default(),
+        );
+    }
+    for member in assembly.members.iter().filter(|m| counted(m)) {
+        match member.role {
+            Role::Ledger | Role::Joist | Role::DropBeam | Role::PlanBrace => {
+                bars::add_beam(&mut out, assembly, stage, member);
+            }
+            Role::TieIn => bars::add_tie(&mut out, assembly, stage, member),
+            _ => {}
+        }
+    }
+    bars::add_braces(&mut out, assembly, &braces);
+    bars::add_decks(&mut out, assembly, stage);
+    out
+}
+
+fn coupled_at_both_ends(assembly: &Assembly, stage: &Stage, brace: &Member) -> bool {
+    let mut posts: Vec<MemberId> = locked_couplers(assembly, brace.id)
+        .filter(|&j| stage.joint(j) == JointState::Locked)
+        .filter_map(|j| assembly.joint(j).carrier)
+        .filter(|&post| stage.stands(post) && !assembly.member(post).damaged)
+        .collect();
+    posts.sort_unstable();
+    posts.dedup();
+    posts.len() >= 2
+}
+
+fn locked_couplers(
+    assembly: &Assembly,
+    brace: MemberId,
+) -> impl Iterator<Item = crate::assembly::JointId> + '_ {
+    assembly.joints_of(brace).iter().copied().filter(move |&j| {
+        let joint = assembly.joint(j);
+        joint.kind == JointKind::Coupler && joint.member == brace
+    })
+}
+
+/// Stations on each post where a joint fixes something to it.
+fn fixed_stations(
+    assembly: &Assembly,
+    stage: &Stage,
+    braces: &[&Member],
+) -> BTreeMap<MemberId, Vec<f64>> {
+    let mut stations: BTreeMap<MemberId, Vec<f64>> = BTreeMap::new();
+    let is_brace = marked(assembly, braces);
+    for joint in &assembly.joints {
+        let Some(carrier) = joint.carrier else { continue };
+        if !assembly.member(carrier).is_post() || stage.joint(joint.id) == JointState::Open {
+            continue;
+        }
+        let fixes = match joint.kind {
+            JointKind::Head => true,
+            JointKind::Coupler => {
+                is_brace[joint.member.index()] || assembly.member(joint.member).role == Role::TieIn
+            }
+            _ => false,
+        };
+        if fixes {
+            stations.entry(carrier).or_default().push(joint.carrier_at);
+        }
+    }
+    stations
+}
+
+/// By member: whether it is one of these braces.
+fn marked(assembly: &Assembly, braces: &[&Member]) -> Vec<bool> {
+    let mut marked = vec![false; assembly.members.len()];
+    braces.iter().for_each(|b| marked[b.id.index()] = true);
+    marked
+}
+
+/// Whether a post's foot bears on a floor, straight or through its sill.
+#[must_use]
+pub fn stands_on_ground(assembly: &Assembly, stage: &Stage, post: MemberId) -> bool {
+    assembly.joints_of(post).iter().copied().any(|j| {
+        let joint = assembly.joint(j);
+        if joint.member != post || stage.joint(j) == JointState::Open {
+            return false;
+        }
+        match joint.kind {
+            JointKind::Ground => true,
+            JointKind::Foot => joint.carrier.is_some_and(|sill| {
+                stage.state(sill).is_there()
+                    && assembly.joints_of(sill).iter().any(|&g| {
+                        let ground = assembly.joint(g);
+                        ground.kind == JointKind::Ground
+                            && ground.member == sill
+                            && stage.joint(g) != JointState::Open
+                    })
+            }),
+            _ => false,
+        }
+    })
+}
+
+fn push_member(out: &mut StageFrame, of: MemberId, mut member: FrameMember, section: Section) {
+    let known = out.frame.sections.iter().position(|s| *s == section);
+    member.section = known.unwrap_or_else(|| {
+        out.frame.sections.push(section);
+        out.frame.sections.len() - 1
+    });
+    out.frame.members.push(member);
+    out.of.push(of);
+    out.pieces.push(PieceOf::Bar);
+}
+
+fn push_node(frame: &mut Frame, at: Point) -> usize {
+    frame.nodes.push(at);
+    frame.nodes.len() - 1
+}

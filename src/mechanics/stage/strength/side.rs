@@ -1,0 +1,57 @@
+//! What acts sideways in one direction, family by family.
+
+use super::Subject;
+use super::families::{self, Nodal};
+use super::imperfect::Offsets;
+use crate::mechanics::element::Element;
+use crate::mechanics::stage::Heads;
+
+/// Place of the crooked posts among the families of a direction.
+pub(super) const CROOKED: usize = 2;
+
+/// What acts sideways in one direction, without the factor.
+pub(super) struct Side {
+    pub axis: [f64; 2],
+    /// At the heads, with the lean of all posts.
+    pub lateral: Nodal,
+    pub eccentric: Nodal,
+    pub push: Option<Nodal>,
+}
+
+impl Side {
+    pub(super) fn new(
+        subject: &Subject<'_>,
+        heads: &Heads,
+        weighed: &[f64],
+        axis: [f64; 2],
+    ) -> Self {
+        let lean = subject.pack.out_of_plumb.value.si().tan();
+        let mut lateral = families::sideways(heads, axis);
+        lateral.extend(families::leaning(subject, weighed, axis, lean));
+        let eccentric = families::eccentric(subject, weighed, axis);
+        Self { axis, lateral, eccentric, push: families::pushed(subject, heads, axis) }
+    }
+
+    /// Lateral with lean, eccentric heads, crooked posts, push. The compressions have the factor
+    /// in them.
+    pub(super) fn families(
+        &self,
+        subject: &Subject<'_>,
+        elements: &[Element],
+        offsets: &Offsets,
+        compression: &[f64],
+        factor: f64,
+    ) -> Vec<Nodal> {
+        let mut out = vec![
+            times(&self.lateral, factor),
+            times(&self.eccentric, factor),
+            families::crooked(subject, elements, offsets, compression, self.axis),
+        ];
+        out.extend(self.push.as_ref().map(|push| times(push, factor)));
+        out
+    }
+}
+
+pub(super) fn times(nodal: &[(usize, [f64; 6])], factor: f64) -> Nodal {
+    nodal.iter().map(|(node, f)| (*node, f.map(|v| v * factor))).collect()
+}
