@@ -6,7 +6,7 @@
 
 use super::offers::Offer;
 use crate::assembly::Assembly;
-use crate::findings::{Finding, Motion};
+use crate::findings::{Finding, Motion, Remedy, RemedyKind};
 use crate::scene::model::{ChangeKind, RoleName};
 
 /// Puts offers in order; those of equal rank stay as they were.
@@ -27,7 +27,7 @@ fn rank(
         (Some(way), Some(bay)) => (way[0] * bay[0] + way[1] * bay[1]).abs() < 0.5,
         _ => false,
     };
-    let named = finding.cures.iter().position(|cure| serves(cure, change, across));
+    let named = finding.remedies.iter().find(|r| serves(r, change, across)).map(|r| r.cure);
     let rest = finding.cures.len();
     match named {
         Some(place) => place,
@@ -37,34 +37,32 @@ fn rank(
     }
 }
 
-/// Whether a change does what a cure says.
-fn serves(cure: &str, change: &ChangeKind, across: bool) -> bool {
-    let cure = cure.replace('–', "-");
-    let words: Vec<&str> = cure
-        .split(|c: char| c.is_whitespace() || matches!(c, ',' | ':' | ';'))
-        .filter(|w| !w.is_empty())
-        .collect();
-    let says = |word: &str| words.contains(&word);
-    if let Some((_, bay)) = bay(change) {
-        let names_one = |w: &&str| {
-            w.split_once('-').is_some_and(|(a, _)| a.starts_with(|c: char| c.is_ascii_uppercase()))
-        };
-        // A cure that names no bay means any, but none that cannot help.
-        let meant = match words.iter().find(|w| names_one(w)) {
-            Some(named) => *named == bay,
-            None => !across,
-        };
-        return meant && words.iter().any(|w| w.starts_with("brac") || w.starts_with("diagonal"));
-    }
-    match change {
-        ChangeKind::AddMember { member, .. } => match member.role {
-            RoleName::TieIn => words.iter().any(|w| w.starts_with("tie")),
-            RoleName::Clip => says("clip"),
-            RoleName::Prop => says("prop"),
-            _ => says("hook"),
-        },
-        ChangeKind::PutIn { member, .. } => words.contains(&member.as_str()) || says("hook"),
-        ChangeKind::Hold { .. } => says("hand"),
+/// Whether a change does what a cure asks for.
+fn serves(remedy: &Remedy, change: &ChangeKind, across: bool) -> bool {
+    let names = |name: &str| remedy.members.iter().any(|m| m == name);
+    // A cure that names no member means any.
+    let any = remedy.members.is_empty();
+    match (remedy.kind, change) {
+        (RemedyKind::Brace, _) => {
+            bay(change).is_some_and(|(block, bay)| match bay.split_once('-') {
+                // Any bay, but none that cannot help.
+                _ if any => !across,
+                Some((from, to)) => {
+                    [from, to].iter().all(|at| names(&format!("{block}.post.{at}")))
+                }
+                None => false,
+            })
+        }
+        (RemedyKind::Hold, ChangeKind::Hold { member, .. }) => any || names(member),
+        (RemedyKind::Fix, ChangeKind::PutIn { member, .. }) => any || names(member),
+        (kind, ChangeKind::AddMember { member, .. }) => {
+            kind == match member.role {
+                RoleName::TieIn => RemedyKind::Tie,
+                RoleName::Clip => RemedyKind::Clip,
+                RoleName::Prop => RemedyKind::Prop,
+                _ => RemedyKind::Fix,
+            }
+        }
         _ => false,
     }
 }

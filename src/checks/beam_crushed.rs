@@ -68,8 +68,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         over: Severity::Stop,
         near: true,
         cures: &[
-            "spread the load along the beam",
-            "stiffen the web or widen the bearing by the supplier's data",
+            ("spread the load along the beam", &[]),
+            ("stiffen the web or widen the bearing by the supplier's data", &[]),
         ],
     };
     usage::report(ctx, found, &say, out);

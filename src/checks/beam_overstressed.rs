@@ -47,8 +47,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         over: Severity::Stop,
         near: true,
         cures: &[
-            "take load off, or spread it over more beams",
-            "use a stronger beam or a shorter span",
+            ("take load off, or spread it over more beams", &[]),
+            ("use a stronger beam or a shorter span", &[]),
         ],
     };
     usage::of_members(ctx, "Strength of beams", &say, out, |member| {

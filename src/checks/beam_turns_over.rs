@@ -49,8 +49,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         over: Severity::Stop,
         near: true,
         cures: &[
-            "nail the deck to it, or block between the beams, before loading it",
-            "use a wider beam or a shorter span",
+            ("nail the deck to it, or block between the beams, before loading it", &[]),
+            ("use a wider beam or a shorter span", &[]),
         ],
     };
     usage::of_members(ctx, "Turning over of beams", &say, out, |member| {

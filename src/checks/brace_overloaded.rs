@@ -5,7 +5,7 @@ use super::{Source, StageContext};
 use crate::calc::{self, At};
 use crate::capacity::Work;
 use crate::criteria::model::Seen;
-use crate::findings::{Observation, Severity};
+use crate::findings::{Observation, RemedyKind, Severity};
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -45,7 +45,10 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let say = Sayings {
         over: Severity::Stop,
         near: true,
-        cures: &["brace more bays of the line", "use a stronger brace and coupler"],
+        cures: &[
+            ("brace more bays of the line", &[RemedyKind::Brace]),
+            ("use a stronger brace and coupler", &[]),
+        ],
     };
     usage::of_members(ctx, "Strength of braces", &say, out, |member| {
         let found = match ctx.stage.stands(member.id) {

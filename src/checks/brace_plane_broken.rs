@@ -5,7 +5,7 @@ use super::{Source, StageContext};
 use crate::assembly::model::{GridLine, Member};
 use crate::assembly::{Assembly, MemberId, Role};
 use crate::criteria::model::Seen;
-use crate::findings::{Group, Observation, Severity};
+use crate::findings::{Group, Observation, RemedyKind, Severity};
 use crate::sequence::{JointState, Stage};
 
 crate::declare_hazard! {
@@ -159,7 +159,7 @@ fn observation(
         "Heads differ by {} between {a} and {b}; no member passes a push across.",
         units(ctx).length((after.ends[1].z - before.ends[1].z).abs())
     ));
-    seen.cures.push("give the part its own diagonal along the line".to_owned());
-    seen.cures.push("join the parts across the step with a strut and diagonal".to_owned());
+    seen.cure("give the part its own diagonal along the line", &[RemedyKind::Brace]);
+    seen.cure("join the parts across the step with a strut and diagonal", &[RemedyKind::Brace]);
     seen
 }

@@ -3,7 +3,7 @@
 use super::support::{overhang, words};
 use super::{Source, StageContext};
 use crate::criteria::model::Seen;
-use crate::findings::{Observation, Severity};
+use crate::findings::{Observation, RemedyKind, Severity};
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -55,8 +55,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             seen.others.push(ctx.assembly.name(post).to_owned());
         }
         seen.sample_data = ctx.assembly.library.sample;
-        seen.cures.push("prop it under its tip".to_owned());
-        seen.cures.push("clip it to a post that is anchored or heavy enough".to_owned());
+        seen.cure("prop it under its tip", &[RemedyKind::Prop]);
+        seen.cure("clip it to a post that is anchored or heavy enough", &[RemedyKind::Clip]);
         seen.cures.push("keep everybody off the overhang until then".to_owned());
         seen.sources.push(super::support::rule(ctx, &ctx.pack.overturning));
         seen.sources.push(super::support::rule(ctx, &ctx.pack.worker_weight));

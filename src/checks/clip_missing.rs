@@ -4,7 +4,7 @@ use super::support::{overhang, units};
 use super::{Source, StageContext};
 use crate::assembly::JointKind;
 use crate::criteria::model::Seen;
-use crate::findings::{Observation, Severity};
+use crate::findings::{Observation, RemedyKind, Severity};
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -63,11 +63,14 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         };
         if let Some(clip) = planned.and_then(|j| j.clip) {
             seen.others.push(assembly.name(clip).to_owned());
-            seen.cures.push(format!("fix {} before anybody steps on it", assembly.name(clip)));
+            let name = assembly.name(clip).to_owned();
+            let words = format!("fix {name} before anybody steps on it");
+            seen.cure_at(words, RemedyKind::Fix, vec![name]);
         } else {
-            seen.cures.push(format!("clip it down at the post behind, anchored{pull}"));
+            let words = format!("clip it down at the post behind, anchored{pull}");
+            seen.cure(words, &[RemedyKind::Clip]);
         }
-        seen.cures.push("or prop it under its tip".to_owned());
+        seen.cure("or prop it under its tip", &[RemedyKind::Prop]);
         seen.sources.push(super::support::rule(ctx, &ctx.pack.overturning));
         out.push(seen);
     }

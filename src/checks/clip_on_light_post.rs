@@ -3,7 +3,7 @@
 use super::support::{self, below, measure, overhang, units};
 use super::{Source, StageContext};
 use crate::criteria::model::Seen;
-use crate::findings::{Dimension, Observation, Severity};
+use crate::findings::{Dimension, Observation, RemedyKind, Severity};
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -85,8 +85,11 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         }
         seen.cause = Some(overhang::cause(ctx, tipping));
         seen.sample_data = assembly.library.sample;
-        seen.cures.push("prop the overhang under its tip".to_owned());
-        seen.cures.push("clip it to a post that is pinned and anchored to the floor".to_owned());
+        seen.cure("prop the overhang under its tip", &[RemedyKind::Prop]);
+        seen.cure(
+            "clip it to a post that is pinned and anchored to the floor",
+            &[RemedyKind::Clip],
+        );
         out.push(seen);
     }
 }

@@ -6,7 +6,7 @@ use crate::assembly::MemberId;
 use crate::calc::{self, At};
 use crate::capacity::{Missing, Work};
 use crate::criteria::model::Seen;
-use crate::findings::{Observation, Severity};
+use crate::findings::{Observation, RemedyKind, Severity};
 use std::collections::BTreeMap;
 
 crate::declare_hazard! {
@@ -57,7 +57,10 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let say = Sayings {
         over: Severity::Stop,
         near: true,
-        cures: &["prop the beam under its tip", "use a stronger clip on an anchored post"],
+        cures: &[
+            ("prop the beam under its tip", &[RemedyKind::Prop]),
+            ("use a stronger clip on an anchored post", &[RemedyKind::Clip]),
+        ],
     };
     usage::report(ctx, found, &say, out);
     usage::unknown(ctx, missing, "Strength of clips", out);

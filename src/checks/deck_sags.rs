@@ -65,8 +65,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         over: Severity::Watch,
         near: false,
         cures: &[
-            "use a stiffer beam or sheet, or a shorter span",
-            "ask the engineer how much sag the slab can take",
+            ("use a stiffer beam or sheet, or a shorter span", &[]),
+            ("ask the engineer how much sag the slab can take", &[]),
         ],
     };
     let from = out.len();

@@ -5,7 +5,7 @@ use super::{Source, StageContext};
 use crate::calc::{self, At};
 use crate::capacity::Work;
 use crate::criteria::model::Seen;
-use crate::findings::{Observation, Severity};
+use crate::findings::{Observation, RemedyKind, Severity};
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -49,7 +49,10 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let say = Sayings {
         over: Severity::Stop,
         near: true,
-        cures: &["brace the line that hangs on the deck", "nail closer, as the drawings say"],
+        cures: &[
+            ("brace the line that hangs on the deck", &[RemedyKind::Brace]),
+            ("nail closer, as the drawings say", &[]),
+        ],
     };
     usage::of_members(ctx, "Strength of nailed decks", &say, out, |member| {
         let found = calc::deck(&mut Work::silent(), &at, member)?;

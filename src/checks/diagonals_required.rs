@@ -4,7 +4,7 @@ use super::support::{self, measure, standing_posts, units};
 use super::{Source, StageContext};
 use crate::assembly::{MemberId, Role};
 use crate::criteria::model::Seen;
-use crate::findings::{Dimension, Group, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, RemedyKind, Severity};
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -74,7 +74,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             false,
             Dimension::Length,
         ));
-        seen.cures.push("add diagonals in both directions".to_owned());
+        seen.cure("add diagonals in both directions", &[RemedyKind::Brace]);
         seen.sources.push(support::rule(ctx, rule));
         out.push(seen);
     }

@@ -4,7 +4,7 @@ use super::support::{self, list};
 use super::{Source, StageContext};
 use crate::assembly::MemberId;
 use crate::criteria::model::Seen;
-use crate::findings::{Group, Observation, Severity};
+use crate::findings::{Group, Observation, RemedyKind, Severity};
 use std::collections::BTreeMap;
 
 crate::declare_hazard! {
@@ -62,8 +62,10 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         seen.group = Group::Widens(block.to_owned());
         seen.sample_data = assembly.library.sample;
         seen.evidence.notes.push(format!("Under {}.", list(&cases)));
-        seen.cures
-            .push("brace a further bay, or tie back, before loading or leaving it".to_owned());
+        seen.cure(
+            "brace a further bay, or tie back, before loading or leaving it",
+            &[RemedyKind::Brace, RemedyKind::Tie],
+        );
         out.push(seen);
     }
 }

@@ -4,7 +4,7 @@ use super::support::{self, list, measure};
 use super::{Source, StageContext};
 use crate::assembly::MemberId;
 use crate::criteria::model::Seen;
-use crate::findings::{Dimension, Group, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, RemedyKind, Severity};
 use crate::mechanics::stage::cases::direction_words;
 use std::collections::BTreeMap;
 
@@ -78,7 +78,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         ));
         seen.evidence.notes.extend(support::balance::partial_words(way));
         seen.evidence.motion = Some(way.motion.clone());
-        seen.cures.push("stop the feet of the braced bays, or brace a further bay".to_owned());
+        seen.cure("stop the feet of the braced bays, or brace a further bay", &[RemedyKind::Brace]);
         seen.cures.push("put weight on these posts before leaving it".to_owned());
         seen.sources.extend(support::balance::sliding_rules(ctx));
         seen.sources.push(support::rule(ctx, &ctx.pack.friction));
@@ -114,7 +114,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             Dimension::Ratio,
         ));
         seen.evidence.notes.push(format!("Under notional lateral and wind, {}.", list(&ways)));
-        seen.cures.push("stop the feet of the braced bays, or brace a further bay".to_owned());
+        seen.cure("stop the feet of the braced bays, or brace a further bay", &[RemedyKind::Brace]);
         seen.sources.push(support::rule(ctx, &ctx.pack.friction));
         out.push(seen);
     }

@@ -4,7 +4,7 @@ use super::support::{self, standing_posts};
 use super::{Source, StageContext};
 use crate::assembly::MemberId;
 use crate::criteria::model::Seen;
-use crate::findings::{Group, Observation, Severity};
+use crate::findings::{Group, Observation, RemedyKind, Severity};
 use crate::mechanics::Verdict;
 use std::collections::BTreeSet;
 
@@ -73,7 +73,10 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             seen.group = Group::Widens("held without path".to_owned());
             seen
         };
-        seen.cures.push("look how it is held, and add a diagonal or tie if in doubt".to_owned());
+        seen.cure(
+            "look how it is held, and add a diagonal or tie if in doubt",
+            &[RemedyKind::Brace, RemedyKind::Tie],
+        );
         out.push(seen);
     }
     for group in ctx.loose.iter().filter(|g| !g.graph_holds.is_empty()) {

@@ -64,8 +64,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         over: Severity::FixFirst,
         near: true,
         cures: &[
-            "use a larger or thicker sill",
-            "have the ground looked at and made good by somebody who knows it",
+            ("use a larger or thicker sill", &[]),
+            ("have the ground looked at and made good by somebody who knows it", &[]),
         ],
     };
     let from = out.len();

@@ -59,7 +59,10 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let say = Sayings {
         over: Severity::Stop,
         near: true,
-        cures: &["take load off, or set a post beside it", "use a post with a stronger head"],
+        cures: &[
+            ("take load off, or set a post beside it", &[]),
+            ("use a post with a stronger head", &[]),
+        ],
     };
     usage::report(ctx, found, &say, out);
     usage::unknown(ctx, missing, "Strength of heads", out);

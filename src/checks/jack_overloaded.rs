@@ -58,8 +58,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         over: Severity::Stop,
         near: true,
         cures: &[
-            "take load off, or set a post beside it",
-            "draw the jack out less and the post out more",
+            ("take load off, or set a post beside it", &[]),
+            ("draw the jack out less and the post out more", &[]),
         ],
     };
     usage::report(ctx, found, &say, out);

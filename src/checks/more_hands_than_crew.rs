@@ -3,7 +3,7 @@
 use super::support::measure;
 use super::{Source, StageContext};
 use crate::criteria::model::Seen;
-use crate::findings::{Dimension, Group, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, RemedyKind, Severity};
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -62,7 +62,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         false,
         Dimension::Count,
     ));
-    seen.cures.push("split the step, or brace and release what is in hand first".to_owned());
+    seen.cure("split the step, or brace and release what is in hand first", &[RemedyKind::Brace]);
     seen.cures.push("bring another person".to_owned());
     out.push(seen);
 }

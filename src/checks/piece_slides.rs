@@ -6,7 +6,7 @@ use super::{Source, StageContext};
 use crate::assembly::MemberId;
 use crate::criteria::model::Seen;
 use crate::equilibrium::Way;
-use crate::findings::{Dimension, Evidence, Group, Observation, Severity};
+use crate::findings::{Dimension, Evidence, Group, Observation, RemedyKind, Severity};
 use std::collections::{BTreeMap, BTreeSet};
 
 crate::declare_hazard! {
@@ -59,7 +59,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             ),
             "sideways load held by friction, over what acts",
         );
-        seen.cures.push("tie it to the permanent works, or stop its feet".to_owned());
+        seen.cure("tie it to the permanent works, or stop its feet", &[RemedyKind::Tie]);
         seen.cures.push("stay below this wind until weight is on".to_owned());
         seen.sources.extend(support::balance::sliding_rules(ctx));
         seen.sources.push(support::rule(ctx, &ctx.pack.friction));

@@ -4,7 +4,7 @@ use super::piece_slides::{by_block, observe};
 use super::support;
 use super::{Source, StageContext};
 use crate::criteria::model::Seen;
-use crate::findings::{Observation, Severity};
+use crate::findings::{Observation, RemedyKind, Severity};
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -55,7 +55,10 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             ),
             "sideways load at which it tips, over what acts",
         );
-        seen.cures.push("brace a further bay, or tie it to what stands".to_owned());
+        seen.cure(
+            "brace a further bay, or tie it to what stands",
+            &[RemedyKind::Brace, RemedyKind::Tie],
+        );
         seen.cures.push("stay below this wind until then".to_owned());
         seen.sources.extend(support::balance::tipping_rules(ctx));
         out.push(seen);

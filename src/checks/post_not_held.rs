@@ -2,9 +2,10 @@
 
 use super::support::{self, LooseGroup, bay, measure, parallel, passes, plan_direction};
 use super::{Source, StageContext};
+use crate::assembly::model::Member;
 use crate::assembly::{JointKind, MemberId, Role};
 use crate::criteria::model::Seen;
-use crate::findings::{Dimension, Group, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, RemedyKind, Severity};
 use crate::sequence::JointState;
 
 crate::declare_hazard! {
@@ -107,7 +108,9 @@ fn observation(ctx: &StageContext<'_>, group: &LooseGroup) -> Observation {
             seen.evidence.path.extend(path.iter().map(|&id| assembly.name(id).to_owned()));
         }
     }
-    seen.cures = cures(ctx, group);
+    for (words, kind, members) in cures(ctx, group) {
+        seen.cure_at(words, kind, members);
+    }
     seen
 }
 
@@ -118,8 +121,17 @@ fn direction_words(line: &support::loose::LooseLine) -> String {
     }
 }
 
+/// A cure in words, and as data: its kind, and the members it names.
+type Cure = (String, RemedyKind, Vec<String>);
+
+/// The two posts of the bay that a member of a block spans.
+fn bay_posts(member: &Member) -> Vec<String> {
+    let (Some(block), Some((from, to))) = (&member.block, &member.grid) else { return Vec::new() };
+    [from, to].map(|at| format!("{block}.post.{at}")).into()
+}
+
 /// What would hold it, the nearest first.
-fn cures(ctx: &StageContext<'_>, group: &LooseGroup) -> Vec<String> {
+fn cures(ctx: &StageContext<'_>, group: &LooseGroup) -> Vec<Cure> {
     let assembly = ctx.assembly;
     let mut cures = Vec::new();
     for line in &group.lines {
@@ -153,28 +165,30 @@ fn cures(ctx: &StageContext<'_>, group: &LooseGroup) -> Vec<String> {
         }
         let on = line.line.as_ref().map_or(String::new(), |(_, name)| format!(" on line {name}"));
         if let Some(member) = missing.filter(|_| span.is_none()) {
-            cures.push(format!(
-                "hook {} to a line that is held, before letting go",
-                support::beam(assembly, member.id)
+            let what = support::beam(assembly, member.id);
+            cures.push((
+                format!("hook {what} to a line that is held, before letting go"),
+                RemedyKind::Fix,
+                vec![member.name.clone()],
             ));
         }
-        match (brace, span.or(missing)) {
-            (Some(member), _) => cures.push(format!("brace bay {}{on}", bay(member))),
-            (None, Some(member)) => cures.push(format!("brace bay {}{on}", bay(member))),
-            (None, None) => {}
+        if let Some(member) = brace.or(span).or(missing) {
+            let words = format!("brace bay {}{on}", bay(member));
+            cures.push((words, RemedyKind::Brace, bay_posts(member)));
         }
-        cures.push(format!(
-            "tie{} back to a wall or column",
-            if on.is_empty() { " it".to_owned() } else { on.replace(" on", "") }
-        ));
+        let what = if on.is_empty() { " it".to_owned() } else { on.replace(" on", "") };
+        let words = format!("tie{what} back to a wall or column");
+        cures.push((words, RemedyKind::Tie, Vec::new()));
     }
     let last = group.posts.iter().filter(|p| ctx.stage.released.contains(p)).copied();
     let last: Vec<MemberId> = last.collect();
     let keep = if last.is_empty() { &group.posts } else { &last };
-    cures.push(format!("keep {} in hand until then", support::posts(assembly, keep)));
-    let mut once: Vec<String> = Vec::new();
+    let words = format!("keep {} in hand until then", support::posts(assembly, keep));
+    let names = keep.iter().map(|&id| assembly.name(id).to_owned()).collect();
+    cures.push((words, RemedyKind::Hold, names));
+    let mut once: Vec<Cure> = Vec::new();
     for cure in cures {
-        if !once.contains(&cure) {
+        if once.iter().all(|(words, ..)| *words != cure.0) {
             once.push(cure);
         }
     }

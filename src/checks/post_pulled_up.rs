@@ -4,7 +4,7 @@ use super::support::{self, list, measure, overhang};
 use super::{Source, StageContext};
 use crate::assembly::Role;
 use crate::criteria::model::Seen;
-use crate::findings::{Dimension, Observation, Severity};
+use crate::findings::{Dimension, Observation, RemedyKind, Severity};
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -84,7 +84,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             .map(|&p| assembly.name(p).to_owned())
             .collect();
         seen.sample_data = assembly.library.sample;
-        seen.cures.push("prop the overhangs under their tips".to_owned());
+        seen.cure("prop the overhangs under their tips", &[RemedyKind::Prop]);
         seen.cures.push("anchor the post to the floor, or load one side only".to_owned());
         seen.sources.push(support::rule(ctx, &ctx.pack.overturning));
         out.push(seen);

@@ -4,7 +4,7 @@ use super::support::{self, below, measure, units, words};
 use super::{Source, StageContext};
 use crate::assembly::MemberId;
 use crate::criteria::model::Seen;
-use crate::findings::{Dimension, Group, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, RemedyKind, Severity};
 use crate::mechanics::{PostStrength, Strength};
 use std::collections::BTreeMap;
 
@@ -165,7 +165,7 @@ fn yields(
     }
     seen.cures.push("take load off, or set a post beside it".to_owned());
     seen.cures.push("use a stronger post, or one drawn out less".to_owned());
-    seen.cures.push("brace more bays, so that braced posts take less".to_owned());
+    seen.cure("brace more bays, so that braced posts take less", &[RemedyKind::Brace]);
     let pack = ctx.pack;
     seen.sources.push(support::rule(ctx, &pack.out_of_plumb));
     seen.sources.push(support::rule(ctx, &pack.head_eccentricity));
@@ -198,7 +198,10 @@ fn sways_out(ctx: &StageContext<'_>, strength: &Strength, out: &mut Vec<Observat
              it stands the lateral load upright is in toppled-by-push.",
             fall.case
         ));
-        seen.cures.push("plumb it, and brace or tie it to what stands".to_owned());
+        seen.cure(
+            "plumb it, and brace or tie it to what stands",
+            &[RemedyKind::Brace, RemedyKind::Tie],
+        );
         seen.sources.push(support::rule(ctx, &ctx.pack.out_of_plumb));
         out.push(seen);
     }
@@ -212,7 +215,7 @@ fn sways_out(ctx: &StageContext<'_>, strength: &Strength, out: &mut Vec<Observat
             Vec::new(),
         );
         seen.group = Group::Widens("unstable".to_owned());
-        seen.cures.push("brace more bays, or take load off".to_owned());
+        seen.cure("brace more bays, or take load off", &[RemedyKind::Brace]);
         seen.sources.push(support::rule(ctx, &ctx.pack.yield_factor));
         out.push(seen);
     }

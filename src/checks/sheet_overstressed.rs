@@ -48,8 +48,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         over: Severity::Stop,
         near: true,
         cures: &[
-            "bring the joists closer together",
-            "use a thicker sheet, or put the load over a joist",
+            ("bring the joists closer together", &[]),
+            ("use a thicker sheet, or put the load over a joist", &[]),
         ],
     };
     usage::of_members(ctx, "Strength of sheets", &say, out, |member| {

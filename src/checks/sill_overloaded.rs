@@ -74,8 +74,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         over: Severity::FixFirst,
         near: true,
         cures: &[
-            "put a wider plate under the post",
-            "use a thicker sill, or a grillage of two layers",
+            ("put a wider plate under the post", &[]),
+            ("use a thicker sill, or a grillage of two layers", &[]),
         ],
     };
     usage::report(ctx, found, &say, out);

@@ -4,7 +4,7 @@ use super::support::{self, measure};
 use super::{Source, StageContext};
 use crate::assembly::{MemberId, Role};
 use crate::criteria::model::Seen;
-use crate::findings::{Dimension, Group, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, RemedyKind, Severity};
 use crate::mechanics::Verdict;
 
 crate::declare_hazard! {
@@ -75,7 +75,7 @@ fn adrift(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         );
         seen.group = Group::Joins("adrift".to_owned());
         seen.evidence.motion = Some(mechanism.motion.clone());
-        seen.cures.push("fix its joints, or keep it in hand".to_owned());
+        seen.cure("fix its joints, or keep it in hand", &[RemedyKind::Fix, RemedyKind::Hold]);
         out.push(seen);
     }
 }
@@ -105,11 +105,12 @@ fn falling(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
                 vec![member.name.clone()],
             )
         };
-        seen.cures.push(if loose_end {
-            "connect both its ends, or keep it in hand".to_owned()
+        let words = if loose_end {
+            "connect both its ends, or keep it in hand"
         } else {
-            "put a post or bearer under its free end, or hold it".to_owned()
-        });
+            "put a post or bearer under its free end, or hold it"
+        };
+        seen.cure(words, &[RemedyKind::Fix, RemedyKind::Hold]);
         out.push(seen);
     }
 }
@@ -169,7 +170,7 @@ fn below(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         .filter(|m| !posts.contains(m))
         .map(|&m| assembly.name(m).to_owned())
         .collect();
-    seen.cures.push("brace a bay of the lines that sway, or use a stiffer brace".to_owned());
+    seen.cure("brace a bay of the lines that sway, or use a stiffer brace", &[RemedyKind::Brace]);
     seen.cures.push("take load off until then".to_owned());
     seen.sources.push(support::rule(ctx, &ctx.pack.critical_factor));
     out.push(seen);

@@ -8,7 +8,7 @@ use crate::calc;
 use crate::capacity::Work;
 use crate::criteria::model::Seen;
 use crate::equipment::model::Post;
-use crate::findings::{Dimension, Group, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, RemedyKind, Severity};
 use std::collections::BTreeMap;
 
 crate::declare_hazard! {
@@ -220,7 +220,7 @@ fn observation(
             seen.cures.push("use a post whose table reaches this height".to_owned());
             seen.cures.push("ask the supplier for its capacity at this height".to_owned());
         }
-        _ => seen.cures.push("lace it at mid-height, both ways, to a braced bay".to_owned()),
+        _ => seen.cure("lace it at mid-height, both ways, to a braced bay", &[RemedyKind::Brace]),
     }
     seen.sources.push(support::rule(ctx, &ctx.pack.slenderness));
     seen

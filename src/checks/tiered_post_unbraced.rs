@@ -4,7 +4,7 @@ use super::support;
 use super::{Source, StageContext};
 use crate::assembly::JointKind;
 use crate::criteria::model::Seen;
-use crate::findings::{Observation, Severity};
+use crate::findings::{Observation, RemedyKind, Severity};
 use crate::sequence::JointState;
 
 crate::declare_hazard! {
@@ -77,7 +77,10 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         seen.evidence
             .notes
             .push("Tiered single posts are to be designed by a qualified designer.".to_owned());
-        seen.cures.push("brace the splice level both ways, with diagonals in each tier".to_owned());
+        seen.cure(
+            "brace the splice level both ways, with diagonals in each tier",
+            &[RemedyKind::Brace],
+        );
         seen.cures.push("use one taller post".to_owned());
         out.push(seen);
     }

@@ -5,7 +5,7 @@ use super::support::{self, measure, units};
 use super::{Source, StageContext};
 use crate::assembly::MemberId;
 use crate::criteria::model::Seen;
-use crate::findings::{Dimension, Group, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, RemedyKind, Severity};
 use crate::mechanics::stage_model::Push;
 use std::collections::BTreeSet;
 
@@ -89,8 +89,11 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         seen.cause = cause(ctx, &members);
         seen.group = Group::Joins("push".to_owned());
         seen.sample_data = assembly.library.sample;
-        seen.cures.push("brace it or tie it to what stands already".to_owned());
-        seen.cures.push("keep it in hand until then".to_owned());
+        seen.cure(
+            "brace it or tie it to what stands already",
+            &[RemedyKind::Brace, RemedyKind::Tie],
+        );
+        seen.cure("keep it in hand until then", &[RemedyKind::Hold]);
         seen.sources.push(support::rule(ctx, &ctx.pack.worker_push));
         seen.sources.push(support::rule(ctx, &ctx.pack.lateral_share));
         out.push(seen);
@@ -138,7 +141,10 @@ fn overturned(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         seen.cause = cause(ctx, &case.members);
         seen.group = Group::Joins("lateral".to_owned());
         seen.sample_data = assembly.library.sample;
-        seen.cures.push("brace it or tie it to what stands already".to_owned());
+        seen.cure(
+            "brace it or tie it to what stands already",
+            &[RemedyKind::Brace, RemedyKind::Tie],
+        );
         seen.sources.push(support::rule(ctx, &ctx.pack.lateral_share));
         seen.sources.push(support::rule(ctx, &ctx.pack.working_wind));
         out.push(seen);

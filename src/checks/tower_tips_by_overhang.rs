@@ -5,7 +5,7 @@ use super::support::{self, measure};
 use super::{Source, StageContext};
 use crate::assembly::MemberId;
 use crate::criteria::model::Seen;
-use crate::findings::{Dimension, Group, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, RemedyKind, Severity};
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -52,7 +52,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             beams.iter().map(|&b| assembly.name(b).to_owned()).collect(),
         );
         seen.evidence.notes.push(support::words::sentence(why));
-        seen.cures.push("prop the overhangs under their tips".to_owned());
+        seen.cure("prop the overhangs under their tips", &[RemedyKind::Prop]);
         out.push(seen);
     }
     let pulled: Vec<MemberId> = ctx
@@ -104,9 +104,11 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         seen.cause = cause(ctx, &moving);
         seen.group = Group::Widens(format!("held:{}", assembly.name(found.beams[0])));
         seen.sample_data = assembly.library.sample;
-        seen.cures.push("prop the overhangs under their tips".to_owned());
-        seen.cures
-            .push("tie it to what stands, or anchor the posts behind to the floor".to_owned());
+        seen.cure("prop the overhangs under their tips", &[RemedyKind::Prop]);
+        seen.cure(
+            "tie it to what stands, or anchor the posts behind to the floor",
+            &[RemedyKind::Tie],
+        );
         seen.sources.extend(support::balance::tipping_rules(ctx));
         out.push(seen);
     }

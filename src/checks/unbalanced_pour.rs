@@ -4,7 +4,7 @@ use super::support::pour_order::{self, Fault, MOST_STRIPS, Search};
 use super::support::{self, measure, placing};
 use super::{Source, StageContext};
 use crate::criteria::model::Seen;
-use crate::findings::{Dimension, Group, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, RemedyKind, Severity};
 use crate::sequence::placing::slab_of;
 use std::collections::BTreeSet;
 
@@ -155,7 +155,10 @@ fn observation(
         }
         None => seen.cures.push("place what lies behind before what overhangs".to_owned()),
     }
-    seen.cures.push("prop it under its tip, or clip it to a post that is heavy enough".to_owned());
+    seen.cure(
+        "prop it under its tip, or clip it to a post that is heavy enough",
+        &[RemedyKind::Prop, RemedyKind::Clip],
+    );
     seen.sources.push(support::rule(ctx, &ctx.pack.overturning));
     seen
 }

@@ -97,6 +97,34 @@ pub struct SourceNote {
     pub seen: String,
 }
 
+/// What a cure asks for, as far as the program can do it: in words it is for people.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum RemedyKind {
+    /// Diagonals in a bay; its members are the two posts of the bay.
+    Brace,
+    /// A tie to permanent structure.
+    Tie,
+    /// Hands stay on.
+    Hold,
+    /// A member that is missing or open is put in and fixed.
+    Fix,
+    /// A hold-down clip.
+    Clip,
+    /// A prop under what overhangs.
+    Prop,
+}
+
+/// A cure, or part of one, as data.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Remedy {
+    /// Which of the cures, by position.
+    pub cure: usize,
+    pub kind: RemedyKind,
+    /// The members it names; empty: it leaves open which.
+    pub members: Vec<String>,
+}
+
 /// What one check saw at one stage, before stages are put together.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Observation {
@@ -109,6 +137,8 @@ pub struct Observation {
     pub others: Vec<String>,
     pub evidence: Evidence,
     pub cures: Vec<String>,
+    /// What of the cures the program can do, in their order.
+    pub remedies: Vec<Remedy>,
     pub sources: Vec<SourceNote>,
     pub sample_data: bool,
     /// A reason shared with other observations: those with the same cause hang under the one
@@ -144,11 +174,24 @@ impl Observation {
             others: Vec::new(),
             evidence: Evidence::default(),
             cures: Vec::new(),
+            remedies: Vec::new(),
             sources: Vec::new(),
             sample_data: false,
             cause: None,
             group: Group::Fixed,
         }
+    }
+    /// Adds a cure that may be served in these ways, at whatever members.
+    pub fn cure(&mut self, words: impl Into<String>, kinds: &[RemedyKind]) {
+        let cure = self.cures.len();
+        let any = |&kind: &RemedyKind| Remedy { cure, kind, members: Vec::new() };
+        self.remedies.extend(kinds.iter().map(any));
+        self.cures.push(words.into());
+    }
+    /// Adds a cure that names its members.
+    pub fn cure_at(&mut self, words: impl Into<String>, kind: RemedyKind, members: Vec<String>) {
+        self.remedies.push(Remedy { cure: self.cures.len(), kind, members });
+        self.cures.push(words.into());
     }
     /// Could not be judged: ranks with *fix first*.
     #[must_use]
@@ -177,6 +220,9 @@ pub struct Finding {
     pub last_stage: usize,
     pub evidence: Evidence,
     pub cures: Vec<String>,
+    /// What of the cures the program can do, in their order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub remedies: Vec<Remedy>,
     pub sources: Vec<SourceNote>,
     /// Rests on invented sample equipment data.
     pub sample_data: bool,

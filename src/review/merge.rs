@@ -238,6 +238,7 @@ fn finding(track: &Track, root: Option<usize>, steps: &[&str], accepted: &[Accep
         last_stage: track.last,
         evidence,
         cures: track.seen.cures.clone(),
+        remedies: track.seen.remedies.clone(),
         sources: track.seen.sources.clone(),
         sample_data: track.seen.sample_data,
         root,

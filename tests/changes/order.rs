@@ -2,6 +2,7 @@
 
 use super::shipped;
 use standwell::changes::offers::{Here, of_finding};
+use standwell::findings::RemedyKind;
 use standwell::review::{Review, judge};
 use standwell::scene;
 use std::path::Path;
@@ -60,4 +61,43 @@ fn no_other_bay_stands_before_the_one_that_is_named() {
         }
     }
     assert!(seen > 0);
+}
+
+/// A cure carries what it asks for as data: other words for it change nothing.
+#[test]
+fn the_order_does_not_hang_on_the_words() {
+    let mut review = review("faulty-floor");
+    let subjects = ["main.post.F1", "main.post.F2"];
+    let at = review.findings.iter().position(|f| f.code == "SW101" && f.subjects == subjects);
+    let at = at.unwrap();
+    let brace = &review.findings[at].remedies[0];
+    assert_eq!((brace.cure, brace.kind), (0, RemedyKind::Brace));
+    assert_eq!(brace.members, subjects);
+    let before = offered(&review, at);
+    for cure in &mut review.findings[at].cures {
+        "other words".clone_into(cure);
+    }
+    assert_eq!(offered(&review, at), before);
+    // It is what the data say: with tying named first and nothing else, no brace comes first for it.
+    review.findings[at].remedies.clear();
+    assert_ne!(offered(&review, at), before);
+}
+
+/// Every remedy belongs to a cure, and the members it names are there.
+#[test]
+fn remedies_belong_to_cures_and_name_members() {
+    let mut seen = 0;
+    for job in ["faulty-floor", "slab-edge", "starter-tower", "tall-lobby", "spandrel-edge"] {
+        let review = review(job);
+        for finding in &review.findings {
+            for remedy in &finding.remedies {
+                seen += 1;
+                assert!(remedy.cure < finding.cures.len(), "{job}: {finding:?}");
+                for name in &remedy.members {
+                    assert!(review.assembly.find(name).is_some(), "{job}: {name}");
+                }
+            }
+        }
+    }
+    assert!(seen > 10, "{seen}");
 }

@@ -33,6 +33,7 @@ pub fn finding(code: &str, severity: Severity, from: usize, last: usize) -> Find
             notes: vec!["a sentence with the numbers in it".to_owned()],
         },
         cures: vec!["connect main.brace.A1-B1.a".to_owned()],
+        remedies: Vec::new(),
         sources: vec![SourceNote {
             title: "Some document".to_owned(),
             locator: "clause 9".to_owned(),

@@ -222,6 +222,7 @@ pub fn finding(
         last_stage: last,
         evidence: Evidence::default(),
         cures: vec!["Connect the diagonal of this line before the post is released".to_owned()],
+        remedies: Vec::new(),
         sources: vec![SourceNote {
             title: "Some standard".to_owned(),
             locator: "clause 9".to_owned(),

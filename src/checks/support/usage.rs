@@ -4,7 +4,7 @@ use super::super::StageContext;
 use super::{below, measure, rule, units, words};
 use crate::assembly::{Member, MemberId};
 use crate::capacity::{Kind, Missing, Use};
-use crate::findings::{Dimension, Group, Observation, Severity};
+use crate::findings::{Dimension, Group, Observation, RemedyKind, Severity};
 use std::collections::BTreeMap;
 
 /// A member's use in one respect.
@@ -24,7 +24,8 @@ pub struct Sayings {
     pub over: Severity,
     /// Whether being close to the limit is worth saying.
     pub near: bool,
-    pub cures: &'static [&'static str],
+    /// Each with the ways in which the program can serve it.
+    pub cures: &'static [(&'static str, &'static [RemedyKind])],
 }
 
 /// The dimension of a kind of number.
@@ -129,7 +130,9 @@ fn observation(
     if seen.sample_data {
         seen.evidence.notes.push("Sample data: use your supplier's table.".to_owned());
     }
-    seen.cures.extend(say.cures.iter().map(ToString::to_string));
+    for (words, kinds) in say.cures {
+        seen.cure(*words, kinds);
+    }
     if !over {
         seen.sources.push(rule(ctx, &ctx.pack.use_of_capacity));
     }
