@@ -121,6 +121,8 @@ fn push(ctx: &StageContext<'_>) -> ReserveOf {
     let m = ctx.mechanics;
     let required = m.required_push;
     let (known, member) = match (&m.push, &m.least_push) {
+        // What moves freely stands no push at all; the least push is that of the rest.
+        _ if !m.mechanisms.is_empty() => (Known::Exactly(0.0), String::new()),
         (Verdict::Unknown(why), _) => (Known::Unknown(why.clone()), String::new()),
         (verdict, Some(push)) => {
             let known = match verdict {

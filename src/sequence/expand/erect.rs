@@ -50,8 +50,12 @@ pub fn steps(text: &ErectText, before: &Machine<'_>) -> Result<Vec<StepText>, Tr
                 cycle.count_as_braced(bay);
                 late.push_back((i + 1 + text.bracing.late_by as usize, bay));
             } else {
+                let before = actions.len();
                 cycle.brace(bay, &mut actions);
-                braced.push(grid.line_of(bay).to_owned());
+                // Where the diagonals are left out, the title does not say that they come in.
+                if actions.len() > before {
+                    braced.push(grid.line_of(bay).to_owned());
+                }
             }
         }
         cycle.brace_in_plan(p, &mut actions);

@@ -40,6 +40,13 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, m: &StageMechanics) {
             );
         }
     }
+    // What moves freely has no factor and no push of its own: the numbers below are the rest's, and
+    // no tick may be read as the whole's.
+    let loose = !m.mechanisms.is_empty();
+    if loose {
+        let text = "The rest, as if what moves were held:";
+        ui.label(RichText::new(text).family(style::strong()));
+    }
     match (&m.critical, m.lowest_factor) {
         (Verdict::Unknown(why), _) => {
             line(ui, Some(Grade::Unknown), format!("Critical load factor unknown: {why}"));
@@ -100,6 +107,9 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, m: &StageMechanics) {
     match (&m.push, &m.least_push) {
         (Verdict::Unknown(why), _) => {
             line(ui, Some(Grade::Unknown), format!("Least push unknown: {why}"));
+        }
+        (Verdict::Met, Some(push)) if push.force == f64::INFINITY => {
+            line(ui, None, "No push at a head topples it.".to_owned());
         }
         (_, Some(push)) => {
             let at = review.assembly.name(push.post);
