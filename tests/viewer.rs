@@ -11,6 +11,9 @@ mod basis;
 mod edits;
 #[path = "viewer/eye.rs"]
 mod eye;
+#[path = "permit/fixture.rs"]
+#[allow(dead_code, reason = "the permit's own tests use the rest")]
+mod fixture;
 #[path = "viewer/guide.rs"]
 mod guide;
 #[path = "viewer/intents.rs"]

@@ -23,8 +23,10 @@ pub fn of(change: &ChangeKind, units: UnitSystem) -> String {
             let part = part.as_ref().map_or(String::new(), |p| format!(" ({p})"));
             format!("braces {bay} of {block}{part}, {}", when(in_step))
         }
-        ChangeKind::PutIn { member, in_step } => format!("puts {member} in in step {in_step}"),
-        ChangeKind::TakeOut(member) => format!("leaves {member} out from the start"),
+        ChangeKind::PutIn { member, in_step } => {
+            format!("puts in {}, in step {in_step}", named(member))
+        }
+        ChangeKind::TakeOut(member) => format!("leaves {} out from the start", named(member)),
         ChangeKind::TakeAway { member, in_step } => {
             format!("takes {member} away at the end of step {in_step}")
         }
@@ -49,6 +51,17 @@ pub fn of(change: &ChangeKind, units: UnitSystem) -> String {
             format!("puts {what} on from the end of step {from} {}", until(end))
         }
         ChangeKind::TakeOffLoad(name) => format!("never puts the load {name} on"),
+    }
+}
+
+/// A member's name; a pair of diagonals by its bay.
+fn named(member: &str) -> String {
+    match member
+        .split_once(".brace.")
+        .and_then(|(block, rest)| Some((block, rest.strip_suffix(".*")?)))
+    {
+        Some((block, bay)) => format!("the diagonals {bay} of {block}"),
+        None => member.to_owned(),
     }
 }
 

@@ -158,7 +158,7 @@ impl Session {
             lines.push(format!("{}: raised for nothing. {why}", sentence(&name(member))));
         }
         if lines.is_empty() {
-            lines.push("Right: nothing is wrong here.".to_owned());
+            lines.push("Nothing is wrong here.".to_owned());
         }
         Told { right: score.is_right(), lines, score }
     }
@@ -172,8 +172,8 @@ impl Session {
             || review.summaries.get(stage).is_none_or(|s| s.unknown);
         let right = on != grave;
         let mut lines = vec![match (right, grave) {
-            (true, true) => "Right: stop here, and put it right first.".to_owned(),
-            (true, false) => "Right: it stands, and you may go on.".to_owned(),
+            (true, true) => "Stop here, and put it right first.".to_owned(),
+            (true, false) => "It stands, and you may go on.".to_owned(),
             (false, true) => "No. Nobody goes on from here.".to_owned(),
             (false, false) => "It stands: nothing here has to be put right first.".to_owned(),
         }];

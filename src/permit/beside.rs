@@ -3,6 +3,7 @@
 use super::draft::Basis;
 use super::model::Permit;
 use super::sheet::html;
+use super::verify::{Void, files_not_as_they_were};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -47,4 +48,25 @@ pub fn write_beside(permit: &Permit, basis: &Basis<'_>) -> io::Result<Vec<PathBu
     let page = path.with_extension("html");
     std::fs::write(&page, html(permit, basis))?;
     Ok(vec![path, page])
+}
+
+/// An issued permit that lies beside a scene, held against its files.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lying {
+    pub path: PathBuf,
+    pub permit: Permit,
+    /// Files that are not as they were. Empty does not say that the permit holds: that is what
+    /// [`super::verify`] is for.
+    pub voids: Vec<Void>,
+}
+
+/// The issued permit of a draft's kind beside the scene, if one lies there that can be read.
+#[must_use]
+pub fn lying_beside(draft: &Permit, scene: &Path) -> Option<Lying> {
+    let path = path_beside(draft, scene);
+    let text = std::fs::read_to_string(&path).ok()?;
+    let permit: Permit = serde_json::from_str(&text).ok()?;
+    permit.issue.as_ref()?;
+    let voids = files_not_as_they_were(&permit, scene);
+    Some(Lying { path, permit, voids })
 }

@@ -22,7 +22,7 @@ mod text;
 mod verify;
 mod window;
 
-pub use beside::{json, new_file, path_beside, write_beside};
+pub use beside::{Lying, json, lying_beside, new_file, path_beside, write_beside};
 pub use draft::{Basis, Picture, draft};
 pub use issue::{Issuer, NotIssued, issue, seal};
 pub use model::{
@@ -32,5 +32,5 @@ pub use plan::{Ring, plan, role_words};
 pub use refusal::{Refusal, refusals};
 pub use sheet::html;
 pub use text::text;
-pub use verify::{Void, verify};
+pub use verify::{Void, files_not_as_they_were, verify};
 pub use window::{Asked, Window, window};

@@ -102,7 +102,8 @@ impl Refusal {
                 few(parts)
             ),
             Self::NotInOrder { station, by, note } => {
-                format!("the walk-through found {station} not in order ({by}): {note}")
+                let found = format!("the walk-through found {station} not in order ({by})");
+                if note.is_empty() { found } else { format!("{found}: {note}") }
             }
             Self::NoRecord => {
                 "there is no as-built record: nobody has said what was seen on site".to_owned()

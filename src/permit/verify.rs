@@ -74,16 +74,8 @@ pub fn verify(
     if permit.version != version {
         voids.push(Void::Program { was: permit.version.clone(), is: version.to_owned() });
     }
+    voids.extend(files_not_as_they_were(permit, scene));
     let folder = scene.parent().unwrap_or(Path::new(""));
-    for file in permit.files.iter().chain(&permit.pictures) {
-        match bytes(folder, &file.path) {
-            None => voids.push(Void::Gone(file.path.clone())),
-            Some(bytes) if FileStamp::new("", &bytes).sha256 != file.sha256 => {
-                voids.push(Void::Changed(file.path.clone()));
-            }
-            Some(_) => {}
-        }
-    }
     // Where the program or a file differs the draft would too, and says nothing new.
     if voids.is_empty()
         && let Err(more) = again(permit, scene, folder, progress)
@@ -91,6 +83,21 @@ pub fn verify(
         voids.extend(more);
     }
     voids
+}
+
+/// Which of the files it is bound to are not as they were; quick, where [`verify`] judges the job
+/// again. Empty does not say that the permit holds.
+#[must_use]
+pub fn files_not_as_they_were(permit: &Permit, scene: &Path) -> Vec<Void> {
+    let folder = scene.parent().unwrap_or(Path::new(""));
+    let check = |file: &FileBound| match bytes(folder, &file.path) {
+        None => Some(Void::Gone(file.path.clone())),
+        Some(bytes) if FileStamp::new("", &bytes).sha256 != file.sha256 => {
+            Some(Void::Changed(file.path.clone()))
+        }
+        Some(_) => None,
+    };
+    permit.files.iter().chain(&permit.pictures).filter_map(check).collect()
 }
 
 /// The bytes of a file a permit names.

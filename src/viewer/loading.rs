@@ -194,6 +194,7 @@ pub fn collect(
                 // So that the next save is noticed even if this file was never read well.
                 desk.watch.also(&answer.path, &bell);
                 state.problem = Some(problem);
+                state.look_at_permit();
             }
         }
     }

@@ -34,8 +34,13 @@ pub fn words(state: &ViewerState) -> String {
         }
         Mode::Walk(w) => format!("walk, station {} of {}", w.at + 1, w.walk.stations.len()),
         Mode::Permit(s) => {
-            let issued = s.permit.as_ref().is_some_and(|p| p.issue.is_some());
-            format!("{}, {}", s.kind.words(), if issued { "issued" } else { "not issued" })
+            let void = s.lying.as_ref().is_some_and(|l| !l.voids.is_empty());
+            let state = match s.issued() {
+                Some(_) if void => "void",
+                Some(_) => "issued",
+                None => "not issued",
+            };
+            format!("{}, {state}", s.kind.words())
         }
         Mode::Off => {
             let step = review.sequence.stages.get(state.stage).map_or("", |s| s.step.as_str());

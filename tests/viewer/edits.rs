@@ -180,7 +180,7 @@ fn the_dock_lists_changes_and_takes_them_out() {
     let mut s = tower_state();
     s.act(&Intent::Edit(EditIntent::Try(brace())));
     let mut harness = bench(s, tried::ui, [1200.0, 170.0]);
-    let words = "leaves main.brace.A1-B1.* out from the start";
+    let words = "leaves the diagonals A1-B1 of main out from the start";
     assert!(harness.query_all_by_label_contains(words).next().is_some());
     assert!(harness.query_all_by_label_contains("not saved").next().is_some());
     harness.get_by_label("Undo").click();
@@ -211,7 +211,7 @@ fn two_stages_are_compared_in_the_card() {
     s.act(&Intent::Pin(Some(1)));
     s.act(&Intent::GoToStage(s.last_stage()));
     let harness = bench(s, card::ui, [420.0, 1600.0]);
-    for text in ["No longer with stage 1", "worst post", "at least"] {
+    for text in ["Stop comparing with stage 1", "worst post", "at least"] {
         assert!(harness.query_all_by_label_contains(text).next().is_some(), "{text}");
     }
 }

@@ -207,7 +207,7 @@ fn a_permit_over_sample_data_says_why_it_cannot_be_issued() {
     s.show(&scene, Arc::new(review));
     wish(&mut s, Wish::Permit(PermitKind::Load));
     assert_eq!(s.guide.problem, None);
-    wish(&mut s, Wish::Fields(Fields { by: "A. Sample".to_owned(), ..Fields::default() }));
+    wish(&mut s, Wish::Fields(Fields { signer: "A. Sample".to_owned(), ..Fields::default() }));
     wish(&mut s, Wish::Issue);
     assert!(
         s.guide.problem.as_ref().is_some_and(|p| p.contains("in the way")),
@@ -235,12 +235,93 @@ fn a_permit_over_sample_data_says_why_it_cannot_be_issued() {
     assert!(harness.query_by_label_contains("Issue it").is_none());
 }
 
+/// Each signs for themselves, the void shows where the permit is, and where it is looked for again.
+#[test]
+fn an_issued_permit_stays_in_sight_and_says_that_it_is_void() {
+    let job = super::fixture::Job::new();
+    let scene = job.path("job.ron");
+    let judge = || {
+        let loaded = standwell::scene::load(&scene).unwrap();
+        Arc::new(standwell::review::judge(loaded, &|_, _| true).unwrap())
+    };
+    let mut s = ViewerState::default();
+    s.show(&scene, judge());
+    let by = |by: &str, signer: &str| {
+        Wish::Fields(Fields { by: by.into(), signer: signer.into(), ..Fields::default() })
+    };
+    wish(&mut s, by("W. Sample", "W. Sample"));
+    wish(&mut s, Wish::Permit(PermitKind::Load));
+    assert_eq!(s.guide.fields.signer, "", "the name of who walked is not put under a permit");
+    wish(&mut s, Wish::Issue);
+    assert!(s.guide.problem.is_some(), "nobody's name is no name");
+    wish(&mut s, by("W. Sample", "A. Sample"));
+    wish(&mut s, Wish::Issue);
+    assert_eq!(s.guide.problem, None);
+    assert!(standwell::viewer::title::words(&s).contains("permit to load, issued"));
+    // Read again unchanged, it is not void; with a comment more it is.
+    s.arrived(&scene, judge());
+    assert!(standwell::viewer::title::words(&s).contains("permit to load, issued"));
+    job.write("job.ron", &format!("{}// a comment\n", job.read("job.ron")));
+    s.arrived(&scene, judge());
+    assert!(standwell::viewer::title::words(&s).contains("permit to load, void"));
+    let void = |s: ViewerState| {
+        let harness = window(s);
+        harness.query_by_label_contains("Void").is_some()
+            && harness.query_by_label_contains("job.ron was changed").is_some()
+    };
+    assert!(void(s));
+    let mut s = ViewerState::default();
+    s.show(&scene, judge());
+    wish(&mut s, Wish::Permit(PermitKind::Load));
+    assert!(void(s), "a permit that lies there from before is held against its files too");
+}
+
+/// A job with changes kept at its end says the same on screen and in its file.
+#[test]
+fn a_job_with_changes_in_it_can_be_drafted() {
+    let job = super::fixture::Job::new();
+    let text = job.read("job.ron");
+    let changes = "changes: [(name: \"tried\", change: TakeOut(\"main.brace.A1-B1.*\"))],\n)";
+    let body = text.trim_end().strip_suffix(')').unwrap();
+    job.write("job.ron", &format!("{body}{changes}\n"));
+    let scene = job.path("job.ron");
+    let loaded = standwell::scene::load(&scene).unwrap();
+    let review = standwell::review::judge(loaded, &|_, _| true).unwrap();
+    let mut s = ViewerState::default();
+    s.show(&scene, Arc::new(review));
+    wish(&mut s, Wish::Permit(PermitKind::Load));
+    assert_eq!(s.guide.problem, None);
+    assert!(matches!(&s.guide.mode, Mode::Permit(p) if p.permit.is_some()));
+    // Without the change the file is another job than the one on screen.
+    job.write("job.ron", &text);
+    wish(&mut s, Wish::Draft);
+    assert!(s.guide.problem.is_some());
+}
+
+/// In large type too the way on is in sight.
+#[test]
+fn a_station_has_its_way_on_in_sight() {
+    let mut s = super::panels::state_of(standwell::cli::shipped::find("slab-edge").unwrap().text);
+    s.look = Look::Contrast;
+    wish(&mut s, Wish::Walk);
+    let harness = window_of(s, egui::vec2(1000.0, 480.0));
+    let next = harness.get_by_role_and_label(Button, "Next ▶").rect();
+    assert!(next.bottom() < 480.0 - 28.0, "{next:?}");
+}
+
+#[test]
+fn the_line_at_the_bottom_gives_no_number_of_findings_away_in_a_lesson() {
+    let said = |s: ViewerState| window(s).query_by_label_contains(" findings").is_some();
+    assert!(said(super::panels::state()));
+    assert!(!said(lesson("first-tower")));
+}
+
 #[test]
 fn buttons_of_a_lesson_say_what_is_wanted() {
     let mut s = lesson("first-tower");
     to(&mut s, |card| matches!(card, Card::GoOn { .. }));
     let mut harness = window(s);
-    harness.get_by_role_and_label(Button, "■ Stop").click();
+    harness.get_by_role_and_label(Button, "2  Stop").click();
     harness.run_steps(2);
     let out = &harness.state().out;
     assert!(out.contains(&Intent::Guide(Wish::GoOn(false))), "{out:?}");
@@ -271,8 +352,12 @@ struct Bench {
 
 /// The window's panels.
 fn window(state: ViewerState) -> Harness<'static, Bench> {
+    window_of(state, egui::vec2(1500.0, 1400.0))
+}
+
+fn window_of(state: ViewerState, size: egui::Vec2) -> Harness<'static, Bench> {
     let bench = Bench { state, theme: Theme::shipped().unwrap(), out: Vec::new(), dressed: false };
-    let mut harness = Harness::builder().with_size(egui::vec2(1500.0, 1400.0)).build_ui_state(
+    let mut harness = Harness::builder().with_size(size).build_ui_state(
         move |ui, bench: &mut Bench| {
             let palette = bench.theme.palette(Look::Day);
             if !std::mem::replace(&mut bench.dressed, true) {

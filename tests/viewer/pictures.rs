@@ -268,7 +268,14 @@ fn look() {
     let which = std::env::var("WHICH").unwrap_or_else(|_| "all".to_owned());
     let wish = |s: &mut ViewerState, w: Wish| drop(s.act(&Intent::Guide(w)));
     let named = |s: &mut ViewerState| {
-        wish(s, Wish::Fields(Fields { by: "R. Sample".into(), ..Fields::default() }));
+        wish(
+            s,
+            Wish::Fields(Fields {
+                by: "R. Sample".into(),
+                signer: "R. Sample".into(),
+                ..Fields::default()
+            }),
+        );
     };
     type Prepare<'a> = Box<dyn Fn(&mut ViewerState) + 'a>;
     let modes: Vec<(&str, &str, Prepare<'_>)> = vec![

@@ -118,7 +118,7 @@ fn a_full_disk_is_said_and_the_change_stays() {
     assert!(s.trying.is_unsaved());
     let harness = bench(s, tried::ui, [1200.0, 170.0]);
     assert!(harness.query_all_by_label_contains("the disk is full").next().is_some());
-    assert!(harness.query_all_by_label_contains("main.brace.A1-B1").next().is_some());
+    assert!(harness.query_all_by_label_contains("diagonals A1-B1 of main").next().is_some());
 }
 
 /// The same with a disk that is full in truth: a device on which nothing can be written.

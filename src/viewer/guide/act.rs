@@ -1,8 +1,8 @@
 //! What a wish changes. Files are read and written here and nowhere else in the guide.
 
-use super::{Fields, Mode, Signing, Teaching, Walking, Wish};
+use super::{Fields, Mode, Teaching, Walking, Wish};
 use crate::lessons::{self, Answer, Card, Opened, Phase, Replay, ResultLine, Session};
-use crate::permit::{self, Asked, Basis, Issuer, window};
+use crate::permit::{Asked, window};
 use crate::record::model::{Record, Walked};
 use crate::record::{self, Date, Entry, PermitKind};
 use crate::review::Review;
@@ -29,10 +29,10 @@ impl ViewerState {
             Wish::Walk => return self.begin_walk(),
             Wish::Permit(kind) => {
                 self.leave();
-                let signing = Signing { kind: *kind, permit: None, written: Vec::new() };
-                self.guide.mode = Mode::Permit(Box::new(signing));
-                self.draft();
+                self.begin_permit(*kind);
+                return Some(Errand::Fit);
             }
+            Wish::Draft if self.keeps_permit() => self.look_at_permit(),
             Wish::Draft => self.draft(),
             Wish::Issue => self.issue(),
             Wish::Seen(in_order) => self.seen(*in_order),
@@ -66,8 +66,14 @@ impl ViewerState {
 
     /// A scene that was read. A lesson is not interrupted: what came waits behind it.
     pub fn arrived(&mut self, path: &Path, review: Arc<Review>) {
+        let same = self.path.as_deref() == Some(path);
+        let kept = self.keeps_permit();
         match &mut self.guide.mode {
             Mode::Teach(teaching) => teaching.before = Some((path.to_owned(), review, 0)),
+            Mode::Permit(_) if same && kept => {
+                self.show(path, review);
+                self.look_at_permit();
+            }
             Mode::Walk(_) | Mode::Permit(_) => {
                 // Stations and drafts of what is no longer on screen would mislead.
                 self.guide.mode = Mode::Off;
@@ -77,7 +83,7 @@ impl ViewerState {
         }
     }
 
-    fn trouble(&mut self, what: impl std::fmt::Display) {
+    pub(super) fn trouble(&mut self, what: impl std::fmt::Display) {
         self.guide.problem = Some(what.to_string());
     }
 
@@ -257,7 +263,7 @@ impl ViewerState {
     }
 
     /// The scene's own file; a scene that comes with the program has its record in the working folder.
-    fn scene_file(&self) -> Option<PathBuf> {
+    pub(super) fn scene_file(&self) -> Option<PathBuf> {
         let path = self.path.as_ref()?;
         let text = path.to_string_lossy();
         Some(match text.strip_prefix(SHIPPED) {
@@ -335,86 +341,5 @@ impl ViewerState {
             }
             Err(error) => self.trouble(error),
         }
-    }
-
-    /// Drafts from the files as they lie there now. They must say what is on screen.
-    fn draft(&mut self) {
-        self.with_basis(|basis, kind| Ok(permit::draft(basis, kind, &Asked::default())));
-    }
-
-    fn issue(&mut self) {
-        let fields = self.guide.fields.clone();
-        let until = fields.valid_until.trim();
-        let until: Option<Date> = match (until.is_empty(), until.parse()) {
-            (true, _) => None,
-            (false, Ok(day)) => Some(day),
-            (false, Err(error)) => return self.trouble(error),
-        };
-        let Some(on) = Date::today() else { return self.trouble("the clock gives no day") };
-        let issuer =
-            Issuer { by: fields.by, role: fields.role, on, valid_until: until, note: fields.note };
-        let mut written = Vec::new();
-        self.with_basis(|basis, kind| {
-            let draft = permit::draft(basis, kind, &Asked::default());
-            let issued = permit::issue(&draft, &issuer).map_err(|e| e.to_string())?;
-            written = permit::write_beside(&issued, basis).map_err(|e| e.to_string())?;
-            Ok(issued)
-        });
-        if let Mode::Permit(signing) = &mut self.guide.mode {
-            signing.written = written;
-        }
-    }
-
-    fn with_basis(
-        &mut self,
-        make: impl FnOnce(&Basis<'_>, PermitKind) -> Result<crate::permit::Permit, String>,
-    ) {
-        let kind = match &self.guide.mode {
-            Mode::Permit(signing) => signing.kind,
-            _ => return,
-        };
-        match self.basis_for(|basis| make(basis, kind)) {
-            Ok(permit) => {
-                if let Mode::Permit(signing) = &mut self.guide.mode {
-                    signing.permit = Some(permit);
-                }
-            }
-            Err(problem) => self.trouble(problem),
-        }
-    }
-
-    fn basis_for<T>(
-        &self,
-        make: impl FnOnce(&Basis<'_>) -> Result<T, String>,
-    ) -> Result<T, String> {
-        let (Some(path), Some(review), Some(scene)) = (&self.path, &self.review, self.scene_file())
-        else {
-            return Err("no scene is open".to_owned());
-        };
-        let text = path.to_string_lossy();
-        let loaded = match text.strip_prefix(SHIPPED).and_then(crate::cli::shipped::find) {
-            Some(shipped) => crate::scene::read(shipped.text, path),
-            None => crate::scene::load(path),
-        };
-        let loaded = loaded.map_err(|p| p.to_string())?;
-        let same = loaded.scene == review.assembly.scene
-            && loaded.library == review.assembly.library
-            && loaded.pack == review.pack;
-        if !same {
-            return Err("the files say something else than the picture: read the scene again (F5)"
-                .to_owned());
-        }
-        let record_path = record::path_beside(&scene);
-        let kept = match record_path.exists() {
-            true => Some(record::load(&record_path, &review.assembly).map_err(|p| p.to_string())?),
-            false => None,
-        };
-        make(&Basis {
-            review,
-            record: kept.as_ref(),
-            files: &loaded.files,
-            scene: &scene,
-            pictures: &[],
-        })
     }
 }

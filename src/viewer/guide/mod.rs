@@ -9,15 +9,16 @@ pub mod keys;
 pub mod paint;
 pub mod permit;
 pub mod play;
+pub mod sign;
 pub mod teach;
 pub mod walk;
 
 use crate::assembly::MemberId;
 use crate::lessons::{Replay, Session, Shown};
-use crate::permit::Permit;
+use crate::permit::{Lying, Permit};
 use crate::record::{PermitKind, Record};
 use crate::review::Review;
-use crate::viewer::panels::View;
+use crate::viewer::panels::{View, style};
 use crate::viewer::vocab::Intent;
 use crate::walk::Walk;
 use egui::Ui;
@@ -51,7 +52,7 @@ pub enum Wish {
     Fields(Fields),
     /// The station on screen was looked at: in order or not.
     Seen(bool),
-    /// Draft the permit anew from the files.
+    /// Draft the permit anew from the files; once it is issued, hold it against them.
     Draft,
     /// Issue it in the person's name.
     Issue,
@@ -60,7 +61,10 @@ pub enum Wish {
 /// What is typed.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Fields {
+    /// Who walks, or is trained.
     pub by: String,
+    /// Who issues a permit.
+    pub signer: String,
     pub role: String,
     pub note: String,
     pub photo: String,
@@ -117,6 +121,16 @@ pub struct Signing {
     pub permit: Option<Permit>,
     /// Files written when it was issued.
     pub written: Vec<PathBuf>,
+    /// The issued permit of this kind that lies beside the scene.
+    pub lying: Option<Lying>,
+}
+
+impl Signing {
+    /// The permit on screen, once it is issued.
+    #[must_use]
+    pub fn issued(&self) -> Option<&Permit> {
+        self.permit.as_ref().filter(|p| p.issue.is_some())
+    }
 }
 
 impl Guide {
@@ -169,12 +183,20 @@ impl Guide {
     }
 }
 
-/// The panel.
+/// The panel: what to read and to do, and below it, always in sight, the way on and out.
 pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
+    egui::Panel::bottom("guide way")
+        .resizable(false)
+        .frame(egui::Frame::new().inner_margin(egui::Margin {
+            top: 8,
+            bottom: 4,
+            ..Default::default()
+        }))
+        .show(ui, |ui| way(ui, view, out));
     egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
         ui.add_space(4.0);
         if let Some(problem) = &view.state.guide.problem {
-            ui.label(egui::RichText::new(format!("✖ {problem}")).color(view.palette.stop.egui()));
+            ui.label(reading(view, format!("✖ {problem}")).color(view.palette.stop.egui()));
         }
         match &view.state.guide.mode {
             Mode::Off => {}
@@ -183,9 +205,35 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
             Mode::Permit(s) => permit::ui(ui, view, s, out),
         }
         ui.add_space(16.0);
-        if ui.button("Leave").on_hover_text("Esc").clicked() {
-            out.push(Intent::Guide(Wish::Leave));
+    });
+}
+
+/// Back, on, and out.
+fn way(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
+    let steps = match &view.state.guide.mode {
+        Mode::Off | Mode::Permit(_) => None,
+        Mode::Teach(t) => {
+            let over = t.session.card().is_none();
+            Some((t.session.at > 0, !over && t.session.may_go_on(), "Page down"))
         }
+        Mode::Walk(w) => Some((w.at > 0, w.at + 1 < w.walk.stations.len(), "Page down, Space")),
+    };
+    ui.horizontal(|ui| {
+        if let Some((back, next, key)) = steps {
+            let button = egui::Button::new(large(view, "◀ Back"));
+            if ui.add_enabled(back, button).on_hover_text("Page up").clicked() {
+                out.push(Intent::Guide(Wish::Back));
+            }
+            let button = egui::Button::new(large(view, "Next ▶"));
+            if ui.add_enabled(next, button).on_hover_text(key).clicked() {
+                out.push(Intent::Guide(Wish::Next));
+            }
+        }
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            if ui.button("Leave").on_hover_text("Esc").clicked() {
+                out.push(Intent::Guide(Wish::Leave));
+            }
+        });
     });
 }
 
@@ -217,15 +265,35 @@ pub fn menu(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
 }
 
 /// A field with its name before it.
-fn field(ui: &mut Ui, name: &str, text: &mut String) -> bool {
-    let label = ui.label(name);
-    ui.add(egui::TextEdit::singleline(text).desired_width(f32::INFINITY))
-        .labelled_by(label.id)
-        .changed()
+fn field(ui: &mut Ui, view: &View<'_>, name: &str, text: &mut String) -> bool {
+    edit(ui, view, name, text).changed()
+}
+
+/// A field with its name before it, in reading size.
+fn edit(ui: &mut Ui, view: &View<'_>, name: &str, text: &mut String) -> egui::Response {
+    let label = ui.label(reading(view, name));
+    let edit = egui::TextEdit::singleline(text)
+        .font(egui::FontId::proportional(view.text.body * wide(view)))
+        .desired_width(f32::INFINITY);
+    ui.add(edit).labelled_by(label.id)
 }
 
 /// Large type: read from the back of a room.
 fn large(view: &View<'_>, text: impl Into<String>) -> egui::RichText {
-    let wide = if view.state.look == crate::viewer::theme::Look::Contrast { 1.4 } else { 1.0 };
-    egui::RichText::new(text).size(view.text.title * wide)
+    egui::RichText::new(text).size(view.text.title * wide(view))
+}
+
+/// What is read at the table.
+fn reading(view: &View<'_>, text: impl Into<String>) -> egui::RichText {
+    egui::RichText::new(text).size(view.text.body * wide(view))
+}
+
+/// Less important, but not too small for a projector.
+fn aside(view: &View<'_>, text: impl Into<String>) -> egui::RichText {
+    style::soft(view, text).size(view.text.small * wide(view))
+}
+
+/// On a projector everything is larger.
+fn wide(view: &View<'_>) -> f32 {
+    if view.state.look == crate::viewer::theme::Look::Contrast { style::LARGE } else { 1.0 }
 }

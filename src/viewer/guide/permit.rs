@@ -1,7 +1,8 @@
 //! The permit: what stands in its way, and issuing it.
 
-use super::{Signing, Wish, field, large};
+use super::{Signing, Wish, aside, edit, field, large, reading};
 use crate::checks::support::words::sentence;
+use crate::permit::Lying;
 use crate::viewer::panels::{View, style};
 use crate::viewer::vocab::Intent;
 use egui::{RichText, Ui};
@@ -12,30 +13,37 @@ const MOST: usize = 20;
 pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>) {
     let title = sentence(signing.kind.words());
     ui.label(RichText::new(title).size(view.text.title * 1.2).family(style::strong()));
-    if ui.button("Read the files and draft it again").clicked() {
+    let again = match signing.issued() {
+        Some(_) => "Look at its files again",
+        None => "Read the files and draft it again",
+    };
+    if ui.button(reading(view, again)).clicked() {
         out.push(Intent::Guide(Wish::Draft));
     }
     let Some(permit) = &signing.permit else { return };
     let step = |s: &Option<crate::permit::StageNamed>| {
         s.as_ref().map_or_else(|| "no such step".to_owned(), |s| s.step.clone())
     };
-    ui.label(format!(
-        "As built after {}; covers up to {}.",
+    let covers = format!(
+        "From what stands after step {} to step {}.",
         step(&permit.from),
         step(&permit.until)
-    ));
-    ui.label(format!("Drawing: {}.", permit.drawing.as_deref().unwrap_or("none named")));
+    );
+    ui.label(reading(view, covers));
+    let drawing = permit.drawing.as_deref().unwrap_or("none named");
+    ui.label(reading(view, format!("Drawing: {drawing}.")));
     style::heading(ui, view, "Hold points");
     for point in &permit.hold_points {
         match &point.released {
-            Some(r) => ui.label(format!("☑ {}: {}, {}", point.title, r.by, r.on)),
-            None => ui.label(format!("☐ {}", point.title)),
+            Some(r) => ui.label(reading(view, format!("☑ {}: {}, {}", point.title, r.by, r.on))),
+            None => ui.label(reading(view, format!("☐ {}: not released", point.title))),
         };
     }
     if !permit.accepted.is_empty() {
         style::heading(ui, view, "Accepted");
         for a in &permit.accepted {
-            ui.label(format!("{} {}: {} ({})", a.severity.words(), a.headline, a.reason, a.by));
+            let words = a.severity.words();
+            ui.label(reading(view, format!("{words} {}: {} ({})", a.headline, a.reason, a.by)));
         }
     }
     if let Some(issue) = &permit.issue {
@@ -45,23 +53,34 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
                 .family(style::strong()),
         );
         for path in &signing.written {
-            ui.label(format!("wrote {}", path.display()));
+            ui.label(reading(view, format!("wrote {}", path.display())));
         }
-        ui.label(style::soft(view, "Any change to its files voids it: standwell permit verify."));
+        holds(ui, view, signing.lying.as_ref());
         return;
+    }
+    if let Some(lying) = &signing.lying {
+        ui.add_space(8.0);
+        let name = lying.path.file_name().unwrap_or_default().to_string_lossy();
+        let who = lying.permit.issue.as_ref().map_or_else(
+            || "a draft".to_owned(),
+            |issue| format!("issued on {} by {}", issue.on, issue.by),
+        );
+        ui.label(reading(view, format!("{name} lies here: {who}.")).family(style::strong()));
+        holds(ui, view, Some(lying));
+        ui.label(aside(view, "To issue another, move that file away first: none is written over."));
     }
     if !permit.refusals.is_empty() {
         ui.add_space(8.0);
         let ink = view.palette.stop.egui();
         ui.label(large(view, "✖ Cannot be issued").family(style::strong()).color(ink));
         for refusal in permit.refusals.iter().take(MOST) {
-            ui.label(format!("• {}", refusal.words()));
+            ui.label(reading(view, format!("• {}", refusal.words())));
         }
         if permit.refusals.len() > MOST {
             ui.label(format!("and {} more", permit.refusals.len() - MOST));
         }
         ui.add_space(6.0);
-        ui.label(style::soft(
+        ui.label(aside(
             view,
             "The as-built record lies beside the scene, NAME.asbuilt.ron: `standwell permit record` \
              prints one to begin with, and the walk-through adds to it.",
@@ -71,24 +90,47 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
     ui.add_space(8.0);
     ui.label(large(view, "Nothing stands in its way.").family(style::strong()));
     let mut fields = view.state.guide.fields.clone();
-    let mut changed = first_field(ui, "Issued by", &mut fields.by);
-    changed |= field(ui, "Role", &mut fields.role);
-    changed |= field(ui, "Last day it counts (2026-03-09, or nothing)", &mut fields.valid_until);
-    changed |= field(ui, "Note", &mut fields.note);
+    let mut changed = first_field(ui, view, "Issued by (your own name)", &mut fields.signer);
+    changed |= field(ui, view, "Role", &mut fields.role);
+    changed |= field(
+        ui,
+        view,
+        "Last day it counts (like 2026-03-09, or nothing)",
+        &mut fields.valid_until,
+    );
+    changed |= field(ui, view, "Note", &mut fields.note);
     if changed {
         out.push(Intent::Guide(Wish::Fields(fields.clone())));
     }
     let button = egui::Button::new(large(view, "Issue it in this name"));
-    if ui.add_enabled(!fields.by.trim().is_empty(), button).clicked() {
+    if ui.add_enabled(!fields.signer.trim().is_empty(), button).clicked() {
         out.push(Intent::Guide(Wish::Issue));
     }
 }
 
+/// Whether the permit still holds, as far as its files tell.
+fn holds(ui: &mut Ui, view: &View<'_>, lying: Option<&Lying>) {
+    match lying {
+        Some(lying) if !lying.voids.is_empty() => {
+            let ink = view.palette.stop.egui();
+            ui.label(large(view, "✖ Void").family(style::strong()).color(ink));
+            for void in &lying.voids {
+                ui.label(reading(view, format!("• {void}")));
+            }
+        }
+        _ => {
+            ui.label(aside(
+                view,
+                "Its files are as they were. Any change to them, a comment too, voids it; \
+                 `standwell permit verify` makes the whole check.",
+            ));
+        }
+    }
+}
+
 /// A field that has the keyboard when it comes up empty, so that a name can be typed at once.
-fn first_field(ui: &mut Ui, name: &str, text: &mut String) -> bool {
-    let label = ui.label(name);
-    let edit = egui::TextEdit::singleline(text).desired_width(f32::INFINITY);
-    let response = ui.add(edit).labelled_by(label.id);
+fn first_field(ui: &mut Ui, view: &View<'_>, name: &str, text: &mut String) -> bool {
+    let response = edit(ui, view, name, text);
     let asked = ui.id().with("asked for the name");
     if !ui.data(|d| d.get_temp(asked).unwrap_or(false)) {
         ui.data_mut(|d| d.insert_temp(asked, true));

@@ -1,6 +1,6 @@
 //! The lesson's card: what to read, what is asked, what one is told.
 
-use super::{Teaching, Wish, large};
+use super::{Teaching, Wish, aside, large, reading};
 use crate::lessons::{Card, Phase, Replay};
 use crate::viewer::panels::{View, style};
 use crate::viewer::vocab::Intent;
@@ -15,24 +15,25 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
         let (right, all) = session.tally();
         ui.label(large(view, format!("{right} of {all} right.")));
         if let Some(path) = &view.state.guide.results {
-            ui.label(style::soft(view, format!("Kept in {}.", path.display())));
+            ui.label(aside(view, format!("Kept in {}.", path.display())));
             if ui.button("Write all results as CSV").clicked() {
                 wish(Wish::Export);
             }
         }
         if let Some(path) = &view.state.guide.exported {
-            ui.label(style::soft(view, format!("wrote {}", path.display())));
-        }
-        ui.add_space(8.0);
-        if ui.button(large(view, "◀ Back")).on_hover_text("Page up").clicked() {
-            wish(Wish::Back);
+            ui.label(aside(view, format!("wrote {}", path.display())));
         }
         return;
     };
-    ui.label(style::soft(view, format!("{} of {}", session.at + 1, lesson.cards.len())));
+    ui.label(aside(view, format!("{} of {}", session.at + 1, lesson.cards.len())));
     if session.at == 0 && view.state.guide.results.is_some() {
         let mut fields = view.state.guide.fields.clone();
-        if super::field(ui, "Who is trained (for the results; may stay empty)", &mut fields.by) {
+        if super::field(
+            ui,
+            view,
+            "Who is trained (for the results; may stay empty)",
+            &mut fields.by,
+        ) {
             wish(Wish::Fields(fields));
         }
     }
@@ -44,12 +45,13 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
         Card::Mark { question, hint, .. } => {
             ui.label(large(view, question).family(style::strong()));
             if session.told.is_none() {
-                ui.label("Click members in the picture. Click again to take a mark off.");
+                let how = "Click members in the picture. Click again to take a mark off.";
+                ui.label(reading(view, how));
                 for name in &teaching.marks {
                     ui.label(large(view, format!("⚑ {name}")));
                 }
                 if !hint.is_empty() {
-                    ui.collapsing("A hint", |ui| ui.label(hint));
+                    ui.collapsing(reading(view, "A hint"), |ui| ui.label(reading(view, hint)));
                 }
                 let text = if teaching.marks.is_empty() {
                     "Nothing is wrong here"
@@ -65,10 +67,10 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
             ui.label(large(view, question).family(style::strong()));
             if session.told.is_none() {
                 ui.horizontal(|ui| {
-                    if ui.button(large(view, "▶ Go on")).on_hover_text("1").clicked() {
+                    if ui.button(large(view, "1  Go on")).clicked() {
                         wish(Wish::GoOn(true));
                     }
-                    if ui.button(large(view, "■ Stop")).on_hover_text("2").clicked() {
+                    if ui.button(large(view, "2  Stop")).clicked() {
                         wish(Wish::GoOn(false));
                     }
                 });
@@ -76,15 +78,18 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
         }
         Card::Choose { question, choices, .. } => {
             ui.label(large(view, question).family(style::strong()));
-            if session.told.is_none() {
+            let asked = session.told.is_none();
+            let rows = egui::Layout::top_down_justified(egui::Align::LEFT);
+            ui.with_layout(rows, |ui| {
                 for (index, choice) in choices.iter().enumerate() {
-                    let text = large(view, format!("{}  {}", index + 1, choice.text));
+                    let sign = if !asked && choice.right { "✔" } else { "" };
+                    let text = large(view, format!("{}  {} {sign}", index + 1, choice.text));
                     let button = egui::Button::new(text).wrap();
-                    if ui.add_sized([ui.available_width(), 0.0], button).clicked() {
+                    if ui.add_enabled(asked, button).clicked() {
                         wish(Wish::Pick(index));
                     }
                 }
-            }
+            });
         }
         Card::Replay { wrong, right, .. } => {
             replay(ui, view, teaching, (wrong.as_str(), right.as_str()), &mut wish);
@@ -102,17 +107,6 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
             ui.label(large(view, line));
         }
     }
-    ui.add_space(12.0);
-    ui.horizontal(|ui| {
-        let back = egui::Button::new(large(view, "◀ Back"));
-        if ui.add_enabled(session.at > 0, back).on_hover_text("Page up").clicked() {
-            wish(Wish::Back);
-        }
-        let next = egui::Button::new(large(view, "Next ▶"));
-        if ui.add_enabled(session.may_go_on(), next).on_hover_text("Page down").clicked() {
-            wish(Wish::Next);
-        }
-    });
 }
 
 fn replay(
@@ -136,7 +130,7 @@ fn replay(
     let is_right = matches!(now, Some(Phase::Right | Phase::Over));
     ui.label(large(view, if is_right { right } else { wrong }));
     if let Some(truth) = teaching.replay.as_ref().and_then(|(replay, _)| replay.in_truth()) {
-        ui.label(style::soft(view, truth));
+        ui.label(aside(view, truth));
     }
     let text = if now.is_some() { "↺ Once more" } else { "▶ Let it happen, slowly" };
     if ui.button(large(view, text)).on_hover_text("Enter").clicked() {

@@ -1,6 +1,6 @@
 //! The station of a walk-through, in large type.
 
-use super::{Walking, Wish, field, large};
+use super::{Walking, Wish, aside, field, large, reading};
 use crate::viewer::panels::{View, signs, style};
 use crate::viewer::theme::Grade;
 use crate::viewer::vocab::Intent;
@@ -10,12 +10,15 @@ use egui::{RichText, Ui};
 pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>) {
     let walk = &walking.walk;
     ui.label(RichText::new("Walk-through").size(view.text.title * 1.2).family(style::strong()));
-    ui.label(format!(
-        "{} of {} stations, {} in order. As built after {}.",
-        walking.at + 1,
-        walk.stations.len(),
-        walk.in_order(),
-        walk.step
+    ui.label(reading(
+        view,
+        format!(
+            "Station {} of {}, {} found in order. What stands after step {}.",
+            walking.at + 1,
+            walk.stations.len(),
+            walk.in_order(),
+            walk.step
+        ),
     ));
     let Some(station) = walk.stations.get(walking.at) else {
         ui.label(large(view, "There is no station on this walk."));
@@ -43,18 +46,21 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>
         ui.label(large(view, format!("• {line}")));
     }
     for line in &station.known {
-        ui.label(style::soft(view, line));
+        ui.label(aside(view, line));
     }
     if let Some(seen) = &station.walked {
         let state = if seen.in_order { "✔ in order" } else { "✖ not in order" };
         let note = if seen.note.is_empty() { String::new() } else { format!(": {}", seen.note) };
         ui.label(large(view, format!("{state}, {} on {}{note}", seen.by, seen.on)));
+        if !seen.photo.is_empty() {
+            ui.label(aside(view, format!("photo {}", seen.photo)));
+        }
     }
     ui.add_space(8.0);
     let mut fields = view.state.guide.fields.clone();
-    let mut changed = field(ui, "Who looks", &mut fields.by);
-    changed |= field(ui, "Note", &mut fields.note);
-    changed |= field(ui, "Photo file", &mut fields.photo);
+    let mut changed = field(ui, view, "Who looks", &mut fields.by);
+    changed |= field(ui, view, "Note", &mut fields.note);
+    changed |= field(ui, view, "Photo file (its name or path)", &mut fields.photo);
     if changed {
         out.push(Intent::Guide(Wish::Fields(fields.clone())));
     }
@@ -69,18 +75,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>
         }
     });
     if !named {
-        ui.label(style::soft(view, "An entry counts only with a person's name."));
+        ui.label(aside(view, "An entry counts only with a person's name."));
     }
-    ui.add_space(12.0);
-    ui.horizontal(|ui| {
-        let back = egui::Button::new(large(view, "◀ Back"));
-        if ui.add_enabled(walking.at > 0, back).on_hover_text("Page up").clicked() {
-            out.push(Intent::Guide(Wish::Back));
-        }
-        let more = walking.at + 1 < walk.stations.len();
-        let next = egui::Button::new(large(view, "Next ▶"));
-        if ui.add_enabled(more, next).on_hover_text("Page down, Space").clicked() {
-            out.push(Intent::Guide(Wish::Next));
-        }
-    });
+    ui.label(aside(view, "Put down at once. Of two entries the later one counts."));
 }

@@ -1,0 +1,125 @@
+//! Drafting, issuing and watching over a permit: what lies on disk counts, not what is on screen.
+
+use super::{Mode, Signing};
+use crate::permit::{self, Asked, Basis, Issuer, Lying, Permit};
+use crate::record::{self, Date, PermitKind};
+use crate::viewer::rooms::SHIPPED;
+use crate::viewer::state::ViewerState;
+
+impl ViewerState {
+    /// A permit of a kind: drafted, and what lies beside the scene from before.
+    pub(super) fn begin_permit(&mut self, kind: PermitKind) {
+        // Each signs for themselves: a name that was typed for something else is not proposed.
+        self.guide.fields.signer.clear();
+        let signing = Signing { kind, permit: None, written: Vec::new(), lying: None };
+        self.guide.mode = Mode::Permit(Box::new(signing));
+        self.draft();
+        let Some(scene) = self.scene_file() else { return };
+        if let Mode::Permit(signing) = &mut self.guide.mode {
+            let draft = signing.permit.as_ref();
+            signing.lying = draft.and_then(|draft| permit::lying_beside(draft, &scene));
+        }
+    }
+
+    /// A permit that was issued here stays on screen when its files change: it is now void.
+    pub(super) fn keeps_permit(&self) -> bool {
+        matches!(&self.guide.mode, Mode::Permit(s) if s.issued().is_some())
+    }
+
+    /// Holds the issued permit on screen against its files as they lie there now.
+    pub fn look_at_permit(&mut self) {
+        let Some(scene) = self.scene_file() else { return };
+        let Mode::Permit(signing) = &mut self.guide.mode else { return };
+        if let Some(issued) = signing.issued() {
+            let voids = permit::files_not_as_they_were(issued, &scene);
+            let path = permit::path_beside(issued, &scene);
+            signing.lying = Some(Lying { path, permit: issued.clone(), voids });
+        } else if let Some(lying) = &mut signing.lying {
+            lying.voids = permit::files_not_as_they_were(&lying.permit, &scene);
+        }
+    }
+
+    /// Drafts from the files as they lie there now. They must say what is on screen.
+    pub(super) fn draft(&mut self) {
+        self.with_basis(|basis, kind| Ok(permit::draft(basis, kind, &Asked::default())));
+    }
+
+    pub(super) fn issue(&mut self) {
+        let fields = self.guide.fields.clone();
+        let until = fields.valid_until.trim();
+        let until: Option<Date> = match (until.is_empty(), until.parse()) {
+            (true, _) => None,
+            (false, Ok(day)) => Some(day),
+            (false, Err(error)) => return self.trouble(error),
+        };
+        let Some(on) = Date::today() else { return self.trouble("the clock gives no day") };
+        let issuer = Issuer {
+            by: fields.signer,
+            role: fields.role,
+            on,
+            valid_until: until,
+            note: fields.note,
+        };
+        let mut written = Vec::new();
+        self.with_basis(|basis, kind| {
+            let draft = permit::draft(basis, kind, &Asked::default());
+            let issued = permit::issue(&draft, &issuer).map_err(|e| e.to_string())?;
+            written = permit::write_beside(&issued, basis).map_err(|e| e.to_string())?;
+            Ok(issued)
+        });
+        if let Mode::Permit(signing) = &mut self.guide.mode {
+            signing.written = written;
+        }
+        if self.keeps_permit() {
+            self.look_at_permit();
+        }
+    }
+
+    fn with_basis(&mut self, make: impl FnOnce(&Basis<'_>, PermitKind) -> Result<Permit, String>) {
+        let kind = match &self.guide.mode {
+            Mode::Permit(signing) => signing.kind,
+            _ => return,
+        };
+        match self.basis_for(|basis| make(basis, kind)) {
+            Ok(permit) => {
+                if let Mode::Permit(signing) = &mut self.guide.mode {
+                    signing.permit = Some(permit);
+                }
+            }
+            Err(problem) => self.trouble(problem),
+        }
+    }
+
+    fn basis_for<T>(
+        &self,
+        make: impl FnOnce(&Basis<'_>) -> Result<T, String>,
+    ) -> Result<T, String> {
+        let (Some(path), Some(review), Some(scene)) = (&self.path, &self.review, self.scene_file())
+        else {
+            return Err("no scene is open".to_owned());
+        };
+        let text = path.to_string_lossy();
+        let loaded = match text.strip_prefix(SHIPPED).and_then(crate::cli::shipped::find) {
+            Some(shipped) => crate::scene::read(shipped.text, path),
+            None => crate::scene::load(path),
+        };
+        let loaded = loaded.map_err(|p| p.to_string())?;
+        // As on screen: with the changes made that are kept at the end of the file.
+        let files = loaded.files.clone();
+        let laid = crate::changes::lay_out(loaded).map_err(|p| p.to_string())?;
+        let same = laid.assembly.scene == review.assembly.scene
+            && laid.assembly.library == review.assembly.library
+            && laid.pack == review.pack
+            && laid.changes == review.changes;
+        if !same {
+            return Err("the files say something else than the picture: read the scene again (F5)"
+                .to_owned());
+        }
+        let record_path = record::path_beside(&scene);
+        let kept = match record_path.exists() {
+            true => Some(record::load(&record_path, &review.assembly).map_err(|p| p.to_string())?),
+            false => None,
+        };
+        make(&Basis { review, record: kept.as_ref(), files: &files, scene: &scene, pictures: &[] })
+    }
+}
