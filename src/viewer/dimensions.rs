@@ -7,11 +7,14 @@ use crate::scene::model::Block;
 use crate::units::UnitSystem;
 use crate::viewer::labels::{Label, Quad, Rank};
 use crate::viewer::overlay::Over;
+use crate::viewer::site_marks::among;
 use bevy::prelude::Vec3;
 use egui::{FontId, Painter, Pos2, Shape, Stroke, vec2};
 
 /// How far outside the outer line the strings lie, metres; the whole length lies once more.
 const OUT: f32 = 0.55;
+/// How far within the edges of what is built a string lies amid it, metres: farther than edges run out.
+const WITHIN: f32 = 1.8;
 /// Bays that differ by less are equal, metres.
 const EQUAL: f64 = 1e-4;
 
@@ -74,6 +77,19 @@ pub(super) fn labels<'a>(
     }
 }
 
+/// The corners of the floor that is built over, well within its edges.
+fn inner(over: &Over<'_>) -> Option<[Pos2; 4]> {
+    let [a, b] = over.bodies.bounds?;
+    let (low, high) = (a.min(b), a.max(b));
+    let at = |x: f32, z: f32| (over.project)(Vec3::new(x, low.y, z));
+    let (left, right) = (low.x + WITHIN, high.x - WITHIN);
+    let (back, front) = (low.z + WITHIN, high.z - WITHIN);
+    if left >= right || back >= front {
+        return None;
+    }
+    Some([at(left, back)?, at(right, back)?, at(right, front)?, at(left, front)?])
+}
+
 /// The string along the near ends of one family of lines.
 fn edge<'a>(
     painter: &Painter,
@@ -105,6 +121,13 @@ fn edge<'a>(
         return;
     };
     let at = |i: usize, off: f32| (over.project)(flat(lines[i].ends[near]) + away * off);
+    // The string of a block amid others would lie over what is built there.
+    let last = positions.len() - 1;
+    if let (Some(from), Some(to), Some(floor)) = (at(0, OUT), at(last, OUT), inner(over))
+        && among(&floor, from + (to - from) * 0.5)
+    {
+        return;
+    }
     let font = FontId::proportional(over.view.text.small);
     let room = |from: usize, to: usize, text: &str| {
         let (Some(a), Some(b)) = (at(from, OUT), at(to, OUT)) else { return false };
@@ -113,7 +136,6 @@ fn edge<'a>(
     };
     let units = over.view.state.units;
     let bays = spans(positions, units, &room);
-    let last = positions.len() - 1;
     // One bay is its own whole length.
     if last > 1 {
         let text = units.length(positions[last] - positions[0]);

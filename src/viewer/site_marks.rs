@@ -12,13 +12,21 @@ use std::collections::BTreeMap;
 /// How far a circle may be pushed out along its line to find room, in steps of points.
 const STEPS: usize = 6;
 const STEP: f32 = 18.0;
+/// Below this tilt of the eye, radians, the picture is a front or side view.
+const LEVEL: f32 = 0.3;
+/// How much of a line runs away from the eye, as a cosine: less, and it is seen across; more, and it
+/// is seen end on.
+const ACROSS: f32 = 0.35;
+const INTO: f32 = 0.9;
+/// From the feet down to the circles in a front view, in points.
+const BELOW: f32 = 14.0;
 /// Above so many members on the screen nobody looks whether a level's mark lies over one.
 const MOST: usize = 8_000;
 
 /// Grid lines with their names in circles, at the end nearer to the eye where there is room.
 pub(super) fn bubbles<'a>(over: &'a Over<'a>, review: &'a Review, out: &mut Vec<Label<'a>>) {
     let palette = over.view.palette;
-    let built = OnceCell::new();
+    let (built, outline) = (OnceCell::new(), OnceCell::new());
     let level = over.bodies.bounds.map_or(0.0, |b| b[0].y);
     // Blocks often share lines: the longest of each name is drawn.
     let mut longest: BTreeMap<&str, &GridLine> = BTreeMap::new();
@@ -28,18 +36,32 @@ pub(super) fn bubbles<'a>(over: &'a Over<'a>, review: &'a Review, out: &mut Vec<
             *there = line;
         }
     }
-    let eye = over.pose.transform().translation;
+    let eye = over.pose.transform();
+    let flat = over.pose.pitch.abs() < LEVEL;
+    let (ahead, eye) = (eye.forward().with_y(0.0).normalize_or_zero(), eye.translation);
     for line in longest.into_values() {
         let ends = line.ends.map(|e| {
             let p = over.bodies.origin.point(e);
             Vec3::new(p.x, level, p.z)
         });
         let Some(way) = (ends[1] - ends[0]).try_normalize() else { continue };
+        let into = way.dot(ahead).abs();
+        // Seen level from the front, lines that run across lie on one another: theirs is the side view.
+        if flat && into < ACROSS {
+            continue;
+        }
         let outer = [ends[0] - way * 1.3, ends[1] + way * 1.3];
         let near = usize::from(outer[1].distance(eye) < outer[0].distance(eye));
         let radius = 9.0 + 3.0 * line.name.chars().count().clamp(1, 6) as f32;
         let mut spots: Vec<[Pos2; 2]> = Vec::new();
-        for end in [near, 1 - near] {
+        if flat && into > INTO {
+            // In a row below the feet, as on a drawing of the front.
+            let foot = (over.project)(ends[near]);
+            let below = |foot: Pos2, k: usize| foot + vec2(0.0, BELOW + radius + STEP * k as f32);
+            spots.extend(foot.iter().flat_map(|&f| (0..STEPS).map(move |k| [f, below(f, k)])));
+        }
+        let ends_to_try: &[usize] = if spots.is_empty() { &[near, 1 - near] } else { &[] };
+        for &end in ends_to_try {
             let (Some(tip), Some(foot)) = ((over.project)(outer[end]), (over.project)(ends[end]))
             else {
                 continue;
@@ -54,7 +76,12 @@ pub(super) fn bubbles<'a>(over: &'a Over<'a>, review: &'a Review, out: &mut Vec<
                 end == near || {
                     let plate = Rect::from_center_size(spot[1], vec2(2.0, 2.0) * radius);
                     let built = built.get_or_init(|| segments(over, review));
-                    over.area.contains(spot[0]) && !built.iter().any(|s| crosses(plate, s[0], s[1]))
+                    over.area.contains(spot[0])
+                        && !outline
+                            .get_or_init(|| corners(over))
+                            .as_deref()
+                            .is_none_or(|o| among(o, spot[1]))
+                        && !built.iter().any(|s| crosses(plate, s[0], s[1]))
                 }
             };
             spots.extend((0..STEPS).map(|k| [foot, at(k)]).filter(clear));
@@ -71,6 +98,24 @@ pub(super) fn bubbles<'a>(over: &'a Over<'a>, review: &'a Review, out: &mut Vec<
         };
         out.push(Label { rank: Rank::Line, places, draw: Box::new(draw) });
     }
+}
+
+/// The corners of the box about all that is or comes; none where one is behind the eye.
+fn corners(over: &Over<'_>) -> Option<Vec<Pos2>> {
+    let [a, b] = over.bodies.bounds?;
+    let pick = |k: usize, bit: usize| if k >> bit & 1 == 0 { a } else { b };
+    (0..8).map(|k| (over.project)(Vec3::new(pick(k, 0).x, pick(k, 1).y, pick(k, 2).z))).collect()
+}
+
+/// Whether a point lies within the outline of others: it does unless all of them are on one side.
+#[must_use]
+pub fn among(points: &[Pos2], at: Pos2) -> bool {
+    use std::f32::consts::{PI, TAU};
+    let mut angles: Vec<f32> = points.iter().map(|&p| (p - at).angle()).collect();
+    angles.sort_by(f32::total_cmp);
+    let around = angles.first().map(|first| first + TAU);
+    let next = angles.iter().skip(1).copied().chain(around);
+    !angles.is_empty() && !angles.iter().zip(next).any(|(a, b)| b - a >= PI)
 }
 
 fn length(line: &GridLine) -> f64 {

@@ -14,6 +14,8 @@ use egui::{FontId, Painter, Pos2, Rect, Stroke, StrokeKind, Vec2, pos2, vec2};
 pub enum Mark {
     /// A sheet pulled in this step from between a tight post and the slab.
     Trapped,
+    /// Secured to the slab, and undisturbed since it was cast.
+    Kept,
     Secured,
     Undisturbed,
     Snugged,
@@ -22,7 +24,8 @@ pub enum Mark {
 }
 
 impl Mark {
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
+        Self::Kept,
         Self::Undisturbed,
         Self::Secured,
         Self::Snugged,
@@ -35,6 +38,7 @@ impl Mark {
     pub fn words(self) -> &'static str {
         match self {
             Self::Trapped => "sheet trapped by a tight post",
+            Self::Kept => "left in, undisturbed and secured",
             Self::Secured => "secured to the slab",
             Self::Undisturbed => "left in, undisturbed",
             Self::Snugged => "snugged up again",
@@ -60,7 +64,8 @@ pub fn marks(review: &Review, stage: &Stage) -> Vec<(MemberId, Mark)> {
         } else if !stage.state(id).is_there() {
             None
         } else if strip.secured.contains(&id) {
-            Some(Mark::Secured)
+            let kept = strip.undisturbed.contains(&id);
+            Some(if kept { Mark::Kept } else { Mark::Secured })
         } else if strip.snugged.contains(&id) {
             Some(Mark::Snugged)
         } else {
@@ -95,6 +100,9 @@ pub fn draw(painter: &Painter, at: Pos2, size: f32, mark: Mark, palette: &Palett
     line((-6.5, -6.0), (6.5, -6.0), 2.4, ink);
     let post = |top: f32| line((0.0, top), (0.0, 6.0), 2.2, ink);
     let foot = || line((-3.5, 6.5), (3.5, 6.5), 1.6, ink);
+    let bolt = || {
+        painter.circle(p(0.0, -3.2), 3.0 * k, ink.egui(), Stroke::new(k, palette.panel.egui()));
+    };
     match mark {
         Mark::Undisturbed => {
             post(-6.0);
@@ -103,7 +111,13 @@ pub fn draw(painter: &Painter, at: Pos2, size: f32, mark: Mark, palette: &Palett
         Mark::Secured => {
             post(-6.0);
             foot();
-            painter.circle(p(0.0, -3.2), 3.0 * k, ink.egui(), Stroke::new(k, palette.panel.egui()));
+            bolt();
+        }
+        // As if grown together: bolted above, and a full bar below.
+        Mark::Kept => {
+            post(-6.0);
+            line((-6.5, 6.4), (6.5, 6.4), 2.4, ink);
+            bolt();
         }
         Mark::Snugged => {
             post(-6.0);

@@ -9,6 +9,7 @@ use standwell::viewer::members::Bodies;
 use standwell::viewer::overlay::{self, Over};
 use standwell::viewer::panels::{View, style};
 use standwell::viewer::pose::Pose;
+use standwell::viewer::site_marks::among;
 use standwell::viewer::strip_marks::{Mark, marks};
 use standwell::viewer::theme::{Look, Theme};
 use standwell::viewer::vocab::NamedView;
@@ -135,6 +136,37 @@ fn labels_never_lie_on_one_another() {
     }
 }
 
+/// A square about a point and beside it; and near by, no circle hangs in the middle of what is built.
+#[test]
+fn a_point_is_among_others_unless_they_are_all_on_one_side() {
+    let square = [pos2(0.0, 0.0), pos2(10.0, 0.0), pos2(10.0, 10.0), pos2(0.0, 10.0)];
+    assert!(among(&square, pos2(4.0, 7.0)));
+    assert!(!among(&square, pos2(12.0, 5.0)) && !among(&square, pos2(-1.0, -1.0)));
+    assert!(!among(&[], pos2(0.0, 0.0)));
+}
+
+/// Seen from the front or the side, lines that run away from the eye stand in one row below the
+/// feet; those that run across would lie on one another and are left out.
+#[test]
+fn front_and_side_views_name_one_family_of_lines_in_a_row() {
+    for (job, stage) in [("faulty-floor", 11), ("sound-floor", 5)] {
+        let app = shipped(job, stage);
+        let lines = &state(&app).review.as_ref().unwrap().assembly.grid_lines;
+        for (view, letters) in [(NamedView::Front, true), (NamedView::Side, false)] {
+            let named = |l: &&standwell::assembly::model::GridLine| {
+                l.name.starts_with(|c: char| c.is_ascii_alphabetic()) == letters
+            };
+            let names: std::collections::BTreeSet<&str> =
+                lines.iter().filter(named).map(|l| l.name.as_str()).collect();
+            let all = drawn(&app, view, [940.0, 650.0], 1.0);
+            let row: Vec<f32> =
+                all.iter().filter(|l| l.0 == Rank::Line).map(|l| l.1.bounds().center().y).collect();
+            assert_eq!(row.len(), names.len(), "{job} {view:?}");
+            assert!(row.iter().all(|y| (y - row[0]).abs() < 4.0), "{job} {view:?}: {row:?}");
+        }
+    }
+}
+
 /// The strip's states, from the sequence's own sets, each with a drawing of its own.
 #[test]
 fn every_state_of_the_strip_is_marked() {
@@ -150,7 +182,13 @@ fn every_state_of_the_strip_is_marked() {
             match mark {
                 Mark::Undisturbed => assert!(strip.undisturbed.contains(id) && there),
                 Mark::Snugged => assert!(strip.snugged.contains(id) && there),
-                Mark::Secured => assert!(strip.secured.contains(id) && there),
+                Mark::Secured => {
+                    assert!(strip.secured.contains(id) && there);
+                    assert!(!strip.undisturbed.contains(id), "one mark may not hide the other");
+                }
+                Mark::Kept => {
+                    assert!(strip.secured.contains(id) && strip.undisturbed.contains(id) && there);
+                }
                 Mark::BackedOff => assert!(strip.out.contains(id) && there),
                 Mark::Taken => assert!(strip.out.contains(id) && !there),
                 Mark::Trapped => assert!(strip.trapped.iter().any(|(s, _)| s == id)),

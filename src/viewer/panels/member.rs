@@ -8,7 +8,7 @@ use crate::findings::{Dimension, Measure};
 use crate::review::Review;
 use crate::sequence::{JointState, MemberState, Stage};
 use crate::viewer::state::stands_at;
-use crate::viewer::strip_marks::{self, Mark};
+use crate::viewer::strip_marks;
 use crate::viewer::vocab::{Intent, Item};
 use egui::{RichText, Ui};
 
@@ -32,10 +32,8 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut
             let (rect, _) = ui.allocate_exact_size(egui::Vec2::splat(20.0), egui::Sense::hover());
             let (at, palette) = (rect.center(), view.palette);
             strip_marks::draw(ui.painter(), at, 20.0, mark, palette);
-            let since = stage.strip.undisturbed.contains(&id) && mark == Mark::Secured;
-            let since = if since { ", undisturbed since it was cast" } else { "" };
             let words = crate::checks::support::words::sentence(mark.words());
-            ui.label(format!("{words}{since}."));
+            ui.label(format!("{words}."));
         });
     }
     if member.damaged {
