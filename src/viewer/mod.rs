@@ -24,6 +24,7 @@ pub mod panels;
 pub mod path_lines;
 pub mod pick;
 pub mod picture;
+pub mod places;
 pub mod play;
 pub mod plugin;
 pub mod pose;

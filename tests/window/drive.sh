@@ -1,9 +1,10 @@
 #!/usr/bin/env bash
 # Drives the real window with a pointer and keys, as a person would: opens a job by its path, steps,
 # chooses a brace, leaves it out, takes that back, does it again, saves; answers in a lesson; is
-# refused a permit and issues another. What is looked at is what others see: the window's title, the
-# files beside the job, what the command line says of them. Every step has such a check, so that it
-# fails when one does not happen. Wants Xvfb, xdotool and, for pictures, import (ImageMagick).
+# refused a permit, walks a station, issues another permit and sees it void. What is looked at is what
+# others see: the window's title, the files beside the job, what the command line says of them. Every
+# step has such a check, so that it fails when one does not happen. Wants Xvfb, xdotool and, for
+# pictures, import (ImageMagick).
 #
 #   tests/window/drive.sh target/debug/standwell [FOLDER FOR PICTURES]
 set -u
@@ -12,6 +13,8 @@ pictures=${2:-}
 here=$(realpath "$(dirname "$0")/../..")
 folder=$(mktemp -d)
 export XDG_RUNTIME_DIR="$folder/run" XDG_STATE_HOME="$folder/state"
+# The window writes down where each named thing lies: nothing here knows the layout.
+export STANDWELL_PLACES="$folder/places"
 mkdir -p "$XDG_RUNTIME_DIR"
 unset WAYLAND_DISPLAY
 server=
@@ -48,11 +51,29 @@ until_so() {
 }
 until_title() { until_so "$1" "[[ \$(title) == *'$2'* ]]"; }
 press() { xdotool key "$@"; }
-# The pointer is moved twice and rests before it clicks: a frame may take a second.
+# The middle of the first thing of a kind whose name begins as given.
+where() {
+    awk -F'\t' -v kind="$1" -v name="$2" \
+        '$1 == kind && index($4, name) == 1 { print $2, $3; exit }' "$STANDWELL_PLACES" 2>/dev/null
+}
+# Clicks it, once it has come to rest: a frame may take a second. The pointer is moved twice, and
+# rests before it clicks.
 click() {
-    xdotool mousemove $(($1 - 2)) $(($2 - 2))
+    local at= before=none _
+    for _ in {1..90}; do
+        at=$(where "$1" "$2")
+        [[ -n $at && $at == "$before" ]] && break
+        before=$at
+        sleep 1
+    done
+    [[ -n $at ]] || {
+        cut -f1,4 "$STANDWELL_PLACES"
+        fail "there is no $1 '$2' in the window"
+    }
+    local x=${at% *} y=${at#* }
+    xdotool mousemove $((x - 2)) $((y - 2))
     sleep 1
-    xdotool mousemove "$1" "$2"
+    xdotool mousemove "$x" "$y"
     sleep 2
     xdotool click 1
 }
@@ -65,9 +86,8 @@ open_path() {
     press Return
 }
 menu_entry() {
-    click 292 23
-    sleep 3
-    click 292 "$1"
+    click Button 'Teach, walk, sign'
+    click Button "$1"
 }
 
 job="$folder/tower.ron"
@@ -95,11 +115,9 @@ press f
 sleep 8
 picture stepped
 
-# The brace in the middle of the scene, then the first button of its card.
-click "${BRACE_X:-806}" "${BRACE_Y:-299}"
-sleep 6
+click member main.brace.
+click Button 'Leave it out'
 picture chosen
-click "${BUTTON_X:-1370}" "${BUTTON_Y:-195}"
 until_so 'a change is tried and kept beside the job' '[[ -s $unsaved ]]'
 grep -q 'TakeOut("main.brace' "$unsaved" || grep -q 'TakeOut(\\"main.brace' "$unsaved" ||
     fail 'what is tried is to leave the brace out'
@@ -117,7 +135,7 @@ until_so 'nothing unsaved is left' '[[ ! -e $unsaved ]]'
 "$program" changes "$job" | grep -q 'leaves main.brace' || fail 'the command line lists it'
 echo 'ok: the command line lists it'
 
-menu_entry 51
+menu_entry 'Lesson: first tower'
 until_title 'a lesson begins' 'card 1 of'
 press Next
 until_title 'its second card' 'card 2 of'
@@ -131,9 +149,9 @@ picture answered
 press Escape
 until_title 'back at the job' 'tower.ron: stage'
 
-menu_entry 256
+menu_entry 'Permit to load'
 until_title 'a permit over sample data is drafted' 'permit to load, not issued'
-sleep 4
+until_so 'it cannot be issued, and says so' '[[ -n $(where Label "✖ Cannot be issued") ]]'
 picture refused
 press Escape
 until_title 'back at the job once more' 'tower.ron: stage'
@@ -147,14 +165,33 @@ sed -n '/RECORD: &str = r#"/,/^"#;/p' "$here/tests/permit/fixture.rs" |
     sed -e '1s/.*r#"//' -e '$d' >"$site/job.asbuilt.ron"
 open_path "$site/job.ron"
 until_title 'the inspected job is open' 'job.ron: stage'
-menu_entry 256
+menu_entry 'Walk-through'
+until_title 'a walk begins' 'walk, station 1 of'
+type_into() {
+    click TextInput "$1"
+    until_so "the keyboard is in '$1'" '[[ -n $(where "TextInput here" "'"$1"'") ]]'
+    xdotool type --delay 40 "$2"
+    sleep 2
+}
+type_into 'Who looks' 'W. Sample'
+type_into 'Note' 'flat and full'
+type_into 'Photo file' 'sill.jpg'
+picture station
+click Button '✔ In order'
+until_so 'the station is in the record, with its photo' 'grep -q "sill.jpg" "$site/job.asbuilt.ron"'
+grep -q 'hold:ground.*W. Sample.*in_order:true.*flat and full' "$site/job.asbuilt.ron" ||
+    fail 'by whom, and with the note'
+click Button 'Next'
+until_title 'the next station' 'walk, station 2 of'
+click Button 'Leave'
+until_title 'back at the inspected job' 'job.ron: stage'
+menu_entry 'Permit to load'
 until_title 'its permit is drafted' 'permit to load, not issued'
-sleep 4
+until_so 'the name is asked for' '[[ -n $(where "TextInput here" "Issued by") ]]'
 xdotool type --delay 40 'A. Sample'
 sleep 3
 picture named
-# The button below the fields: issue it in this name.
-click "${ISSUE_X:-1240}" "${ISSUE_Y:-632}"
+click Button 'Issue it'
 until_title 'the permit is issued' 'permit to load, issued'
 permit=$(ls "$site"/*.json 2>/dev/null | head -1)
 [[ -n $permit ]] || fail 'the permit is a file'
@@ -164,5 +201,7 @@ grep -q 'A. Sample' "$permit" || fail 'it bears the name that was typed'
 echo "// a comment" >>"$site/job.ron"
 if "$program" permit verify "$permit" >/dev/null 2>&1; then fail 'a comment voids it'; fi
 echo 'ok: it holds, and a comment in the scene voids it'
+until_title 'the window says so' 'permit to load, void'
+picture void
 kill -0 "$window" || fail 'the program is still there'
 echo "driven in $SECONDS s"
