@@ -2,7 +2,9 @@
 
 use bevy::prelude::*;
 use bevy::window::RequestRedraw;
-use bevy_egui::{EguiContext, EguiInput, EguiPreUpdateSet, egui};
+use bevy_egui::{
+    EguiContext, EguiInput, EguiPostUpdateSet, EguiPreUpdateSet, EguiRenderOutput, egui,
+};
 
 /// Parts that move ask here for another frame.
 #[derive(Resource, Default)]
@@ -23,7 +25,30 @@ pub fn plugin(app: &mut App) {
                 .after(EguiPreUpdateSet::ProcessInput)
                 .before(EguiPreUpdateSet::BeginPass),
         )
+        .add_systems(
+            PostUpdate,
+            see_new_letters
+                .after(EguiPostUpdateSet::ProcessOutput)
+                .before(EguiPostUpdateSet::PostProcessOutput),
+        )
         .add_systems(Last, answer);
+}
+
+/// A letter that is new to the picture of all letters, or all of them where that picture grows, is
+/// missing from the very frame that asks for it, and where the picture is a new one from the next too:
+/// two more are drawn.
+fn see_new_letters(
+    outputs: Query<'_, '_, &EguiRenderOutput>,
+    mut more: Local<'_, u8>,
+    mut wake: ResMut<'_, Wake>,
+) {
+    if outputs.iter().any(|o| !o.textures_delta.set.is_empty()) {
+        *more = 2;
+    }
+    if *more > 0 {
+        *more -= 1;
+        wake.ask();
+    }
 }
 
 /// bevy_egui sends the state of the modifier keys on every frame, and egui takes any input as a

@@ -116,7 +116,7 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
         egui::Panel::right("guide")
             .resizable(true)
             .default_size(480.0f32.min(wide * 0.42))
-            .size_range(280.0..=760.0)
+            .size_range(280.0f32.min(wide * 0.4)..=760.0f32.min(wide * 0.6))
             .frame(fill(false))
             .show(root, |ui| {
                 ui.set_min_width(ui.available_width());
@@ -127,7 +127,7 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
     egui::Panel::left("findings")
         .resizable(true)
         .default_size(330.0f32.min(wide * 0.3))
-        .size_range(220.0..=520.0)
+        .size_range(220.0f32.min(wide * 0.25)..=520.0f32.min(wide * 0.34))
         .frame(fill(false))
         .show(root, |ui| {
             ui.set_min_width(ui.available_width());
@@ -136,7 +136,7 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
     egui::Panel::right("card")
         .resizable(true)
         .default_size(330.0f32.min(wide * 0.3))
-        .size_range(220.0..=520.0)
+        .size_range(220.0f32.min(wide * 0.25)..=520.0f32.min(wide * 0.34))
         .frame(fill(false))
         .show(root, |ui| {
             ui.set_min_width(ui.available_width());

@@ -227,3 +227,62 @@ fn while_another_scene_is_read_it_is_said_and_can_be_called_off() {
     s.loading = Some(Progress { path: "floor.ron".into(), done: 1, total: 4 });
     bench(s, card, [440.0, 200.0]);
 }
+
+/// The demo stands at a stage where two posts can go over. The numbers of the rest are not the whole's.
+#[test]
+fn where_something_moves_freely_no_tick_is_the_whole_stages() {
+    let mut s = state_of(standwell::cli::shipped::find("faulty-floor").unwrap().text);
+    s.selection.chosen = None;
+    let review = s.review.clone().unwrap();
+    assert!(!review.stages[s.stage].mechanics.mechanisms.is_empty());
+    let push = &review.summaries[s.stage].reserves.push.known;
+    assert_eq!(*push, standwell::review::Known::Exactly(0.0), "what moves stands no push");
+    let rest = |s: ViewerState| {
+        let harness = bench(s, card::ui, [340.0, 1400.0]);
+        harness.query_by_label_contains("The rest, as if what moves were held").is_some()
+    };
+    let mut before = state_of(standwell::cli::shipped::find("sound-floor").unwrap().text);
+    before.selection.chosen = None;
+    assert!(rest(s));
+    assert!(!rest(before), "where nothing moves it is the whole");
+}
+
+/// While another scene is read, its card over the scene says how far it is; the line at the bottom
+/// only where this scene is read again.
+#[test]
+fn how_far_the_reading_is_stands_in_one_place() {
+    let said = |path: &str| {
+        let mut s = state();
+        let path = std::path::PathBuf::from(path);
+        s.loading = Some(standwell::viewer::state::Progress { path, done: 3, total: 9 });
+        let harness = bench(s, standwell::viewer::panels::status::ui, [1200.0, 40.0]);
+        harness.query_all_by_label_contains("judged 3 of 9 stages").next().is_some()
+    };
+    assert!(said("floor.ron"));
+    assert!(!said("another.ron"));
+}
+
+/// With the text made larger the window counts fewer points: nothing in the bar on top lies on
+/// anything else, and the scene keeps a good part of the width.
+#[test]
+fn a_narrow_window_keeps_its_bar_apart_and_its_scene() {
+    use std::sync::Mutex;
+    static LEFT: Mutex<egui::Rect> = Mutex::new(egui::Rect::NOTHING);
+    for width in [620.0, 760.0, 1100.0, 1600.0] {
+        let panel: Panel = |ui, view, out| *LEFT.lock().unwrap() = layout::panels(ui, view, out);
+        let harness = bench(state(), panel, [width, 500.0]);
+        let scene = *LEFT.lock().unwrap();
+        assert!(scene.width() > width * 0.3, "{width}: {scene:?}");
+        let bar: Vec<egui::Rect> = harness
+            .query_all_by_role(Button)
+            .map(|node| node.rect())
+            .filter(|rect| rect.bottom() < 46.0)
+            .collect();
+        assert!(bar.len() >= 7, "{width}: {}", bar.len());
+        for (i, a) in bar.iter().enumerate() {
+            for b in &bar[..i] {
+                assert!(!a.shrink(1.0).intersects(b.shrink(1.0)), "{width}: {a:?} {b:?}");
+            }
+        }
+    }
+}

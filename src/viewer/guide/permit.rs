@@ -21,14 +21,12 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
         out.push(Intent::Guide(Wish::Draft));
     }
     let Some(permit) = &signing.permit else { return };
-    let step = |s: &Option<crate::permit::StageNamed>| {
-        s.as_ref().map_or_else(|| "no such step".to_owned(), |s| s.step.clone())
+    let step = |s: &Option<crate::permit::StageNamed>| match s {
+        None => "no such step".to_owned(),
+        Some(s) if s.title.is_empty() => s.step.clone(),
+        Some(s) => format!("{} ({})", s.step, s.title),
     };
-    let covers = format!(
-        "From what stands after step {} to step {}.",
-        step(&permit.from),
-        step(&permit.until)
-    );
+    let covers = format!("Covers step {} to step {}.", step(&permit.from), step(&permit.until));
     ui.label(reading(view, covers));
     let drawing = permit.drawing.as_deref().unwrap_or("none named");
     ui.label(reading(view, format!("Drawing: {drawing}.")));

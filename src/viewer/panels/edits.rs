@@ -21,21 +21,26 @@ fn here<'a>(view: &View<'_>, review: &'a Review) -> Option<Here<'a>> {
 }
 
 fn buttons(ui: &mut Ui, view: &View<'_>, all: &[Offer], out: &mut Vec<Intent>) {
-    // Short ones side by side; one that takes more than a line has the whole width.
+    // Short ones side by side; where one takes more than a line they stand in rows, all alike.
     let room = ui.available_width();
-    ui.horizontal_wrapped(|ui| {
+    let wide =
+        |offer: &Offer| offer.words.chars().count() as f32 * view.text.small * 0.52 + 20.0 > room;
+    let rows = all.iter().any(wide);
+    let list = |ui: &mut Ui| {
         ui.spacing_mut().item_spacing = egui::vec2(5.0, 5.0);
         for offer in all {
             let text = egui::RichText::new(&offer.words).size(view.text.small);
-            let wide = offer.words.chars().count() as f32 * view.text.small * 0.52 + 20.0;
             let button = egui::Button::new(text);
-            let button =
-                if wide > room { button.wrap().min_size(egui::vec2(room, 0.0)) } else { button };
+            let button = if rows { button.wrap() } else { button };
             if ui.add(button).clicked() {
                 send(out, offer.change.clone());
             }
         }
-    });
+    };
+    match rows {
+        true => ui.with_layout(egui::Layout::top_down_justified(egui::Align::LEFT), list),
+        false => ui.horizontal_wrapped(list),
+    };
 }
 
 /// For a member.
@@ -89,7 +94,7 @@ fn part(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut V
         Role::Sill => library.sills.keys().collect(),
         Role::Sheet => library.sheets.keys().collect(),
     };
-    ui.horizontal(|ui| {
+    style::row(ui, false, |ui| {
         ui.label(style::soft(view, "another part"));
         egui::ComboBox::from_id_salt("part").selected_text(&member.part).show_ui(ui, |ui| {
             for part in parts {
@@ -102,7 +107,7 @@ fn part(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut V
         });
     });
     if member.role == Role::Post && !library.sills.is_empty() {
-        ui.horizontal(|ui| {
+        style::row(ui, false, |ui| {
             ui.label(style::soft(view, "a sill under it"));
             egui::ComboBox::from_id_salt("sill").selected_text("choose").show_ui(ui, |ui| {
                 for sill in library.sills.keys() {
@@ -135,7 +140,7 @@ where
     let id = ui.id().with(("quantity", field.label, field.key));
     let mut text: String = ui.data(|d| d.get_temp(id)).unwrap_or_else(|| field.shown.to_owned());
     let mut given = None;
-    ui.horizontal(|ui| {
+    style::row(ui, false, |ui| {
         ui.label(style::soft(view, field.label));
         let edit = egui::TextEdit::singleline(&mut text).desired_width(96.0).id(id.with("text"));
         let response = ui.add(edit);

@@ -20,7 +20,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
             }
         }
     });
-    ui.horizontal_wrapped(|ui| {
+    style::row(ui, false, |ui| {
         ui.label(style::soft(view, "from"));
         for least in [Severity::Note, Severity::Watch, Severity::FixFirst, Severity::Stop] {
             if style::choice(ui, view, filter.least == least, least.words()).clicked() {

@@ -15,6 +15,14 @@ use egui::{Align2, FontId, Painter, Rect, Shape, Stroke, pos2, vec2};
 /// Names of the kinds of reserve, in their order.
 pub const NAMES: [&str; 4] = ["critical", "push", "post", "tipping"];
 
+/// What they are, in words.
+pub const MEANINGS: [&str; 4] = [
+    "critical load factor: how many times the present loads until the stage becomes unstable",
+    "the least push at a head that topples it",
+    "capacity over load of the post that is used the most",
+    "what holds over what tips or slides, at the worst place",
+];
+
 /// A reserve this high is at the top of its lane.
 pub const FULL: f64 = 3.0;
 

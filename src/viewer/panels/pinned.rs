@@ -11,19 +11,19 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, out: &mut Vec<Intent>) 
     style::heading(ui, view, "Compare");
     ui.horizontal_wrapped(|ui| match view.state.pinned {
         None => {
-            if ui.button("With this stage from now on").on_hover_text("C").clicked() {
+            if ui.button("Compare other stages with this one").on_hover_text("C").clicked() {
                 out.push(Intent::Pin(Some(view.state.stage)));
             }
         }
         Some(at) => {
-            if ui.button(format!("No longer with stage {at}")).on_hover_text("C").clicked() {
+            if ui.button(format!("Stop comparing with stage {at}")).on_hover_text("C").clicked() {
                 out.push(Intent::Pin(None));
             }
         }
     });
     if view.state.trying.book.is_some() {
-        ui.horizontal_wrapped(|ui| {
-            ui.label(style::soft(view, "all stages, judged under"));
+        style::row(ui, true, |ui| {
+            ui.label(style::soft(view, "all stages under other rules"));
             for name in Shipped::Criteria.names().filter(|n| *n != review.assembly.scene.criteria) {
                 if ui.small_button(name).clicked() {
                     out.push(Intent::Edit(EditIntent::Under(name.to_owned())));

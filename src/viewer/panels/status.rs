@@ -12,7 +12,9 @@ pub const CAUTION: &str =
 pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     let state = view.state;
     ui.horizontal_centered(|ui| {
-        if let Some(progress) = &state.loading {
+        // While another scene is read its card over the scene says how far it is.
+        let here = state.loading.as_ref().filter(|_| !reads_another(view));
+        if let Some(progress) = here {
             bar(ui, view, progress, vec2(180.0, 12.0));
             ui.label(RichText::new(words(progress)).size(view.text.small));
             if ui.small_button("Cancel").on_hover_text("Esc").clicked() {
@@ -22,13 +24,18 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
             let count =
                 |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
             let incomplete = review.pack.incomplete();
-            let text = format!(
-                "{}, {}, {}{}",
+            let mut text = format!(
+                "{}, {}",
                 count(review.assembly.members.len(), "member"),
                 count(review.sequence.stages.len(), "stage"),
-                count(review.findings.len(), "finding"),
-                if incomplete.is_some() { ", criteria incomplete" } else { "" }
             );
+            // In a lesson the number of findings would be half the answer.
+            if !state.guide.teaches() {
+                text.push_str(&format!(", {}", count(review.findings.len(), "finding")));
+            }
+            if incomplete.is_some() {
+                text.push_str(", some limits from memory");
+            }
             let said = ui.label(style::soft(view, text));
             if let Some(words) = incomplete {
                 said.on_hover_text(format!("{}: {words}", review.pack.full_title()));

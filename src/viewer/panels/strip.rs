@@ -146,7 +146,7 @@ fn header(ui: &mut Ui, view: &View<'_>, review: &Review, span: &mut Span, out: &
                 .family(style::strong()),
         );
         ui.label(egui::RichText::new(&stage.step).monospace().color(view.palette.text_soft.egui()));
-        let title = egui::Label::new(&stage.title).truncate();
+        let title = egui::RichText::new(&stage.title);
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             let now = state.stage as f64 + 0.5;
             if ui.button("+").on_hover_text("a closer look at the stages (wheel)").clicked() {
@@ -157,10 +157,22 @@ fn header(ui: &mut Ui, view: &View<'_>, review: &Review, span: &mut Span, out: &
             {
                 *span = span.closer(0.5, now, count);
             }
-            if let Some(text) = reserve_words(view, review, state.stage) {
-                ui.label(style::soft(view, text));
+            // What the step is comes first; what is left of the line is the reserve's.
+            let room = ui.available_size();
+            let font = FontId::proportional(view.text.body);
+            let wide =
+                ui.painter().layout_no_wrap(stage.title.clone(), font, ui.visuals().text_color());
+            let left = (room.x - wide.size().x.min(room.x * 0.7) - 24.0).max(0.0);
+            if let Some(text) = reserve_words(view, review, state.stage).filter(|_| left > 60.0) {
+                let layout = egui::Layout::right_to_left(egui::Align::Center);
+                ui.allocate_ui_with_layout(vec2(left, room.y), layout, |ui| {
+                    ui.set_min_width(left);
+                    ui.add(egui::Label::new(style::soft(view, text)).truncate());
+                });
             }
-            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| ui.add(title));
+            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                ui.add(egui::Label::new(title).truncate());
+            });
         });
     });
 }
@@ -181,7 +193,8 @@ fn names(ui: &mut Ui, view: &View<'_>, review: &Review, rect: Rect, out: &mut Ve
         ui.spacing_mut().item_spacing.x = 5.0;
         ui.spacing_mut().icon_width = 13.0;
         let text = egui::RichText::new(name).size(view.text.small);
-        if ui.checkbox(&mut on, text).changed() {
+        let hint = format!("{}; off: its lane is left empty", lanes::MEANINGS[kind]);
+        if ui.checkbox(&mut on, text).on_hover_text(hint).changed() {
             out.push(Intent::Reserve(kind, on));
         }
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {

@@ -34,11 +34,18 @@ pub fn set_fonts(ctx: &egui::Context) {
     ctx.set_fonts(fonts);
 }
 
+/// How much larger what is read from the back of a room is on a projector.
+pub const LARGE: f32 = 1.4;
+
 /// Has every letter drawn once in the sizes in use. A letter that is new to the picture of all
 /// letters is missing from the very frame that asks for it.
 pub fn warm(ctx: &egui::Context, text: &TextSizes) {
     let letters: String = (' '..='~').chain("°±×–·…’✔✖■▲▶◀⏷⏵⏸☐☑⚑←→".chars()).collect();
-    let sizes = [text.small, text.body, text.heading, text.title, text.title * 1.2];
+    // A letter is drawn anew for each of a few places between two pixels: several runs meet most.
+    let letters = letters.repeat(3);
+    let own = [text.small, text.body, text.heading, text.title, text.title * 1.2];
+    let large = [text.small, text.body, text.title].map(|size| size * LARGE);
+    let sizes = own.into_iter().chain(large);
     ctx.fonts_mut(|fonts| {
         for size in sizes {
             for family in [FontFamily::Proportional, strong()] {
@@ -86,7 +93,8 @@ pub fn apply(ctx: &egui::Context, palette: &Palette, text: &TextSizes) {
         let w = &mut v.widgets;
         for (widget, fill, line) in [
             (&mut w.noninteractive, palette.panel, palette.line),
-            (&mut w.inactive, palette.panel_deep, palette.line),
+            // An empty field must be seen on any ground.
+            (&mut w.inactive, palette.panel_deep, palette.line.mixed(palette.text, 0.2)),
             (&mut w.hovered, palette.panel_deep.mixed(palette.accent, 0.14), palette.accent),
             (&mut w.active, palette.panel_deep.mixed(palette.accent, 0.3), palette.accent),
             (&mut w.open, palette.panel_deep, palette.accent),
@@ -105,6 +113,17 @@ pub fn apply(ctx: &egui::Context, palette: &Palette, text: &TextSizes) {
 #[must_use]
 pub fn soft(view: &View<'_>, text: impl Into<String>) -> RichText {
     RichText::new(text).size(view.text.small).color(view.palette.text_soft.egui())
+}
+
+/// A row of buttons that may run on in another, with what is written beside them at their middle.
+pub fn row(ui: &mut egui::Ui, small: bool, add: impl FnOnce(&mut egui::Ui)) {
+    ui.scope(|ui| {
+        let style = if small { TextStyle::Small } else { TextStyle::Button };
+        let pad = if small { 0.0 } else { 2.0 * ui.spacing().button_padding.y };
+        let high = ui.text_style_height(&style) + pad;
+        ui.spacing_mut().interact_size.y = high;
+        ui.horizontal_wrapped(add);
+    });
 }
 
 /// A small heading inside a panel.

@@ -7,21 +7,27 @@ use crate::viewer::vocab::{Intent, NamedView};
 use egui::{RichText, Ui};
 use std::path::{Path, PathBuf};
 
+/// Narrower than this, in points, the views are folded into a menu.
+const WIDE: f32 = 1000.0;
+/// Narrower than this the program's name makes room.
+const NARROW: f32 = 640.0;
+
 pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     let state = view.state;
+    let room = ui.available_width();
     ui.horizontal_centered(|ui| {
-        ui.add_space(4.0);
-        ui.label(
-            RichText::new("Standwell")
-                .size(view.text.title)
-                .family(style::strong())
-                .color(view.palette.accent.egui()),
-        );
-        ui.add_space(6.0);
+        if room >= NARROW {
+            ui.add_space(4.0);
+            ui.label(
+                RichText::new("Standwell")
+                    .size(view.text.title)
+                    .family(style::strong())
+                    .color(view.palette.accent.egui()),
+            );
+            ui.add_space(6.0);
+        }
         ui.menu_button("Scene ⏷", |ui| scenes(ui, view, out));
         ui.menu_button("Teach, walk, sign ⏷", |ui| crate::viewer::guide::menu(ui, view, out));
-        let name = state.path.as_deref().map_or("no scene".to_owned(), name_of);
-        ui.add(egui::Label::new(RichText::new(name).family(style::strong())).truncate());
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             ui.add_space(4.0);
             if ui.button("?").on_hover_text("keys and marks (F1)").clicked() {
@@ -36,18 +42,47 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
                 out.push(Intent::Units(other_units(state.units)));
             }
             ui.menu_button("Show ⏷", |ui| super::shown::ui(ui, view, out));
-            ui.separator();
-            if ui.button("Fit").on_hover_text("fit everything (F)").clicked() {
-                out.push(Intent::Fit);
+            if room >= WIDE {
+                ui.separator();
+                views(ui, NamedView::ALL.into_iter().enumerate().rev(), true, out);
+            } else {
+                ui.menu_button("View ⏷", |ui| {
+                    views(ui, NamedView::ALL.into_iter().enumerate(), false, out);
+                });
             }
-            for (k, named) in NamedView::ALL.into_iter().enumerate().rev() {
-                let hint = format!("key {}", k + 1);
-                if ui.button(named.words()).on_hover_text(hint).clicked() {
-                    out.push(Intent::View(named));
-                }
-            }
+            // The name has what is left.
+            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                let name = state.path.as_deref().map_or("no scene".to_owned(), name_of);
+                ui.add(egui::Label::new(RichText::new(name).family(style::strong())).truncate());
+            });
         });
     });
+}
+
+/// The named views, and fitting everything: first where they stand from right to left.
+fn views(
+    ui: &mut Ui,
+    all: impl Iterator<Item = (usize, NamedView)>,
+    fit_first: bool,
+    out: &mut Vec<Intent>,
+) {
+    let fit = |ui: &mut Ui, out: &mut Vec<Intent>| {
+        if ui.button("Fit").on_hover_text("fit everything (F)").clicked() {
+            out.push(Intent::Fit);
+        }
+    };
+    if fit_first {
+        fit(ui, out);
+    }
+    for (k, named) in all {
+        let hint = format!("key {}", k + 1);
+        if ui.button(named.words()).on_hover_text(hint).clicked() {
+            out.push(Intent::View(named));
+        }
+    }
+    if !fit_first {
+        fit(ui, out);
+    }
 }
 
 /// A scene's name for a person.

@@ -180,7 +180,10 @@ fn effect(ui: &mut Ui, view: &View<'_>, trying: &Trying, turn: Turn, out: &mut V
     let pairs: Vec<&Pair> = compared.differs.of_turn(turn).collect();
     let stages = compared.differs.stages.iter().filter(|s| s.worst == Some(turn)).count();
     let count = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
-    let title = format!("{title}: {}, {}", count(pairs.len(), "finding"), count(stages, "stage"));
+    let title = match (pairs.len(), stages) {
+        (0, 0) => format!("{title}: nothing"),
+        (n, stages) => format!("{title}: {}, {}", count(n, "finding"), count(stages, "stage")),
+    };
     ui.horizontal(|ui| {
         ui.label(RichText::new(title).family(style::strong()));
         ui.add(egui::Label::new(style::soft(view, &compared.title)).truncate());
