@@ -56,7 +56,7 @@ pub struct Lying {
     pub path: PathBuf,
     pub permit: Permit,
     /// Files that are not as they were. Empty does not say that the permit holds: that is what
-    /// [`super::verify`] is for.
+    /// [`super::verify()`] is for.
     pub voids: Vec<Void>,
 }
 
