@@ -94,9 +94,11 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
                 .inner_margin(egui::Margin::symmetric(12, 2)),
         )
         .show(root, |ui| status::ui(ui, view, out));
-    // A lesson shows the stage of its card, and gives no answer away.
+    // A lesson shows the stage of its card, and gives no answer away. On a projector a walk has the
+    // whole height.
     let guide = &view.state.guide;
-    if view.state.review.is_some() && !guide.teaches() {
+    let projected = guide.walks() && view.state.look == Look::Contrast;
+    if view.state.review.is_some() && !guide.teaches() && !projected {
         egui::Panel::bottom("stages")
             .exact_size(strip::HEIGHT)
             .frame(fill(false))

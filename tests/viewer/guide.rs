@@ -266,6 +266,7 @@ fn an_issued_permit_stays_in_sight_and_says_that_it_is_void() {
     assert!(standwell::viewer::title::words(&s).contains("permit to load, void"));
     let void = |s: ViewerState| {
         let harness = window(s);
+        assert!(harness.query_by_label_contains("Issue it").is_none(), "it would be written over");
         harness.query_by_label_contains("Void").is_some()
             && harness.query_by_label_contains("job.ron was changed").is_some()
     };
@@ -274,6 +275,11 @@ fn an_issued_permit_stays_in_sight_and_says_that_it_is_void() {
     s.show(&scene, judge());
     wish(&mut s, Wish::Permit(PermitKind::Load));
     assert!(void(s), "a permit that lies there from before is held against its files too");
+    std::fs::remove_file(job.path("job.permit-to-load.json")).unwrap();
+    let mut s = ViewerState::default();
+    s.show(&scene, judge());
+    wish(&mut s, Wish::Permit(PermitKind::Load));
+    assert!(window(s).query_by_label_contains("Issue it").is_some());
 }
 
 /// A job with changes kept at its end says the same on screen and in its file.

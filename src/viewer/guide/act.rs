@@ -33,7 +33,7 @@ impl ViewerState {
                 return Some(Errand::Fit);
             }
             Wish::Draft if self.keeps_permit() => self.look_at_permit(),
-            Wish::Draft => self.draft(),
+            Wish::Draft => self.draft_anew(),
             Wish::Issue => self.issue(),
             Wish::Seen(in_order) => self.seen(*in_order),
             Wish::Next => return self.turn(1),

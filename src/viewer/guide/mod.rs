@@ -157,6 +157,12 @@ impl Guide {
         matches!(self.mode, Mode::Teach(_))
     }
 
+    /// A walk-through is on.
+    #[must_use]
+    pub fn walks(&self) -> bool {
+        matches!(self.mode, Mode::Walk(_))
+    }
+
     /// Members the trainee has marked.
     #[must_use]
     pub fn marks(&self) -> Option<&BTreeSet<String>> {

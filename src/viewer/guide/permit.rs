@@ -65,7 +65,10 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
         );
         ui.label(reading(view, format!("{name} lies here: {who}.")).family(style::strong()));
         holds(ui, view, Some(lying));
-        ui.label(aside(view, "To issue another, move that file away first: none is written over."));
+        ui.label(aside(
+            view,
+            "To issue another, move that file away and draft it again: none is written over.",
+        ));
     }
     if !permit.refusals.is_empty() {
         ui.add_space(8.0);
@@ -83,6 +86,9 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
             "The as-built record lies beside the scene, NAME.asbuilt.ron: `standwell permit record` \
              prints one to begin with, and the walk-through adds to it.",
         ));
+        return;
+    }
+    if signing.lying.is_some() {
         return;
     }
     ui.add_space(8.0);

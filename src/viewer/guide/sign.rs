@@ -13,6 +13,11 @@ impl ViewerState {
         self.guide.fields.signer.clear();
         let signing = Signing { kind, permit: None, written: Vec::new(), lying: None };
         self.guide.mode = Mode::Permit(Box::new(signing));
+        self.draft_anew();
+    }
+
+    /// Drafts it again, and looks again for what lies beside the scene.
+    pub(super) fn draft_anew(&mut self) {
         self.draft();
         let Some(scene) = self.scene_file() else { return };
         if let Mode::Permit(signing) = &mut self.guide.mode {
@@ -40,7 +45,7 @@ impl ViewerState {
     }
 
     /// Drafts from the files as they lie there now. They must say what is on screen.
-    pub(super) fn draft(&mut self) {
+    fn draft(&mut self) {
         self.with_basis(|basis, kind| Ok(permit::draft(basis, kind, &Asked::default())));
     }
 

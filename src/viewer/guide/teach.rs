@@ -78,18 +78,24 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
         }
         Card::Choose { question, choices, .. } => {
             ui.label(large(view, question).family(style::strong()));
-            let asked = session.told.is_none();
-            let rows = egui::Layout::top_down_justified(egui::Align::LEFT);
-            ui.with_layout(rows, |ui| {
-                for (index, choice) in choices.iter().enumerate() {
-                    let sign = if !asked && choice.right { "✔" } else { "" };
-                    let text = large(view, format!("{}  {} {sign}", index + 1, choice.text));
-                    let button = egui::Button::new(text).wrap();
-                    if ui.add_enabled(asked, button).clicked() {
-                        wish(Wish::Pick(index));
+            if session.told.is_none() {
+                let rows = egui::Layout::top_down_justified(egui::Align::LEFT);
+                ui.with_layout(rows, |ui| {
+                    for (index, choice) in choices.iter().enumerate() {
+                        let text = large(view, format!("{}  {}", index + 1, choice.text));
+                        if ui.add(egui::Button::new(text).wrap()).clicked() {
+                            wish(Wish::Pick(index));
+                        }
                     }
+                });
+            } else {
+                for (index, choice) in choices.iter().enumerate() {
+                    let sign = if choice.right { "✔" } else { "" };
+                    let text = large(view, format!("{}  {} {sign}", index + 1, choice.text));
+                    let soft = view.palette.text_soft.egui();
+                    ui.label(if choice.right { text } else { text.color(soft) });
                 }
-            });
+            }
         }
         Card::Replay { wrong, right, .. } => {
             replay(ui, view, teaching, (wrong.as_str(), right.as_str()), &mut wish);
