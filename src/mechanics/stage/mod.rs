@@ -1,5 +1,6 @@
 //! A stage judged as a frame: mechanisms, forces, critical factor, lateral cases, least push.
 
+mod bands;
 mod bracing;
 pub mod cases;
 pub mod contact;
@@ -124,6 +125,12 @@ impl<'a> Judge<'a> {
         self.engine.renewed()
     }
 
+    /// Numbers kept in the factor of first order, and multiplications to make all of it.
+    #[must_use]
+    pub fn fill(&self) -> (usize, usize) {
+        self.engine.fill()
+    }
+
     /// Judges one stage.
     ///
     /// Mechanisms are found first and pinned, one degree of freedom each, so that one loose post
@@ -157,6 +164,7 @@ impl<'a> Judge<'a> {
             return last.answer.clone();
         }
         self.last = None;
+        self.engine.begin_stage();
         let mechanisms = match job.mechanisms(&mut self.engine) {
             Ok(mechanisms) => mechanisms,
             Err(unknown) => {
