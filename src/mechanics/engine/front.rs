@@ -143,6 +143,7 @@ impl Front {
                 if factors == [0.0; PANEL] {
                     continue;
                 }
+                let [f0, f1, f2, f3] = factors.map(|f| -f);
                 let column = &mut tail[(k - last) * n..(k - last + 1) * n];
                 for run in &runs[at..] {
                     let rows = run.start.max(k)..run.end;
@@ -151,7 +152,7 @@ impl Front {
                         for (p, factor) in factors.iter().enumerate().take(last - first) {
                             let source = &panel[p * n + rows.start..p * n + rows.end];
                             for (t, c) in target.iter_mut().zip(source) {
-                                *t -= factor * c;
+                                *t = c.mul_add(-factor, *t);
                             }
                         }
                         continue;
@@ -160,10 +161,8 @@ impl Front {
                         [0, 1, 2, 3].map(|p| &panel[p * n + rows.start..p * n + rows.end]);
                     let columns = c0.iter().zip(c1).zip(c2).zip(c3);
                     for (t, (((c0, c1), c2), c3)) in target.iter_mut().zip(columns) {
-                        let mut value = *t - factors[0] * c0;
-                        value -= factors[1] * c1;
-                        value -= factors[2] * c2;
-                        *t = value - factors[3] * c3;
+                        let value = c1.mul_add(f1, c0.mul_add(f0, *t));
+                        *t = c3.mul_add(f3, c2.mul_add(f2, value));
                     }
                 }
             }

@@ -114,13 +114,13 @@ impl Packed {
                 }
                 x[first + p] = v[p];
             }
-            let [v0, v1, v2, v3] = v;
+            let [v0, v1, v2, v3] = v.map(|v| v.map(|v| -v));
             let values = &self.values[from..panel.end];
             for (&row, &[l0, l1, l2, l3]) in self.rows[from..panel.end].iter().zip(values) {
                 let t = &mut x[row as usize];
                 for k in 0..L {
-                    let value = t[k] - l0 * v0[k] - l1 * v1[k];
-                    t[k] = value - l2 * v2[k] - l3 * v3[k];
+                    let value = l1.mul_add(v1[k], l0.mul_add(v0[k], t[k]));
+                    t[k] = l3.mul_add(v3[k], l2.mul_add(v2[k], value));
                 }
             }
             first += panel.count;
@@ -140,10 +140,10 @@ impl Packed {
             for (&row, &[l0, l1, l2, l3]) in self.rows[from..panel.end].iter().zip(values) {
                 let t = &x[row as usize];
                 for k in 0..L {
-                    s0[k] += l0 * t[k];
-                    s1[k] += l1 * t[k];
-                    s2[k] += l2 * t[k];
-                    s3[k] += l3 * t[k];
+                    s0[k] = l0.mul_add(t[k], s0[k]);
+                    s1[k] = l1.mul_add(t[k], s1[k]);
+                    s2[k] = l2.mul_add(t[k], s2[k]);
+                    s3[k] = l3.mul_add(t[k], s3[k]);
                 }
             }
             let mut sums = [s0, s1, s2, s3];

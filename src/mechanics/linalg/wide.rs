@@ -11,7 +11,8 @@ pub trait Work {
 }
 
 /// Runs work with the widest vector instructions there are. The order of the operations is that of
-/// the source, and none are fused, so the answer is the same to the last bit on every machine.
+/// the source, and those are fused that the source says are (`mul_add`, which a machine without such an
+/// instruction reckons out, slowly), so the answer is the same to the last bit on every machine.
 #[inline(always)]
 pub fn widely<W: Work>(work: W) -> W::Answer {
     Arch::new().dispatch(Wide(work))

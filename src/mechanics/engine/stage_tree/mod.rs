@@ -206,6 +206,17 @@ impl Engine {
         parts: Rc<Parts>,
         pins: &[Dof],
     ) -> OnTree<'e> {
+        let (laid, system) = self.places(frame, supports, parts, pins);
+        OnTree { engine: self, frame, laid, system, factored: None, stiffened: None }
+    }
+
+    fn places(
+        &mut self,
+        frame: &StageFrame,
+        supports: &[Support],
+        parts: Rc<Parts>,
+        pins: &[Dof],
+    ) -> (Laid, System) {
         let numbering = Numbering::on(&frame.frame, supports, &parts.elements, pins);
         let mut system = self.spare.pop().unwrap_or_default();
         system.clear(&self.tree);
@@ -242,8 +253,7 @@ impl Engine {
                 system.pieces[node].push(k);
             }
         }
-        let laid = Laid::new(parts, lasting);
-        OnTree { engine: self, frame, laid, system, factored: None, stiffened: None }
+        (Laid::new(parts, lasting), system)
     }
 }
 
@@ -298,6 +308,16 @@ pub struct TreeSolution {
 }
 
 impl OnTree<'_> {
+    /// Holds these degrees of freedom and no others. Nothing is factorised then.
+    pub fn hold(&mut self, pins: &[Dof]) {
+        let parts = Rc::clone(&self.laid.parts);
+        let (laid, system) =
+            self.engine.places(self.frame, &self.frame.frame.supports, parts, pins);
+        self.engine.spare.push(std::mem::replace(&mut self.system, system));
+        self.laid = laid;
+        (self.factored, self.stiffened) = (None, None);
+    }
+
     /// The same members on other supports, as with feet that have lifted, on the same tree. What is
     /// factorised here is no longer so once the other has been.
     ///

@@ -72,8 +72,15 @@ impl OnTree<'_> {
     }
 
     fn by_node(&self, x: impl Fn(usize) -> f64) -> Vec<[f64; 6]> {
-        let of = |n: u32| if n == u32::MAX { 0.0 } else { x(n as usize) };
-        self.laid.lasting.iter().map(|numbers| numbers.map(of)).collect()
+        let mut out = vec![[0.0; 6]; self.laid.lasting.len()];
+        for (moved, numbers) in out.iter_mut().zip(&self.laid.lasting) {
+            for (value, &number) in moved.iter_mut().zip(numbers) {
+                if number != u32::MAX {
+                    *value = x(number as usize);
+                }
+            }
+        }
+        out
     }
 
     /// Factorises K + Kg for the given axial forces. False: a factor at or below one is critical,
