@@ -36,15 +36,19 @@ impl Profile {
             return None;
         }
         let (mut first, mut second, mut load) = ([0.0; SAMPLES], [0.0; SAMPLES], [0.0; SAMPLES]);
+        let share = |i: usize| i as f64 / (SAMPLES - 1) as f64;
+        let slight = turn < SLIGHT;
+        let sines: Along =
+            std::array::from_fn(|i| if slight { 0.0 } else { (turn * share(i)).sin() });
         for i in 0..SAMPLES {
-            let share = i as f64 / (SAMPLES - 1) as f64;
-            if turn < SLIGHT {
+            if slight {
+                let share = share(i);
                 first[i] = 1.0 - share;
                 second[i] = share;
                 load[i] = -0.5 * share * (1.0 - share) * length * length;
             } else {
-                first[i] = (turn * (1.0 - share)).sin() / turn.sin();
-                second[i] = (turn * share).sin() / turn.sin();
+                first[i] = sines[SAMPLES - 1 - i] / sines[SAMPLES - 1];
+                second[i] = sines[i] / sines[SAMPLES - 1];
                 load[i] = (1.0 - first[i] - second[i]) / square;
             }
         }

@@ -31,7 +31,13 @@ impl<'e> Bent<'e> {
                 .then(|| Profile::new(element.bending[p], element.length, compression))
                 .flatten()
         };
-        Some(Self { element, planes: [plane(0)?, plane(1)?], profile: [profile(0)?, profile(1)?] })
+        let (first, bends) = (plane(0)?, profile(0)?);
+        if element.bending[0] == element.bending[1] && element.ends[0] == element.ends[1] {
+            // A round tube, joined alike both ways.
+            let planes = [first.clone(), first];
+            return Some(Self { element, planes, profile: [bends, bends] });
+        }
+        Some(Self { element, planes: [first, plane(1)?], profile: [bends, profile(1)?] })
     }
 
     /// Moments under displacements of all nodes of the frame, with a uniform load across the

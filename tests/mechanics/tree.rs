@@ -2,14 +2,15 @@
 
 use nalgebra::{DMatrix, DVector};
 use standwell::mechanics::engine::dissection::Dissection;
-use standwell::mechanics::engine::tree::{Piece, Pieces, System, TreeFactor};
+use standwell::mechanics::engine::tree::{Piece, Pieces, System, TreeFactor, Words, kinds_first};
 
 struct Made(Vec<Piece>);
 
 impl Pieces for Made {
-    fn describe(&self, piece: usize, words: &mut Vec<u64>) {
-        words.extend(self.0[piece].dofs.iter().map(|&d| u64::from(d)));
-        words.extend(self.0[piece].values.iter().map(|v| v.to_bits()));
+    fn describe(&self, piece: usize) -> Words {
+        // Two unknowns each; the matrix follows from its first row.
+        let Piece { dofs, values, .. } = &self.0[piece];
+        [u64::from(dofs[0]) << 32 | u64::from(dofs[1]), values[0].to_bits(), values[1].to_bits()]
     }
     fn make(&self, piece: usize) -> Piece {
         self.0[piece].clone()
@@ -76,7 +77,7 @@ fn system(
         );
     }
     for own in &mut system.own {
-        own.sort_unstable();
+        own.sort_unstable_by_key(|d| kinds_first(*d));
     }
     (system, made, dense)
 }
@@ -92,9 +93,10 @@ fn solves_and_counts_as_the_dense_matrix_does() {
         let expected = dense.clone().symmetric_eigenvalues().iter().filter(|v| **v < 0.0).count();
         assert_eq!(pivots.negative, expected, "shift {shift}");
         let load = DVector::from_fn(dense.nrows(), |i, _| (i as f64).sin());
-        let mut x: Vec<f64> = load.iter().copied().collect();
+        let mut x: Vec<[f64; 1]> = load.iter().map(|l| [*l]).collect();
         factor.solve(&tree, &mut x);
-        let residual = (&dense * DVector::from_vec(x) - &load).norm() / load.norm();
+        let x = DVector::from_iterator(x.len(), x.iter().map(|x| x[0]));
+        let residual = (&dense * x - &load).norm() / load.norm();
         assert!(residual < 1e-10, "shift {shift}: residual {residual:e}");
     }
 }
@@ -115,7 +117,8 @@ fn only_the_path_of_a_change_is_renewed_and_the_result_is_the_same_bit_for_bit()
     assert!(kept.renewed <= 10, "{} of {} fronts were made anew", kept.renewed, tree.nodes.len());
     let mut fresh = TreeFactor::default();
     fresh.update(&tree, &after, &made_after);
-    let load: Vec<f64> = (0..2 * plan.len()).map(|i| (i as f64).cos()).collect();
+    let load: Vec<[f64; 2]> =
+        (0..2 * plan.len()).map(|i| [(i as f64).cos(), (i as f64).sin()]).collect();
     let (mut a, mut b) = (load.clone(), load);
     kept.solve(&tree, &mut a);
     fresh.solve(&tree, &mut b);

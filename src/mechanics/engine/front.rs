@@ -1,11 +1,7 @@
 //! The dense kernel: eliminates the first unknowns of a symmetric front.
 
-use crate::mechanics::linalg::widely;
-
-/// Right-hand sides solved together.
-pub const LANES: usize = 8;
-/// One number of each of them.
-pub type Lanes = [f64; LANES];
+use crate::mechanics::linalg::{Work, widely};
+use std::ops::Range;
 
 /// How the pivots of a front came out.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,21 +21,7 @@ impl Pivots {
 }
 
 /// Unknowns eliminated together.
-const PANEL: usize = 4;
-
-/// Sum of products, in eight sums side by side.
-#[inline(always)]
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    let mut sums = [0.0; 8];
-    let (a_whole, b_whole) = (a.chunks_exact(8), b.chunks_exact(8));
-    let rest: f64 = a_whole.remainder().iter().zip(b_whole.remainder()).map(|(a, b)| a * b).sum();
-    for (a, b) in a_whole.zip(b_whole) {
-        for (sum, (a, b)) in sums.iter_mut().zip(a.iter().zip(b)) {
-            *sum += a * b;
-        }
-    }
-    sums.iter().sum::<f64>() + rest
-}
+pub const PANEL: usize = 4;
 
 /// A symmetric matrix of which the first `own` unknowns are eliminated.
 ///
@@ -53,10 +35,28 @@ pub struct Front {
     pub values: Vec<f64>,
 }
 
+struct Elimination<'a>(&'a mut Front);
+
+impl Work for Elimination<'_> {
+    type Answer = Pivots;
+    #[inline(always)]
+    fn work(self) -> Pivots {
+        self.0.eliminate_panels()
+    }
+}
+
 impl Front {
     #[must_use]
     pub fn zeros(n: usize, own: usize) -> Self {
         Self { n, own, values: vec![0.0; n * n] }
+    }
+
+    /// The same in room that is there.
+    #[must_use]
+    pub fn in_room(n: usize, own: usize, mut values: Vec<f64>) -> Self {
+        values.clear();
+        values.resize(n * n, 0.0);
+        Self { n, own, values }
     }
 
     /// Adds to an entry of the lower triangle, whichever way round it is named.
@@ -75,7 +75,7 @@ impl Front {
     /// smallest relative pivot tells how far to trust it. A zero pivot gives `smallest` 0 and
     /// stops.
     pub fn eliminate(&mut self) -> Pivots {
-        widely(|| self.eliminate_panels())
+        widely(Elimination(self))
     }
 
     #[inline(always)]
@@ -83,10 +83,11 @@ impl Front {
         let n = self.n;
         let mut pivots = Pivots::NONE;
         let start: Vec<f64> = (0..self.own).map(|j| self.values[j * n + j].abs()).collect();
+        let mut runs = Vec::new();
         let mut first = 0;
         while first < self.own {
             let last = (first + PANEL).min(self.own);
-            if !self.eliminate_panel(first, last, &start, &mut pivots) {
+            if !self.eliminate_panel(first, last, &start, &mut pivots, &mut runs) {
                 return pivots;
             }
             first = last;
@@ -103,6 +104,7 @@ impl Front {
         last: usize,
         start: &[f64],
         pivots: &mut Pivots,
+        runs: &mut Vec<Range<usize>>,
     ) -> bool {
         let n = self.n;
         let mut inverse = [0.0; PANEL];
@@ -130,26 +132,38 @@ impl Front {
         }
         let (head, tail) = self.values.split_at_mut(last * n);
         let panel = &head[first * n..];
-        for k in last..n {
-            let mut factors = [0.0; PANEL];
-            for (p, factor) in factors.iter_mut().enumerate().take(last - first) {
-                *factor = panel[p * n + k] * inverse[p];
-            }
-            let target = &mut tail[(k - last) * n + k..(k - last + 1) * n];
-            if last - first < PANEL {
-                for (p, factor) in factors.iter().enumerate().take(last - first) {
-                    for (t, c) in target.iter_mut().zip(&panel[p * n + k..(p + 1) * n]) {
-                        *t -= factor * c;
-                    }
+        runs.clear();
+        runs.extend(Runs { panel, n, count: last - first, from: last });
+        for (at, run) in runs.iter().enumerate() {
+            for k in run.clone() {
+                let mut factors = [0.0; PANEL];
+                for (p, factor) in factors.iter_mut().enumerate().take(last - first) {
+                    *factor = panel[p * n + k] * inverse[p];
                 }
-            } else if factors != [0.0; PANEL] {
-                let [c0, c1, c2, c3] = [0, 1, 2, 3].map(|p| &panel[p * n + k..(p + 1) * n]);
-                let columns = c0.iter().zip(c1).zip(c2).zip(c3);
-                for (t, (((c0, c1), c2), c3)) in target.iter_mut().zip(columns) {
-                    let mut value = *t - factors[0] * c0;
-                    value -= factors[1] * c1;
-                    value -= factors[2] * c2;
-                    *t = value - factors[3] * c3;
+                if factors == [0.0; PANEL] {
+                    continue;
+                }
+                let [f0, f1, f2, f3] = factors.map(|f| -f);
+                let column = &mut tail[(k - last) * n..(k - last + 1) * n];
+                for run in &runs[at..] {
+                    let rows = run.start.max(k)..run.end;
+                    let target = &mut column[rows.clone()];
+                    if last - first < PANEL {
+                        for (p, factor) in factors.iter().enumerate().take(last - first) {
+                            let source = &panel[p * n + rows.start..p * n + rows.end];
+                            for (t, c) in target.iter_mut().zip(source) {
+                                *t = c.mul_add(-factor, *t);
+                            }
+                        }
+                        continue;
+                    }
+                    let [c0, c1, c2, c3] =
+                        [0, 1, 2, 3].map(|p| &panel[p * n + rows.start..p * n + rows.end]);
+                    let columns = c0.iter().zip(c1).zip(c2).zip(c3);
+                    for (t, (((c0, c1), c2), c3)) in target.iter_mut().zip(columns) {
+                        let value = c1.mul_add(f1, c0.mul_add(f0, *t));
+                        *t = c3.mul_add(f3, c2.mul_add(f2, value));
+                    }
                 }
             }
         }
@@ -160,118 +174,32 @@ impl Front {
         }
         true
     }
+}
 
-    /// Forward step of a solve: `own` part of the right-hand side in, reduced own part and the
-    /// update of the boundary out.
-    #[inline(always)]
-    pub fn forward(&self, x: &mut [f64]) {
-        for j in 0..self.own {
-            let value = x[j];
-            if value != 0.0 {
-                let column = &self.values[j * self.n + j + 1..(j + 1) * self.n];
-                for (t, l) in x[j + 1..].iter_mut().zip(column) {
-                    *t -= l * value;
-                }
-            }
-        }
-    }
+/// Rows of a panel's columns in which some number is not zero, in runs.
+struct Runs<'a> {
+    /// So many columns of `n` rows.
+    panel: &'a [f64],
+    n: usize,
+    count: usize,
+    from: usize,
+}
 
-    /// [`Front::forward`] on several right-hand sides at once.
-    #[allow(clippy::needless_range_loop, reason = "a row runs across the factor and x")]
-    #[inline(always)]
-    pub fn forward_lanes(&self, x: &mut [Lanes]) {
-        let mut first = 0;
-        while first < self.own {
-            let last = (first + PANEL).min(self.own);
-            for j in first..last {
-                let (known, rest) = x.split_at_mut(j + 1);
-                let value = known[j];
-                let column = &self.values[j * self.n + j + 1..j * self.n + last];
-                for (t, l) in rest.iter_mut().zip(column) {
-                    for (t, v) in t.iter_mut().zip(&value) {
-                        *t -= l * v;
-                    }
-                }
-            }
-            let (known, rest) = x.split_at_mut(last);
-            let column = |j: usize| &self.values[j * self.n + last..(j + 1) * self.n];
-            if last - first == PANEL {
-                let [v0, v1, v2, v3] = [0, 1, 2, 3].map(|p| known[first + p]);
-                let [c0, c1, c2, c3] = [0, 1, 2, 3].map(|p| column(first + p));
-                for ((((t, l0), l1), l2), l3) in rest.iter_mut().zip(c0).zip(c1).zip(c2).zip(c3) {
-                    for k in 0..LANES {
-                        let value = t[k] - l0 * v0[k] - l1 * v1[k];
-                        t[k] = value - l2 * v2[k] - l3 * v3[k];
-                    }
-                }
-            } else {
-                for (j, value) in known.iter().enumerate().skip(first) {
-                    for (t, l) in rest.iter_mut().zip(column(j)) {
-                        for (t, v) in t.iter_mut().zip(value) {
-                            *t -= l * v;
-                        }
-                    }
-                }
-            }
-            first = last;
-        }
-    }
+/// So few rows of zeros do not end a run.
+const GAP: usize = 4;
 
-    /// [`Front::backward`] on several right-hand sides at once.
-    #[allow(clippy::needless_range_loop, reason = "a row runs across the factor and x")]
-    #[inline(always)]
-    pub fn backward_lanes(&self, x: &mut [Lanes]) {
-        let mut last = self.own;
-        while last > 0 {
-            let first = last.saturating_sub(PANEL);
-            let mut sums = [[0.0; LANES]; PANEL];
-            let column = |j: usize| &self.values[j * self.n + last..(j + 1) * self.n];
-            if last - first == PANEL {
-                let [c0, c1, c2, c3] = [0, 1, 2, 3].map(|p| column(first + p));
-                let [mut s0, mut s1, mut s2, mut s3] = [[0.0; LANES]; PANEL];
-                for ((((t, l0), l1), l2), l3) in x[last..].iter().zip(c0).zip(c1).zip(c2).zip(c3) {
-                    for k in 0..LANES {
-                        s0[k] += l0 * t[k];
-                        s1[k] += l1 * t[k];
-                        s2[k] += l2 * t[k];
-                        s3[k] += l3 * t[k];
-                    }
-                }
-                sums = [s0, s1, s2, s3];
-            } else {
-                for j in first..last {
-                    let sum = &mut sums[j - first];
-                    for (t, l) in x[last..].iter().zip(column(j)) {
-                        for (sum, t) in sum.iter_mut().zip(t) {
-                            *sum += l * t;
-                        }
-                    }
-                }
-            }
-            for j in (first..last).rev() {
-                let mut rest = sums[j - first];
-                let column = &self.values[j * self.n + j + 1..j * self.n + last];
-                for (t, l) in x[j + 1..last].iter().zip(column) {
-                    for (rest, t) in rest.iter_mut().zip(t) {
-                        *rest += l * t;
-                    }
-                }
-                let pivot = self.values[j * self.n + j];
-                for (x, rest) in x[j].iter_mut().zip(&rest) {
-                    *x = *x / pivot - rest;
-                }
-            }
-            last = first;
-        }
-    }
+impl Iterator for Runs<'_> {
+    type Item = Range<usize>;
 
-    /// Backward step: boundary values known, own values found.
     #[inline(always)]
-    pub fn backward(&self, x: &mut [f64]) {
-        for j in (0..self.own).rev() {
-            let column = &self.values[j * self.n + j + 1..(j + 1) * self.n];
-            let rest = dot(&x[j + 1..], column);
-            x[j] = x[j] / self.values[j * self.n + j] - rest;
+    fn next(&mut self) -> Option<Range<usize>> {
+        let full = |row: &usize| (0..self.count).any(|p| self.panel[p * self.n + row] != 0.0);
+        let start = (self.from..self.n).find(full)?;
+        let mut end = start + 1;
+        while let Some(next) = (end..self.n.min(end + GAP)).find(full) {
+            end = next + 1;
         }
+        self.from = end;
+        Some(start..end)
     }
 }

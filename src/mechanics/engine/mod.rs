@@ -3,5 +3,6 @@
 pub mod dissection;
 pub mod front;
 mod known;
+pub mod packed;
 pub mod stage_tree;
 pub mod tree;

@@ -6,8 +6,9 @@
 //! making every node anew.
 
 use super::dissection::Dissection;
-use super::front::{Front, LANES, Lanes, Pivots};
-use crate::mechanics::linalg::widely;
+use super::front::{Front, Pivots};
+use super::packed::{Lanes, Packed};
+use crate::mechanics::linalg::{Work, widely};
 
 /// A piece of the matrix: a small dense symmetric matrix on a few unknowns.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,20 +21,31 @@ pub struct Piece {
     pub condensed_negative: usize,
 }
 
+/// All that a piece is made of, its unknowns included.
+pub type Words = [u64; 3];
+
 /// Where pieces come from. A piece is made only where its description has changed.
 pub trait Pieces {
-    /// Words that say all that the piece is made of, its unknowns included.
-    fn describe(&self, piece: usize, words: &mut Vec<u64>);
+    /// Words that say all that the piece is made of.
+    fn describe(&self, piece: usize) -> Words;
     fn make(&self, piece: usize) -> Piece;
 }
 
 /// A stage's matrix: unknowns and pieces by the tree node they belong to.
 #[derive(Clone, Debug, Default)]
 pub struct System {
-    /// By tree node: unknowns eliminated there, ascending.
+    /// By tree node: unknowns eliminated there, in the order of [`kinds_first`].
     pub own: Vec<Vec<u32>>,
     /// By tree node: pieces that touch its unknowns and none further down.
     pub pieces: Vec<Vec<usize>>,
+}
+
+/// The order in which a node's unknowns are eliminated: alike ones of all its nodes together. Of an
+/// upright post the bending planes, twist and axial force then lie side by side, and what one has to do
+/// with another is nothing.
+#[must_use]
+pub fn kinds_first(dof: u32) -> (u32, u32) {
+    (dof % 6, dof / 6)
 }
 
 impl System {
@@ -61,7 +73,7 @@ struct Made {
     content: Vec<u64>,
     /// Own unknowns, then those of the boundary.
     dofs: Vec<u32>,
-    front: Front,
+    front: Packed,
     pivots: Pivots,
 }
 
@@ -73,9 +85,52 @@ struct Slot {
     now: usize,
 }
 
-/// Fronts kept for each node: a stage is asked with all feet down, and again in the few contact
-/// states in which feet have lifted, each way it is pushed.
-const KEPT: usize = 6;
+impl Slot {
+    fn version(&self) -> u64 {
+        self.made[self.now].version
+    }
+}
+
+/// What a front is made of: the unknowns eliminated in it, its pieces, and the versions of its
+/// children.
+struct Content<'a, P> {
+    system: &'a System,
+    source: &'a P,
+    node: usize,
+    children: &'a [usize],
+}
+
+impl<P: Pieces> Content<'_, P> {
+    fn words(&self, slots: &[Slot]) -> Vec<u64> {
+        let (own, pieces) = (&self.system.own[self.node], &self.system.pieces[self.node]);
+        let mut out = Vec::with_capacity(1 + own.len() + 3 * pieces.len() + self.children.len());
+        out.push(own.len() as u64);
+        out.extend(self.children.iter().map(|&child| slots[child].version()));
+        out.extend(own.iter().map(|&d| u64::from(d)));
+        for &piece in pieces {
+            out.extend(self.source.describe(piece));
+        }
+        out
+    }
+
+    /// Whether these are its words, told without writing them down.
+    fn is(&self, words: &[u64], slots: &[Slot]) -> bool {
+        let (own, pieces) = (&self.system.own[self.node], &self.system.pieces[self.node]);
+        let count = 1 + own.len() + 3 * pieces.len() + self.children.len();
+        if words.len() != count || words[0] != own.len() as u64 {
+            return false;
+        }
+        let (children, rest) = words[1..].split_at(self.children.len());
+        let (owned, described) = rest.split_at(own.len());
+        children.iter().zip(self.children).all(|(w, &c)| *w == slots[c].version())
+            && owned.iter().zip(own).all(|(w, &d)| *w == u64::from(d))
+            && described.chunks_exact(3).zip(pieces).all(|(w, &p)| *w == self.source.describe(p))
+    }
+}
+
+/// Fronts kept for each node at most: a stage is asked with all feet down, and again in the few
+/// contact states in which feet have lifted, each way it is pushed.
+const KEPT: usize = 8;
 
 /// The fronts of the last stage.
 #[derive(Clone, Debug, Default)]
@@ -86,36 +141,35 @@ pub struct TreeFactor {
     pub updates: u64,
     /// Fronts made anew at the last update.
     pub renewed: usize,
-    /// And since [`TreeFactor::count_anew`].
+    /// And since [`TreeFactor::begin_stage`].
     pub anew: usize,
+    /// Updates there had been when this stage began, and the one before.
+    begun: [u64; 2],
+    /// Where fronts are made.
+    room: Vec<f64>,
 }
 
 impl TreeFactor {
     /// Brings the factor up to a stage's matrix. Negative pivots include what was condensed.
-    pub fn update(&mut self, tree: &Dissection, system: &System, source: &dyn Pieces) -> Pivots {
+    pub fn update<P: Pieces>(&mut self, tree: &Dissection, system: &System, source: &P) -> Pivots {
         self.slots.resize_with(tree.nodes.len(), Slot::default);
         self.updates += 1;
         self.renewed = 0;
         let mut all = Pivots::NONE;
-        let mut content: Vec<u64> = Vec::new();
         // Private leaves come first, then separators bottom-up: children before parents.
         for node in 0..tree.nodes.len() {
-            content.clear();
-            content.push(system.own[node].len() as u64);
-            content.extend(system.own[node].iter().map(|&d| u64::from(d)));
-            for &piece in &system.pieces[node] {
-                source.describe(piece, &mut content);
-            }
-            for &child in &tree.nodes[node].children {
-                content.push(self.slots[child].made[self.slots[child].now].version);
-            }
-            let slot = &mut self.slots[node];
-            let same = |k: &usize| slot.made.get(*k).is_some_and(|m| m.content == content);
-            let known = Some(slot.now).filter(same).or_else(|| (0..slot.made.len()).find(same));
+            let slot = &self.slots[node];
+            let content = Content { system, source, node, children: &tree.nodes[node].children };
+            let same =
+                |k: &usize| slot.made.get(*k).is_some_and(|m| content.is(&m.content, &self.slots));
+            let known = Some(slot.now)
+                .filter(same)
+                .or_else(|| (0..slot.made.len()).filter(|k| *k != slot.now).find(same));
             if let Some(known) = known {
-                slot.now = known;
+                self.slots[node].now = known;
             } else {
-                self.renew(tree, system, source, node, &content);
+                let words = content.words(&self.slots);
+                self.renew(tree, system, source, node, words);
             }
             let slot = &mut self.slots[node];
             let made = &mut slot.made[slot.now];
@@ -125,58 +179,62 @@ impl TreeFactor {
         all
     }
 
-    /// Begins to count anew.
-    pub fn count_anew(&mut self) {
+    /// Numbers kept in the factor below its pivots, and multiplications to make all of it.
+    #[must_use]
+    pub fn fill(&self) -> (usize, usize) {
+        let fronts = self.slots.iter().filter_map(|s| s.made.get(s.now)).map(|m| &m.front);
+        fronts.fold((0, 0), |(fill, work), front| (fill + front.fill(), work + front.work()))
+    }
+
+    /// Begins to count anew, and gives up fronts that neither this stage nor the one before it had
+    /// a use for.
+    pub fn begin_stage(&mut self) {
         self.anew = 0;
+        let [before, last] = [self.begun[1], self.updates];
+        self.begun = [before, last];
+        for slot in &mut self.slots {
+            let Some(now) = slot.made.get(slot.now).map(|made| made.version) else { continue };
+            slot.made.retain(|made| made.used > before || made.version == now);
+            slot.now = slot.made.iter().position(|made| made.version == now).unwrap_or(0);
+        }
     }
 
     fn now(&self, node: usize) -> &Made {
         &self.slots[node].made[self.slots[node].now]
     }
 
-    fn renew(
+    fn renew<P: Pieces>(
         &mut self,
         tree: &Dissection,
         system: &System,
-        source: &dyn Pieces,
+        source: &P,
         node: usize,
-        content: &[u64],
+        content: Vec<u64>,
     ) {
         let own = &system.own[node];
+        let place_of = |dof: u32| own.binary_search_by_key(&kinds_first(dof), |d| kinds_first(*d));
         let pieces: Vec<Piece> = system.pieces[node].iter().map(|&p| source.make(p)).collect();
         let mut boundary: Vec<u32> = Vec::new();
         for piece in &pieces {
-            boundary.extend(piece.dofs.iter().filter(|d| own.binary_search(d).is_err()));
+            boundary.extend(piece.dofs.iter().filter(|d| place_of(**d).is_err()));
         }
         for &child in &tree.nodes[node].children {
             let child = self.now(child);
-            boundary.extend(
-                child.dofs[child.front.own..].iter().filter(|d| own.binary_search(d).is_err()),
-            );
+            boundary
+                .extend(child.dofs[child.front.own..].iter().filter(|d| place_of(**d).is_err()));
         }
-        boundary.sort_unstable();
+        boundary.sort_unstable_by_key(|dof| kinds_first(*dof));
         boundary.dedup();
-        let place = |dof: u32| -> usize {
-            own.binary_search(&dof)
-                .unwrap_or_else(|_| own.len() + boundary.partition_point(|&b| b < dof))
-        };
+        let after = |dof: u32| boundary.partition_point(|b| kinds_first(*b) < kinds_first(dof));
+        let place = |dof: u32| place_of(dof).unwrap_or_else(|_| own.len() + after(dof));
         let n = own.len() + boundary.len();
-        // The room of the one that was used longest ago.
-        let slot = &mut self.slots[node];
-        let oldest = (0..slot.made.len()).min_by_key(|k| slot.made[*k].used);
-        let at = oldest.filter(|_| slot.made.len() >= KEPT).unwrap_or(slot.made.len());
-        let (mut values, mut words) = slot.made.get_mut(at).map_or_else(Default::default, |made| {
-            (std::mem::take(&mut made.front.values), std::mem::take(&mut made.content))
-        });
-        values.clear();
-        values.resize(n * n, 0.0);
-        words.clear();
-        words.extend_from_slice(content);
-        let mut front = Front { n, own: own.len(), values };
+        let mut front = Front::in_room(n, own.len(), std::mem::take(&mut self.room));
         let mut condensed = 0;
+        let mut at: Vec<usize> = Vec::new();
         for piece in &pieces {
             condensed += piece.condensed_negative;
-            let at: Vec<usize> = piece.dofs.iter().map(|&d| place(d)).collect();
+            at.clear();
+            at.extend(piece.dofs.iter().map(|&d| place(d)));
             for (r, &row) in at.iter().enumerate() {
                 for (c, &column) in at.iter().enumerate().take(r + 1) {
                     front.add(row, column, piece.values[r * at.len() + c]);
@@ -185,11 +243,11 @@ impl TreeFactor {
         }
         for &child in &tree.nodes[node].children {
             let child = self.now(child);
-            let first = child.front.own;
-            let at: Vec<usize> = child.dofs[first..].iter().map(|&d| place(d)).collect();
+            at.clear();
+            at.extend(child.dofs[child.front.own..].iter().map(|&d| place(d)));
             for (c, &column) in at.iter().enumerate() {
-                for (r, &row) in at.iter().enumerate().skip(c) {
-                    front.add(row, column, child.front.at(first + r, first + c));
+                for (&row, &value) in at[c..].iter().zip(child.front.rest(c)) {
+                    front.add(row, column, value);
                 }
             }
         }
@@ -201,8 +259,13 @@ impl TreeFactor {
         self.renewed += 1;
         self.anew += 1;
         let version = self.stamp;
-        let made = Made { version, used: self.updates, content: words, dofs, front, pivots };
+        let packed = Packed::new(&front);
+        self.room = front.values;
+        let made = Made { version, used: self.updates, content, dofs, front: packed, pivots };
         let slot = &mut self.slots[node];
+        // In the place of the one that was used longest ago.
+        let oldest = (0..slot.made.len()).min_by_key(|k| slot.made[*k].used);
+        let at = oldest.filter(|_| slot.made.len() >= KEPT).unwrap_or(slot.made.len());
         if at < slot.made.len() {
             slot.made[at] = made;
         } else {
@@ -211,78 +274,55 @@ impl TreeFactor {
         slot.now = at;
     }
 
-    /// [`TreeFactor::solve`] on several right-hand sides at once: each front is read once for all.
-    pub fn solve_lanes(&self, tree: &Dissection, x: &mut [Lanes]) {
-        widely(|| self.solve_lanes_in(tree, x));
+    /// Solves several right-hand sides at once, in place: each front is read once for all. `x` is
+    /// indexed by lasting number of the unknown.
+    pub fn solve<const L: usize>(&self, tree: &Dissection, x: &mut [Lanes<L>]) {
+        widely(Together { factor: self, tree, x });
     }
 
     #[inline(always)]
-    fn solve_lanes_in(&self, tree: &Dissection, x: &mut [Lanes]) {
-        let nodes = order(tree);
-        let mut local: Vec<Lanes> = Vec::new();
-        for &node in &nodes {
+    fn solve_in<const L: usize>(&self, tree: &Dissection, x: &mut [Lanes<L>]) {
+        let mut local: Vec<Lanes<L>> = Vec::new();
+        // Children before parents: nodes are numbered so by construction.
+        for node in 0..tree.nodes.len() {
             let slot = self.now(node);
+            let own = slot.front.own;
             local.clear();
-            local.extend(slot.dofs[..slot.front.own].iter().map(|&d| x[d as usize]));
-            local.resize(slot.front.n, [0.0; LANES]);
-            slot.front.forward_lanes(&mut local);
-            for (k, &dof) in slot.dofs.iter().enumerate() {
-                if k < slot.front.own {
-                    x[dof as usize] = local[k];
-                } else {
-                    for (x, l) in x[dof as usize].iter_mut().zip(&local[k]) {
-                        *x += l;
-                    }
-                }
-            }
-        }
-        for &node in nodes.iter().rev() {
-            let slot = self.now(node);
-            local.clear();
-            local.extend(slot.dofs.iter().map(|&d| x[d as usize]));
-            slot.front.backward_lanes(&mut local);
-            for (k, &dof) in slot.dofs[..slot.front.own].iter().enumerate() {
-                x[dof as usize] = local[k];
-            }
-        }
-    }
-
-    /// Solves in place; `x` is indexed by lasting number of the unknown.
-    pub fn solve(&self, tree: &Dissection, x: &mut [f64]) {
-        widely(|| self.solve_in(tree, x));
-    }
-
-    #[inline(always)]
-    fn solve_in(&self, tree: &Dissection, x: &mut [f64]) {
-        let nodes = order(tree);
-        let mut local: Vec<f64> = Vec::new();
-        for &node in &nodes {
-            let slot = self.now(node);
-            local.clear();
-            local.extend(slot.dofs[..slot.front.own].iter().map(|&d| x[d as usize]));
-            local.resize(slot.front.n, 0.0);
+            local.extend(slot.dofs[..own].iter().map(|&d| x[d as usize]));
+            local.resize(slot.dofs.len(), [0.0; L]);
             slot.front.forward(&mut local);
-            for (k, &dof) in slot.dofs.iter().enumerate() {
-                if k < slot.front.own {
-                    x[dof as usize] = local[k];
-                } else {
-                    x[dof as usize] += local[k];
+            for (&dof, local) in slot.dofs[..own].iter().zip(&local) {
+                x[dof as usize] = *local;
+            }
+            for (&dof, local) in slot.dofs[own..].iter().zip(&local[own..]) {
+                for (x, l) in x[dof as usize].iter_mut().zip(local) {
+                    *x += l;
                 }
             }
         }
-        for &node in nodes.iter().rev() {
+        for node in (0..tree.nodes.len()).rev() {
             let slot = self.now(node);
             local.clear();
             local.extend(slot.dofs.iter().map(|&d| x[d as usize]));
             slot.front.backward(&mut local);
-            for (k, &dof) in slot.dofs[..slot.front.own].iter().enumerate() {
-                x[dof as usize] = local[k];
+            for (&dof, local) in slot.dofs[..slot.front.own].iter().zip(&local) {
+                x[dof as usize] = *local;
             }
         }
     }
 }
 
-/// Children before parents: nodes are numbered so by construction.
-fn order(tree: &Dissection) -> Vec<usize> {
-    (0..tree.nodes.len()).collect()
+/// A solve of several right-hand sides.
+struct Together<'a, const L: usize> {
+    factor: &'a TreeFactor,
+    tree: &'a Dissection,
+    x: &'a mut [Lanes<L>],
+}
+
+impl<const L: usize> Work for Together<'_, L> {
+    type Answer = ();
+    #[inline(always)]
+    fn work(self) {
+        self.factor.solve_in(self.tree, self.x);
+    }
 }

@@ -13,4 +13,4 @@ pub use dense::{SymmetricEigen, symmetric_eigen};
 pub use ldl::{Ldl, LdlError};
 pub use pattern::Pattern;
 pub use probe::{margin, random_vector};
-pub use wide::widely;
+pub use wide::{Work, widely};

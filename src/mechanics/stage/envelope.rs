@@ -1,15 +1,18 @@
 //! The range of axial force in each member over the load cases, and the compression the proof of
 //! the critical factor takes.
 
+use super::bands::round_up;
 use super::idealise::StageFrame;
 use crate::assembly::{Assembly, MemberId};
 use crate::chunks::Chunks;
 use crate::loads::LoadState;
 use crate::mechanics::stage_model::AxialRange;
 
-/// Compressions are rounded up by at most this factor, from a least band in newtons.
-const BAND: f64 = 1.01;
+/// Compressions are rounded up to so many binary digits (by less than one part in 128), from a least
+/// band in newtons.
+const DIGITS: u32 = 7;
 const LEAST_BAND: f64 = 10.0;
+
 /// Range of axial force in each frame member over the cases.
 pub(super) struct Envelope {
     least: Vec<f64>,
@@ -64,10 +67,7 @@ impl Envelope {
     /// the matrix of a member as it is.
     pub(super) fn band(&mut self) {
         for n in &mut self.compression {
-            if *n < 0.0 {
-                let steps = (-*n / LEAST_BAND).ln() / BAND.ln();
-                *n = -LEAST_BAND * BAND.powf(steps.ceil().max(0.0));
-            }
+            *n = -round_up(-*n, LEAST_BAND, DIGITS);
         }
     }
 

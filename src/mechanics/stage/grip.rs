@@ -47,6 +47,7 @@ pub fn both_ways(
             lifts: None,
             idle: Vec::new(),
         };
+        let (mut slips, mut lifts) = (Vec::new(), Vec::new());
         for ((&(_, post), weight), push) in frame.feet.iter().zip(weight).zip(push) {
             let push = push.map(|p| p * sense);
             let all = [0, 1, 2].map(|d| weight[d] + push[d]);
@@ -56,18 +57,26 @@ pub fn both_ways(
             if weight[2] < HARDLY && all.iter().all(|f| f.abs() < HARDLY) {
                 continue;
             }
-            let slips = slips_at(*weight, push, friction);
-            if slips < grip.slips_at {
-                (grip.slips_at, grip.slips) = (slips, Some(post));
-            }
-            let lifts = if push[2] < 0.0 { weight[2].max(0.0) / -push[2] } else { f64::INFINITY };
-            if lifts < grip.lifts_at {
-                (grip.lifts_at, grip.lifts) = (lifts, Some(post));
-            }
+            slips.push((post, slips_at(*weight, push, friction)));
+            let up = if push[2] < 0.0 { weight[2].max(0.0) / -push[2] } else { f64::INFINITY };
+            lifts.push((post, up));
         }
+        (grip.slips_at, grip.slips) = least(&slips);
+        (grip.lifts_at, grip.lifts) = least(&lifts);
         grip
     })
 }
+
+/// The least share, and the first post that has it but for round-off: of posts that are alike it does
+/// not choose the one.
+fn least(shares: &[(MemberId, f64)]) -> (f64, Option<MemberId>) {
+    let least = shares.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
+    let first = shares.iter().find(|s| s.1.is_finite() && s.1 <= least * (1.0 + ROUND_OFF));
+    (least, first.map(|s| s.0))
+}
+
+/// Shares that differ by less are alike.
+const ROUND_OFF: f64 = 1e-9;
 
 /// Least share of `push` at which the horizontal part leaves the cone of friction.
 #[must_use]

@@ -1,5 +1,6 @@
 //! A stage judged as a frame: mechanisms, forces, critical factor, lateral cases, least push.
 
+mod bands;
 mod bracing;
 pub mod cases;
 pub mod contact;
@@ -18,7 +19,7 @@ mod strength;
 mod swing;
 
 use super::answers::{Mechanisms, Unknown};
-use super::engine::stage_tree::{Engine, Order, TreeSolution};
+use super::engine::stage_tree::{Engine, OnTree, Order, TreeSolution};
 use super::frame::{ElementForm, LoadCase};
 use super::mechanisms;
 use super::model::Model;
@@ -124,6 +125,12 @@ impl<'a> Judge<'a> {
         self.engine.renewed()
     }
 
+    /// Numbers kept in the factor of first order, and multiplications to make all of it.
+    #[must_use]
+    pub fn fill(&self) -> (usize, usize) {
+        self.engine.fill()
+    }
+
     /// Judges one stage.
     ///
     /// Mechanisms are found first and pinned, one degree of freedom each, so that one loose post
@@ -157,8 +164,9 @@ impl<'a> Judge<'a> {
             return last.answer.clone();
         }
         self.last = None;
-        let mechanisms = match job.mechanisms(&mut self.engine) {
-            Ok(mechanisms) => mechanisms,
+        self.engine.begin_stage();
+        let (mechanisms, tree) = match job.mechanisms(&mut self.engine) {
+            Ok(found) => found,
             Err(unknown) => {
                 out.answer_all(&Verdict::Unknown(unknown.to_string()));
                 return out;
@@ -172,7 +180,7 @@ impl<'a> Judge<'a> {
             .map(|m| motions::name_mechanism(self.assembly, stage, frame, m))
             .collect();
         let kept = Kept { lines: &mut self.lines, columns: &mut self.columns };
-        if let Err(unknown) = job.pinned(&mut self.engine, kept, &mechanisms, &made_of, &mut out) {
+        if let Err(unknown) = job.pinned(tree, kept, &mechanisms, &made_of, &mut out) {
             let why = Verdict::Unknown(unknown.to_string());
             for verdict in
                 [&mut out.critical, &mut out.lateral, &mut out.push, &mut out.strength.verdict]
@@ -214,28 +222,37 @@ struct Job<'a> {
 }
 
 impl Job<'_> {
-    /// The motions that strain nothing. Where the tree proves that there are none, that is all.
-    fn mechanisms(&self, engine: &mut Engine) -> Result<Mechanisms, Unknown> {
-        if engine.take(self.frame, &[])?.is_rigid() {
-            return Ok(Mechanisms {
-                count: Ok(0),
-                motions: Vec::new(),
-                pins: Vec::new(),
-                spins: 0,
-                spin_pins: Vec::new(),
-                residual: 0.0,
-                least_stiff: 0.0,
-            });
+    /// The motions that strain nothing, and the frame on the tree with all of them stopped. Where the
+    /// tree proves that there are none, that is all.
+    fn mechanisms<'e>(
+        &'e self,
+        engine: &'e mut Engine,
+    ) -> Result<(Mechanisms, OnTree<'e>), Unknown> {
+        let mut found = Mechanisms {
+            count: Ok(0),
+            motions: Vec::new(),
+            pins: Vec::new(),
+            spins: 0,
+            spin_pins: Vec::new(),
+            residual: 0.0,
+            least_stiff: 0.0,
+        };
+        let mut tree = engine.take(self.frame, &[])?;
+        if !tree.is_rigid() {
+            found = mechanisms::find(&self.frame.frame)?;
+            found.count.clone()?;
+            let pins = found.all_pins();
+            if !pins.is_empty() {
+                tree.hold(&pins);
+            }
         }
-        let found = mechanisms::find(&self.frame.frame)?;
-        found.count.clone()?;
-        Ok(found)
+        Ok((found, tree))
     }
 
     /// Everything that needs the frame to be regular: forces, proof, lateral cases, push test.
     fn pinned(
         &self,
-        engine: &mut Engine,
+        mut tree: OnTree<'_>,
         kept: Kept<'_>,
         mechanisms: &Mechanisms,
         made_of: &MadeOf,
@@ -244,7 +261,6 @@ impl Job<'_> {
         let Self { assembly, stage, loads, frame, .. } = *self;
         let pins = mechanisms.all_pins();
         let MadeOf { weight, heads, slabs, .. } = made_of;
-        let mut tree = engine.take(frame, &pins)?;
         tree.factor()?;
         // Weight, and the heads pushed along each axis: every lateral case is a sum of two.
         let pushes: Vec<LoadCase> = cases::axes(assembly)

@@ -10,9 +10,9 @@ mod solve;
 mod source;
 
 use super::dissection::Dissection;
-use super::front::Lanes;
 use super::known::Known;
-use super::tree::{System, TreeFactor};
+use super::packed::Lanes;
+use super::tree::{System, TreeFactor, kinds_first};
 use crate::assembly::model::{Assembly, MemberId};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
@@ -22,6 +22,10 @@ use crate::mechanics::stage::idealise::StageFrame;
 use source::Laid;
 use std::collections::BTreeMap;
 use std::rc::Rc;
+
+/// Right-hand sides solved together, and where there are fewer.
+const MOST: usize = 8;
+const FEW: usize = 4;
 
 /// A joint this near a node makes it a shared one, metres.
 const AT_JOINT: f64 = 0.006;
@@ -40,7 +44,7 @@ pub struct Engine {
     known: Known,
     /// Unknowns and pieces by node of stages before, and right-hand sides: kept for their room.
     spare: Vec<System>,
-    room: Vec<Lanes>,
+    room: (Vec<Lanes<MOST>>, Vec<Lanes<FEW>>),
     first_order: TreeFactor,
     strain: TreeFactor,
     proof: TreeFactor,
@@ -112,7 +116,7 @@ impl Engine {
             most_nodes,
             known: Known::default(),
             spare: Vec::new(),
-            room: Vec::new(),
+            room: (Vec::new(), Vec::new()),
             first_order: TreeFactor::default(),
             strain: TreeFactor::default(),
             proof: TreeFactor::default(),
@@ -136,6 +140,21 @@ impl Engine {
         (made.map(|factor| factor.anew), self.tree.nodes.len())
     }
 
+    /// Numbers kept in the factor of first order, and multiplications to make all of it.
+    #[must_use]
+    pub fn fill(&self) -> (usize, usize) {
+        self.first_order.fill()
+    }
+
+    /// Begins a stage: what the one before the last had a use for and the last had not is given up.
+    pub fn begin_stage(&mut self) {
+        for factor in
+            [&mut self.first_order, &mut self.strain, &mut self.proof, &mut self.second_order]
+        {
+            factor.begin_stage();
+        }
+    }
+
     /// Takes up a stage's frame with some degrees of freedom held.
     ///
     /// # Errors
@@ -145,11 +164,6 @@ impl Engine {
         frame: &'e StageFrame,
         pins: &[Dof],
     ) -> Result<OnTree<'e>, Unknown> {
-        for factor in
-            [&mut self.first_order, &mut self.strain, &mut self.proof, &mut self.second_order]
-        {
-            factor.count_anew();
-        }
         frame.frame.check()?;
         let count = frame.frame.members.len();
         let mut elements = Vec::with_capacity(count);
@@ -192,6 +206,17 @@ impl Engine {
         parts: Rc<Parts>,
         pins: &[Dof],
     ) -> OnTree<'e> {
+        let (laid, system) = self.places(frame, supports, parts, pins);
+        OnTree { engine: self, frame, laid, system, factored: None, stiffened: None }
+    }
+
+    fn places(
+        &mut self,
+        frame: &StageFrame,
+        supports: &[Support],
+        parts: Rc<Parts>,
+        pins: &[Dof],
+    ) -> (Laid, System) {
         let numbering = Numbering::on(&frame.frame, supports, &parts.elements, pins);
         let mut system = self.spare.pop().unwrap_or_default();
         system.clear(&self.tree);
@@ -211,7 +236,7 @@ impl Engine {
             }
         }
         for own in &mut system.own {
-            own.sort_unstable();
+            own.sort_unstable_by_key(|dof| kinds_first(*dof));
             own.dedup();
         }
         for (k, element) in parts.elements.iter().enumerate() {
@@ -228,8 +253,7 @@ impl Engine {
                 system.pieces[node].push(k);
             }
         }
-        let laid = Laid::new(parts, lasting);
-        OnTree { engine: self, frame, laid, system, factored: None, stiffened: None }
+        (Laid::new(parts, lasting), system)
     }
 }
 
@@ -284,6 +308,16 @@ pub struct TreeSolution {
 }
 
 impl OnTree<'_> {
+    /// Holds these degrees of freedom and no others. Nothing is factorised then.
+    pub fn hold(&mut self, pins: &[Dof]) {
+        let parts = Rc::clone(&self.laid.parts);
+        let (laid, system) =
+            self.engine.places(self.frame, &self.frame.frame.supports, parts, pins);
+        self.engine.spare.push(std::mem::replace(&mut self.system, system));
+        self.laid = laid;
+        (self.factored, self.stiffened) = (None, None);
+    }
+
     /// The same members on other supports, as with feet that have lifted, on the same tree. What is
     /// factorised here is no longer so once the other has been.
     ///

@@ -1,8 +1,9 @@
 //! What is asked of a stage on the tree: rigidity, answers of first and second order, the proof.
 
-use super::super::front::{LANES, Pivots};
+use super::super::front::Pivots;
+use super::super::packed::Lanes;
 use super::super::tree::TreeFactor;
-use super::{OnTree, Order, TreeSolution};
+use super::{FEW, MOST, OnTree, Order, TreeSolution};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::LoadCase;
@@ -54,12 +55,9 @@ impl OnTree<'_> {
     }
 
     fn solve_one(&self, factor: &TreeFactor, case: &[(usize, [f64; 6])]) -> Vec<[f64; 6]> {
-        let mut x = vec![0.0; 6 * self.engine.most_nodes];
-        for (at, f) in self.unknowns(case) {
-            x[at] += f;
-        }
-        factor.solve(&self.engine.tree, &mut x);
-        self.by_node(|n| x[n])
+        let mut out = Vec::with_capacity(1);
+        self.solve_together::<1>(factor, &[case], &mut Vec::new(), &mut out);
+        out.swap_remove(0)
     }
 
     /// Nodal loads by the unknowns they act on.
@@ -74,8 +72,15 @@ impl OnTree<'_> {
     }
 
     fn by_node(&self, x: impl Fn(usize) -> f64) -> Vec<[f64; 6]> {
-        let of = |n: u32| if n == u32::MAX { 0.0 } else { x(n as usize) };
-        self.laid.lasting.iter().map(|numbers| numbers.map(of)).collect()
+        let mut out = vec![[0.0; 6]; self.laid.lasting.len()];
+        for (moved, numbers) in out.iter_mut().zip(&self.laid.lasting) {
+            for (value, &number) in moved.iter_mut().zip(numbers) {
+                if number != u32::MAX {
+                    *value = x(number as usize);
+                }
+            }
+        }
+        out
     }
 
     /// Factorises K + Kg for the given axial forces. False: a factor at or below one is critical,
@@ -104,28 +109,39 @@ impl OnTree<'_> {
             return Err(Unknown::NotConverged("not factorised".into()));
         }
         let mut out = Vec::with_capacity(cases.len());
-        let mut x = std::mem::take(&mut self.engine.room);
+        let (mut many, mut few) = std::mem::take(&mut self.engine.room);
         let factor = match order {
             Order::First => &self.engine.first_order,
             Order::Second => &self.engine.second_order,
         };
-        for some in cases.chunks(LANES) {
-            if let [case] = some {
-                out.push(self.solve_one(factor, case));
-                continue;
+        for some in cases.chunks(MOST) {
+            match some {
+                [case] => out.push(self.solve_one(factor, case)),
+                _ if some.len() <= FEW => self.solve_together(factor, some, &mut few, &mut out),
+                _ => self.solve_together(factor, some, &mut many, &mut out),
             }
-            x.clear();
-            x.resize(6 * self.engine.most_nodes, [0.0; LANES]);
-            for (lane, case) in some.iter().enumerate() {
-                for (at, f) in self.unknowns(case) {
-                    x[at][lane] += f;
-                }
-            }
-            factor.solve_lanes(&self.engine.tree, &mut x);
-            out.extend((0..some.len()).map(|lane| self.by_node(|n| x[n][lane])));
         }
-        self.engine.room = x;
+        self.engine.room = (many, few);
         Ok(out)
+    }
+
+    /// At most `L` cases; `x` is room.
+    fn solve_together<const L: usize>(
+        &self,
+        factor: &TreeFactor,
+        cases: &[impl AsRef<[(usize, [f64; 6])]>],
+        x: &mut Vec<Lanes<L>>,
+        out: &mut Vec<Vec<[f64; 6]>>,
+    ) {
+        x.clear();
+        x.resize(6 * self.engine.most_nodes, [0.0; L]);
+        for (lane, case) in cases.iter().enumerate() {
+            for (at, f) in self.unknowns(case.as_ref()) {
+                x[at][lane] += f;
+            }
+        }
+        factor.solve(&self.engine.tree, x);
+        out.extend((0..cases.len()).map(|lane| self.by_node(|n| x[n][lane])));
     }
 
     /// Axial force of each frame member under displacements, tension positive.

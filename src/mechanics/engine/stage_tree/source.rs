@@ -1,6 +1,6 @@
 //! The members of a stage as the tree takes them in: described in two words, made when they change.
 
-use super::super::tree::{Piece, Pieces};
+use super::super::tree::{Piece, Pieces, Words};
 use super::Parts;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::ElementForm;
@@ -67,9 +67,9 @@ impl Source<'_> {
 }
 
 impl Pieces for Source<'_> {
-    fn describe(&self, piece: usize, words: &mut Vec<u64>) {
-        words.extend_from_slice(&self.laid.words[piece]);
-        words.push(self.axial.map_or(0, |a| a[piece].to_bits()));
+    fn describe(&self, piece: usize) -> Words {
+        let [element, nodes] = self.laid.words[piece];
+        [element, nodes, self.axial.map_or(0, |a| a[piece].to_bits())]
     }
 
     fn make(&self, piece: usize) -> Piece {

@@ -19,6 +19,8 @@ pub(super) struct Ask<'a> {
     pub which: usize,
     pub side: &'a Side,
     pub sense: f64,
+    /// Feet that pull by second order with all feet down, every family counted.
+    pub pulling: BTreeSet<usize>,
     pub factor: f64,
     /// Displacements and axial forces with all feet down, first order: under the weight, and under
     /// the side's lateral forces with lean.
@@ -74,6 +76,7 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, start: &[f64]) -> Result<Answer
             Settled::Stands { lifted, axial, .. } => (lifted.into_iter().collect(), axial),
             Settled::GoesOver { motion, .. } => return falls(&motion),
         };
+    lifted.extend(&ask.pulling);
     let mut compression = start.to_vec();
     for (c, n) in compression.iter_mut().zip(&axial) {
         *c = c.max(-n / ask.factor);

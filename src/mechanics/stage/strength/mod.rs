@@ -28,6 +28,7 @@ mod recover;
 mod resist;
 mod side;
 
+use super::bands::round_up;
 use super::bracing;
 use super::effective::{self, Columns};
 use super::idealise::StageFrame;
@@ -51,9 +52,9 @@ use std::collections::{BTreeMap, BTreeSet};
 const ROUNDS: usize = 8;
 /// Round-off by which a use may pass one.
 const ROUND_OFF: f64 = 1e-9;
-/// Bands of compression, newtons and ratio.
+/// Bands of compression: a least one in newtons, and binary digits (by less than one part in 64).
 const LEAST_BAND: f64 = 20.0;
-const BAND: f64 = 1.02;
+const DIGITS: u32 = 6;
 
 /// The stage as the check needs it.
 #[derive(Clone, Copy)]
@@ -171,12 +172,13 @@ pub(super) fn judge(
             left_out: &left_out,
         };
         let mut states = Vec::new();
-        let mut lifting: Vec<(usize, f64)> = Vec::new();
+        let mut lifting: Vec<(usize, f64, BTreeSet<usize>)> = Vec::new();
         for (which, side) in sides.iter().enumerate() {
             let at = first_of[which]..first_of[which + 1];
             let pulls = feet_that_pull(tree, &loads, &axial, at.start);
-            lifting.extend(pulls.iter().map(|&sense| (which, sense)));
-            if pulls.len() == 2 {
+            let both = pulls.len() == 2;
+            lifting.extend(pulls.into_iter().map(|(sense, feet)| (which, sense, feet)));
+            if both {
                 continue;
             }
             states.push(State {
@@ -194,7 +196,7 @@ pub(super) fn judge(
         }
         let (mut worst, more) = recover::posts(&data, &states);
         unknown.extend(more);
-        for (which, sense) in lifting {
+        for (which, sense, pulling) in lifting {
             let (moved, axial) = &first.lateral[which];
             let at_rest = start.at_rest;
             let ask = lifted::Ask {
@@ -202,6 +204,7 @@ pub(super) fn judge(
                 which,
                 side: &sides[which],
                 sense,
+                pulling,
                 factor,
                 down: [(&at_rest.displacement, &at_rest.axial), (moved, axial)],
             };
@@ -247,9 +250,8 @@ fn verdict(subject: &Subject<'_>, strength: &Strength) -> Verdict {
 
 /// Rounds compressions up, so that small changes elsewhere leave a member's matrix as it is.
 fn band(compression: &mut [f64]) {
-    for c in compression.iter_mut().filter(|c| **c > 0.0) {
-        let steps = (*c / LEAST_BAND).ln() / BAND.ln();
-        *c = LEAST_BAND * BAND.powf((steps - ROUND_OFF).ceil().max(0.0));
+    for c in compression.iter_mut() {
+        *c = round_up(*c, LEAST_BAND, DIGITS);
     }
 }
 
@@ -269,21 +271,25 @@ fn grow(compression: &mut [f64], axial: &[Vec<f64>], first_of: &[usize], factor:
     grown
 }
 
-/// Senses of a direction in which some foot pulls. The push at one head is the push test's affair.
-fn feet_that_pull(tree: &OnTree<'_>, loads: &[Nodal], axial: &[Vec<f64>], at: usize) -> Vec<f64> {
+/// Senses of a direction in which some feet pull, and which. The push at one head is the push test's
+/// affair.
+fn feet_that_pull(
+    tree: &OnTree<'_>,
+    loads: &[Nodal],
+    axial: &[Vec<f64>],
+    at: usize,
+) -> Vec<(f64, BTreeSet<usize>)> {
     let up = tree.reactions(&axial[0], &loads[0]);
     let side: Vec<Vec<f64>> = (at..at + 3).map(|i| tree.reactions(&axial[i], &loads[i])).collect();
     let largest = up.iter().map(|r| r.abs()).fold(0.0, f64::max);
-    [1.0, -1.0]
-        .into_iter()
-        .filter(|sense| {
-            (0..up.len()).any(|foot| {
-                let least =
-                    up[foot] + sense * side[0][foot] - side[1][foot].abs() - side[2][foot].abs();
-                contact::lifts(least, largest)
-            })
-        })
-        .collect()
+    let pulling = |sense: f64| {
+        let least = |foot: usize| {
+            up[foot] + sense * side[0][foot] - side[1][foot].abs() - side[2][foot].abs()
+        };
+        (0..up.len()).filter(|&foot| contact::lifts(least(foot), largest)).collect()
+    };
+    let both = [1.0, -1.0].map(|sense| (sense, pulling(sense)));
+    both.into_iter().filter(|(_, feet): &(f64, BTreeSet<usize>)| !feet.is_empty()).collect()
 }
 
 /// Posts that a mechanism moves.

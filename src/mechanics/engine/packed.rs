@@ -1,0 +1,165 @@
+//! An eliminated front as it is kept: the factor without its zeros, and what is left for the parent.
+//!
+//! Columns are kept in panels of four, row by row: solving reads each panel from one end to the other,
+//! and a row in which all four are zero is not there. In a post's own front, whose bending planes
+//! have nothing to do with one another, that leaves out most of it.
+
+use super::front::{Front, PANEL};
+
+/// One number of each of so many right-hand sides that are solved together.
+pub type Lanes<const L: usize> = [f64; L];
+
+/// The lower factor with its pivots, and the Schur complement.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Packed {
+    /// Unknowns eliminated, and those of the boundary besides.
+    pub own: usize,
+    pub boundary: usize,
+    panels: Vec<Panel>,
+    /// Rows below the panels, and their numbers in the panel's four columns.
+    rows: Vec<u32>,
+    values: Vec<[f64; PANEL]>,
+    /// Lower triangle of the Schur complement, column by column.
+    rest: Vec<f64>,
+}
+
+/// Up to four columns: those that are wanting at the end have no rows, and pivots of one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Panel {
+    count: usize,
+    pivots: [f64; PANEL],
+    /// `within[p][q]`, q below p: the factor in row p and column q of the panel.
+    within: [[f64; PANEL]; PANEL],
+    /// Where its rows end.
+    end: usize,
+}
+
+impl Packed {
+    /// From a front that is eliminated.
+    #[must_use]
+    pub fn new(front: &Front) -> Self {
+        let (n, own) = (front.n, front.own);
+        let mut out = Self { own, boundary: n - own, ..Self::default() };
+        for first in (0..own).step_by(PANEL) {
+            let count = PANEL.min(own - first);
+            let column = |p: usize| &front.values[(first + p) * n..(first + p + 1) * n];
+            let mut panel =
+                Panel { count, pivots: [1.0; PANEL], within: [[0.0; PANEL]; PANEL], end: 0 };
+            for p in 0..count {
+                panel.pivots[p] = column(p)[first + p];
+                for q in 0..p {
+                    panel.within[p][q] = column(q)[first + p];
+                }
+            }
+            // Columns that are wanting are the last one again, and then emptied.
+            let columns = [0, 1, 2, 3].map(|p| column(p.min(count - 1)));
+            for row in first + count..n {
+                let mut four = [columns[0][row], columns[1][row], columns[2][row], columns[3][row]];
+                if four != [0.0; PANEL] {
+                    four[count..].fill(0.0);
+                    out.rows.push(u32::try_from(row).unwrap_or(u32::MAX));
+                    out.values.push(four);
+                }
+            }
+            panel.end = out.rows.len();
+            out.panels.push(panel);
+        }
+        for column in own..n {
+            out.rest.extend_from_slice(&front.values[column * n + column..(column + 1) * n]);
+        }
+        out.rows.shrink_to_fit();
+        out.values.shrink_to_fit();
+        out
+    }
+
+    /// Column of the Schur complement, from its diagonal down.
+    #[must_use]
+    pub fn rest(&self, column: usize) -> &[f64] {
+        let b = self.boundary;
+        let first = column * b - column * column.saturating_sub(1) / 2;
+        &self.rest[first..first + b - column]
+    }
+
+    /// Numbers kept of the factor.
+    #[must_use]
+    pub fn fill(&self) -> usize {
+        self.values.len() * PANEL
+    }
+
+    /// Multiplications that eliminating it takes.
+    #[must_use]
+    pub fn work(&self) -> usize {
+        let mut from = 0;
+        let of = |panel: &Panel| {
+            let rows = panel.end - std::mem::replace(&mut from, panel.end);
+            panel.count * rows * (rows + 1) / 2
+        };
+        self.panels.iter().map(of).sum()
+    }
+
+    /// Forward step of a solve: `own` part of the right-hand sides in, reduced own part and the
+    /// update of the boundary out.
+    #[inline(always)]
+    pub fn forward<const L: usize>(&self, x: &mut [Lanes<L>]) {
+        let (mut first, mut from) = (0, 0);
+        for panel in &self.panels {
+            let mut v = [[0.0; L]; PANEL];
+            for p in 0..panel.count {
+                v[p] = x[first + p];
+                for q in 0..p {
+                    let (l, known) = (panel.within[p][q], v[q]);
+                    for k in 0..L {
+                        v[p][k] -= l * known[k];
+                    }
+                }
+                x[first + p] = v[p];
+            }
+            let [v0, v1, v2, v3] = v.map(|v| v.map(|v| -v));
+            let values = &self.values[from..panel.end];
+            for (&row, &[l0, l1, l2, l3]) in self.rows[from..panel.end].iter().zip(values) {
+                let t = &mut x[row as usize];
+                for k in 0..L {
+                    let value = l1.mul_add(v1[k], l0.mul_add(v0[k], t[k]));
+                    t[k] = l3.mul_add(v3[k], l2.mul_add(v2[k], value));
+                }
+            }
+            first += panel.count;
+            from = panel.end;
+        }
+    }
+
+    /// Backward step: boundary values known, own values found.
+    #[inline(always)]
+    pub fn backward<const L: usize>(&self, x: &mut [Lanes<L>]) {
+        let mut first = self.own;
+        for (at, panel) in self.panels.iter().enumerate().rev() {
+            first -= panel.count;
+            let from = at.checked_sub(1).map_or(0, |before| self.panels[before].end);
+            let [mut s0, mut s1, mut s2, mut s3] = [[0.0; L]; PANEL];
+            let values = &self.values[from..panel.end];
+            for (&row, &[l0, l1, l2, l3]) in self.rows[from..panel.end].iter().zip(values) {
+                let t = &x[row as usize];
+                for k in 0..L {
+                    s0[k] = l0.mul_add(t[k], s0[k]);
+                    s1[k] = l1.mul_add(t[k], s1[k]);
+                    s2[k] = l2.mul_add(t[k], s2[k]);
+                    s3[k] = l3.mul_add(t[k], s3[k]);
+                }
+            }
+            let mut sums = [s0, s1, s2, s3];
+            for p in (0..panel.count).rev() {
+                let pivot = panel.pivots[p];
+                for k in 0..L {
+                    x[first + p][k] = x[first + p][k] / pivot - sums[p][k];
+                }
+                let found = x[first + p];
+                for q in 0..p {
+                    let l = panel.within[p][q];
+                    for k in 0..L {
+                        sums[q][k] += l * found[k];
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,34 @@
+//! Compressions rounded up, so that a small change of force elsewhere leaves a member's matrix as it
+//! is. More compression never makes a member stiffer: what is proven with more holds with less.
+
+/// Rounds up to so many binary digits behind the leading one (six: by less than 1/64), from a least
+/// value. Zero, and what is not a number, stays.
+#[must_use]
+pub fn round_up(compression: f64, least: f64, digits: u32) -> f64 {
+    if !(compression > 0.0) {
+        return compression;
+    }
+    let below = (1u64 << (52 - digits)) - 1;
+    f64::from_bits((compression.max(least).to_bits() + below) & !below)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::round_up;
+
+    #[test]
+    fn never_down_by_little_up_and_what_is_unknown_stays() {
+        let mut last = 0.0;
+        for k in 1..2000 {
+            let c = 1.013f64.powi(k) * 1e-3;
+            let up = round_up(c, 20.0, 6);
+            assert!(up >= c && up >= 20.0 && up >= last, "{c} became {up}");
+            assert!(up <= 20.0 || up < c * (1.0 + 1.0 / 64.0), "{c} became {up}");
+            assert_eq!(up.to_bits(), round_up(up, 20.0, 6).to_bits());
+            last = up;
+        }
+        assert!(round_up(f64::NAN, 20.0, 6).is_nan());
+        assert_eq!(round_up(0.0, 20.0, 6), 0.0);
+        assert_eq!(round_up(f64::INFINITY, 20.0, 6), f64::INFINITY);
+    }
+}
