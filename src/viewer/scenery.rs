@@ -22,11 +22,13 @@ use bevy::prelude::*;
 #[derive(Component)]
 pub struct Backdrop;
 
-/// Parts of the site that show only once these members all stand, or this slab is being cast.
-#[derive(Component)]
+/// Parts of the site that show only once these members all stand, while this slab is being cast, or
+/// while it is not.
+#[derive(Component, Clone, Debug, PartialEq)]
 pub enum ShowsWhen {
     AllStand(Vec<MemberId>),
     Pouring(String),
+    NotPouring(String),
 }
 
 #[derive(Component)]
@@ -183,29 +185,22 @@ pub fn build(
     if !fresh {
         return;
     }
+    // Body and lines always show together: lines left behind would lie on those of what takes the
+    // place of the body.
     let mut put = |d: Draft, coat: Coat, stroke: Stroke, when: Option<ShowsWhen>, caster: bool| {
         let edges = meshes.add(draft::lines(d.edges.clone()));
         let place = (OfScene, Transform::default(), Visibility::Inherited);
-        let mut lines = commands.spawn((
-            place,
-            Mesh3d(edges),
-            MeshMaterial3d(materials.stroke(stroke)),
-            NotShadowCaster,
-        ));
-        if let Some(ShowsWhen::AllStand(posts)) = &when {
-            lines.insert(ShowsWhen::AllStand(posts.clone()));
-        }
+        let line_parts = (Mesh3d(edges), MeshMaterial3d(materials.stroke(stroke)), NotShadowCaster);
+        let lines = commands.spawn((place, line_parts)).id();
         let place = (OfScene, Transform::default(), Visibility::Inherited);
-        let mut body = commands.spawn((
-            place,
-            Mesh3d(meshes.add(d.solid())),
-            MeshMaterial3d(materials.coat(coat)),
-        ));
+        let body_parts = (Mesh3d(meshes.add(d.solid())), MeshMaterial3d(materials.coat(coat)));
+        let body = commands.spawn((place, body_parts)).id();
         if !caster {
-            body.insert(NotShadowCaster);
+            commands.entity(body).insert(NotShadowCaster);
         }
         if let Some(when) = when {
-            body.insert(when);
+            commands.entity(lines).insert(when.clone());
+            commands.entity(body).insert(when);
         }
     };
     for floor in scene.floors.iter().filter_map(|f| site::floor(f, origin)) {
@@ -216,8 +211,10 @@ pub fn build(
     }
     for slab in scene.slabs.iter().filter(|s| s.outline.len() >= 3) {
         let d = site::slab(slab, origin);
-        put(d.clone(), Coat::SlabGhost, Stroke::Ghost, None, false);
-        put(d, Coat::Concrete, Stroke::Edge, Some(ShowsWhen::Pouring(slab.name.clone())), false);
+        let to_come = ShowsWhen::NotPouring(slab.name.clone());
+        put(d.clone(), Coat::SlabGhost, Stroke::Ghost, Some(to_come), false);
+        let cast = ShowsWhen::Pouring(slab.name.clone());
+        put(d, Coat::Concrete, Stroke::Edge, Some(cast), false);
     }
     for edge in edge::edges(&review.assembly, origin) {
         put(edge.draft, Coat::Rail, Stroke::Edge, Some(ShowsWhen::AllStand(edge.posts)), true);
@@ -238,13 +235,15 @@ pub fn show(
     *done = Some(key);
     let stage = state.review.as_ref().and_then(|r| r.sequence.stages.get(state.stage));
     let Some(stage) = stage else { return };
+    let pouring = |slab: &str| {
+        let of = |on: &LoadPlace| matches!(on, LoadPlace::Pour { slab: s, .. } if s == slab);
+        stage.loads.iter().any(|l| of(&l.text.on))
+    };
     for (when, mut visible) in &mut parts {
         let on = match when {
             ShowsWhen::AllStand(posts) => posts.iter().all(|&id| stage.state(id).is_there()),
-            ShowsWhen::Pouring(slab) => stage
-                .loads
-                .iter()
-                .any(|l| matches!(&l.text.on, LoadPlace::Pour { slab: s, .. } if s == slab)),
+            ShowsWhen::Pouring(slab) => pouring(slab),
+            ShowsWhen::NotPouring(slab) => !pouring(slab),
         };
         visible.set_if_neq(if on { Visibility::Inherited } else { Visibility::Hidden });
     }
