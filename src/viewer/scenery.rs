@@ -3,10 +3,13 @@
 use crate::assembly::MemberId;
 use crate::scene::model::LoadPlace;
 use crate::viewer::camera::{Eye, is_drawing};
+use crate::viewer::coats::{CoatMaterial, Coats};
 use crate::viewer::ground::{self, Ground};
 use crate::viewer::materials::{Coat, Materials, Stroke};
 use crate::viewer::members::{Bodies, OfScene};
-use crate::viewer::shapes::{draft, draft::Draft, edge, site};
+use crate::viewer::shapes::bulk::{Bulk, For};
+use crate::viewer::shapes::{draft::Draft, edge, site};
+use crate::viewer::stage_paint::Paint;
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Ink, Look, Palette, Theme};
 use bevy::asset::RenderAssetUsages;
@@ -36,8 +39,10 @@ pub struct Sun;
 
 /// With the camera's usual exposure a level surface in the sun then shows about its own colour:
 /// 0.65 of it from the sun and 0.42 from all round.
-const SUNLIGHT: f32 = 2550.0;
-const AMBIENT: f32 = 420.0;
+pub(super) const SUNLIGHT: f32 = 2550.0;
+pub(super) const AMBIENT: f32 = 420.0;
+/// The way the sun shines.
+pub(super) const SUN: Vec3 = Vec3::new(-0.52, -1.0, -0.34);
 
 /// Makes the light.
 pub fn light(mut commands: Commands<'_, '_>, mut map: ResMut<'_, DirectionalLightShadowMap>) {
@@ -51,7 +56,7 @@ pub fn light(mut commands: Commands<'_, '_>, mut map: ResMut<'_, DirectionalLigh
             shadow_normal_bias: 1.2,
             ..default()
         },
-        Transform::default().looking_to(Vec3::new(-0.52, -1.0, -0.34), Vec3::Y),
+        Transform::default().looking_to(SUN, Vec3::Y),
     ));
 }
 
@@ -61,7 +66,9 @@ pub fn recolour(
     theme: Res<'_, Theme>,
     mut done: Local<'_, Option<Look>>,
     mut materials: ResMut<'_, Materials>,
+    mut coats: ResMut<'_, Coats>,
     mut assets: ResMut<'_, Assets<StandardMaterial>>,
+    mut painted: ResMut<'_, Assets<CoatMaterial>>,
     mut meshes: ResMut<'_, Assets<Mesh>>,
     mut clear: ResMut<'_, ClearColor>,
     mut ambient: ResMut<'_, GlobalAmbientLight>,
@@ -74,6 +81,7 @@ pub fn recolour(
     *done = Some(state.look);
     let palette = theme.palette(state.look);
     materials.mix(palette, &mut assets);
+    coats.mix(palette, &mut painted);
     clear.0 = palette.sky_bottom.bevy();
     ambient.brightness = AMBIENT * palette.fill;
     for mut sun in &mut suns {
@@ -164,6 +172,7 @@ pub fn build(
     bodies: Res<'_, Bodies>,
     theme: Res<'_, Theme>,
     materials: Res<'_, Materials>,
+    mut coats: ResMut<'_, Coats>,
     mut meshes: ResMut<'_, Assets<Mesh>>,
     mut assets: ResMut<'_, Assets<StandardMaterial>>,
     mut done: Local<'_, Option<(u64, Look)>>,
@@ -188,10 +197,14 @@ pub fn build(
     // Body and lines always show together: lines left behind would lie on those of what takes the
     // place of the body.
     let mut put = |d: Draft, coat: Coat, stroke: Stroke, when: Option<ShowsWhen>, caster: bool| {
-        let edges = meshes.add(draft::lines(d.edges.clone()));
         let place = (OfScene, Transform::default(), Visibility::Inherited);
-        let line_parts = (Mesh3d(edges), MeshMaterial3d(materials.stroke(stroke)), NotShadowCaster);
-        let lines = commands.spawn((place, line_parts)).id();
+        let number = coats.add(Paint { coat: None, stroke: Some(stroke) });
+        let to_come = stroke == Stroke::Ghost;
+        let mut edges = Bulk::default();
+        edges.lines(&d.edges, &Transform::IDENTITY, For { to_come, moving: false }.tag(number));
+        let edges = Mesh3d(meshes.add(edges.mesh()));
+        let paint = MeshMaterial3d(coats.material.clone());
+        let lines = commands.spawn((place, edges, paint, NotShadowCaster)).id();
         let place = (OfScene, Transform::default(), Visibility::Inherited);
         let body_parts = (Mesh3d(meshes.add(d.solid())), MeshMaterial3d(materials.coat(coat)));
         let body = commands.spawn((place, body_parts)).id();
