@@ -49,7 +49,7 @@ fn count(
     }
 }
 
-fn app(review: Arc<Review>, draws: &Draws) -> Result<App, String> {
+fn app(review: Arc<Review>, draws: &Draws, work: &Work) -> Result<App, String> {
     let judge = Judge(Arc::new(|_, _| Err("nothing is read here".to_owned())));
     let (mut app, _) = unseen(SIZE, judge).map_err(|e| e.to_string())?;
     app.add_plugins(RenderDiagnosticsPlugin);
@@ -57,12 +57,43 @@ fn app(review: Arc<Review>, draws: &Draws) -> Result<App, String> {
         .ok_or("nothing is drawn here")?
         .insert_resource(draws.clone())
         .add_systems(Render, count.in_set(RenderSystems::Render));
+    clocks(&mut app, work)?;
     app.finish();
     app.cleanup();
     let full = Rect::new(0.0, 0.0, SIZE.0 as f32, SIZE.1 as f32);
     app.world_mut().insert_resource(SceneRect(Some(full)));
     app.world_mut().resource_mut::<ViewerState>().show(Path::new("floor.ron"), review);
     Ok(app)
+}
+
+/// How long the two threads are at work in a frame: the main one, and the one that draws.
+#[derive(Resource, Clone, Default)]
+struct Work(Arc<Mutex<[Duration; 2]>>);
+
+/// Measures both.
+fn clocks(app: &mut App, work: &Work) -> Result<(), String> {
+    let started = Arc::new(Mutex::new(Instant::now()));
+    let [begin, end] = [(started.clone(), work.clone()), (started, work.clone())];
+    app.add_systems(First, move || set(&begin.0)).add_systems(Last, move || add(&end.0, &end.1, 0));
+    let started = Arc::new(Mutex::new(Instant::now()));
+    let [begin, end] = [(started.clone(), work.clone()), (started, work.clone())];
+    app.get_sub_app_mut(RenderApp)
+        .ok_or("nothing is drawn here")?
+        .add_systems(ExtractSchedule, move || set(&begin.0))
+        .add_systems(Render, (move || add(&end.0, &end.1, 1)).in_set(RenderSystems::PostCleanup));
+    Ok(())
+}
+
+fn set(started: &Mutex<Instant>) {
+    if let Ok(mut started) = started.lock() {
+        *started = Instant::now();
+    }
+}
+
+fn add(started: &Mutex<Instant>, work: &Work, thread: usize) {
+    if let (Ok(started), Ok(mut work)) = (started.lock(), work.0.lock()) {
+        work[thread] += started.elapsed();
+    }
 }
 
 /// One frame, until the card is done with it.
@@ -78,7 +109,8 @@ fn frame(app: &mut App) -> Result<Duration, String> {
 pub fn main(review: Review, quick: bool) -> Result<(), String> {
     let stages = review.sequence.stages.len();
     let draws = Draws::default();
-    let mut app = app(Arc::new(review), &draws)?;
+    let work = Work::default();
+    let mut app = app(Arc::new(review), &draws, &work)?;
     if let Some(info) = app.world().get_resource::<RenderAdapterInfo>() {
         println!("drawn by {} ({:?}, {:?})", info.name, info.backend, info.device_type);
     }
@@ -94,6 +126,9 @@ pub fn main(review: Review, quick: bool) -> Result<(), String> {
             frame(&mut app)?;
         }
         let mut times = Vec::new();
+        if let Ok(mut work) = work.0.lock() {
+            *work = default();
+        }
         for _ in 0..frames {
             let mut eye = app.world_mut().resource_mut::<Eye>();
             let mut pose = eye.now;
@@ -102,6 +137,13 @@ pub fn main(review: Review, quick: bool) -> Result<(), String> {
             times.push(frame(&mut app)?);
         }
         super::say(what, times, TARGET);
+        let [main, drawing] = work.0.lock().map(|w| *w).unwrap_or_default();
+        let mean = |d: Duration| d.as_secs_f64() * 1e3 / frames as f64;
+        println!(
+            "at work, mean: main thread {:.2} ms, the one that draws {:.2} ms",
+            mean(main),
+            mean(drawing)
+        );
         let [opaque, shadow, clear] = draws.0.lock().map(|d| *d).unwrap_or_default();
         println!(
             "draw calls: {opaque} of the picture, {shadow} of its shadows, {clear} of what shines \

@@ -7,6 +7,8 @@
 
 #[path = "viewer/basis.rs"]
 mod basis;
+#[path = "viewer/coincide.rs"]
+mod coincide;
 #[path = "viewer/edits.rs"]
 mod edits;
 #[path = "viewer/eye.rs"]

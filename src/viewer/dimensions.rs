@@ -1,15 +1,16 @@
 //! Dimension strings along a block's two near edges: bay by bay where there is room, runs of equal
 //! bays together where there is not, and the whole length outside them.
 
+use crate::assembly::model::GridLine;
 use crate::review::Review;
 use crate::scene::Grid;
-use crate::scene::model::Block;
 use crate::units::UnitSystem;
 use crate::viewer::labels::{Label, Quad, Rank};
 use crate::viewer::overlay::Over;
 use crate::viewer::site_marks::among;
 use bevy::prelude::Vec3;
 use egui::{FontId, Painter, Pos2, Shape, Stroke, vec2};
+use std::collections::BTreeMap;
 
 /// How far outside the outer line the strings lie, metres; the whole length lies once more.
 const OUT: f32 = 0.55;
@@ -72,8 +73,12 @@ pub(super) fn labels<'a>(
     }
     for block in &review.assembly.scene.blocks {
         let Ok(grid) = Grid::of(block) else { continue };
-        edge(painter, over, review, block, &grid.x, &block.x.positions(), out);
-        edge(painter, over, review, block, &grid.y, &block.y.positions(), out);
+        let mut lines: BTreeMap<&str, &GridLine> = BTreeMap::new();
+        for line in review.assembly.grid_lines.iter().filter(|l| l.block == block.name) {
+            lines.entry(&line.name).or_insert(line);
+        }
+        edge(painter, over, &lines, &grid.x, &block.x.positions(), out);
+        edge(painter, over, &lines, &grid.y, &block.y.positions(), out);
     }
 }
 
@@ -94,16 +99,12 @@ fn inner(over: &Over<'_>) -> Option<[Pos2; 4]> {
 fn edge<'a>(
     painter: &Painter,
     over: &'a Over<'a>,
-    review: &Review,
-    block: &Block,
+    lines: &BTreeMap<&str, &GridLine>,
     names: &[String],
     positions: &[f64],
     out: &mut Vec<Label<'a>>,
 ) {
-    let find = |name: &String| {
-        let of_block = |l: &&crate::assembly::model::GridLine| l.block == block.name;
-        review.assembly.grid_lines.iter().filter(of_block).find(|l| l.name == *name)
-    };
+    let find = |name: &String| lines.get(name.as_str()).copied();
     let Some(lines) = names.iter().map(find).collect::<Option<Vec<_>>>() else { return };
     if lines.len() < 2 || lines.len() != positions.len() {
         return;

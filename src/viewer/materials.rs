@@ -34,11 +34,10 @@ pub enum Stroke {
     Hazard(Grade),
 }
 
-/// Handles by use.
+/// Handles by use, for everything but members and lines, which [`crate::viewer::coats`] paints.
 #[derive(Resource, Default)]
 pub struct Materials {
     coats: BTreeMap<Coat, Handle<StandardMaterial>>,
-    strokes: BTreeMap<Stroke, Handle<StandardMaterial>>,
 }
 
 const ROLES: [Role; 12] = [
@@ -56,10 +55,9 @@ const ROLES: [Role; 12] = [
     Role::Sheet,
 ];
 
-fn all_coats() -> Vec<Coat> {
-    let mut out: Vec<Coat> = ROLES.iter().map(|&r| Coat::Own(r)).collect();
-    out.extend(Grade::ALL.map(Coat::Hazard));
-    out.extend([
+/// Every coat, always in this order.
+pub(super) fn all_coats() -> impl Iterator<Item = Coat> {
+    let rest = [
         Coat::Pale,
         Coat::Step,
         Coat::Held,
@@ -67,14 +65,24 @@ fn all_coats() -> Vec<Coat> {
         Coat::Concrete,
         Coat::SlabGhost,
         Coat::Rail,
-    ]);
-    out
+    ];
+    ROLES.into_iter().map(Coat::Own).chain(Grade::ALL.map(Coat::Hazard)).chain(rest)
 }
 
-fn all_strokes() -> Vec<Stroke> {
-    let mut out = vec![Stroke::Edge, Stroke::Ghost, Stroke::Pale, Stroke::Step, Stroke::Held];
-    out.extend(Grade::ALL.map(Stroke::Hazard));
-    out
+/// Every stroke, always in this order.
+pub(super) fn all_strokes() -> impl Iterator<Item = Stroke> {
+    let plain = [Stroke::Edge, Stroke::Ghost, Stroke::Pale, Stroke::Step, Stroke::Held];
+    plain.into_iter().chain(Grade::ALL.map(Stroke::Hazard))
+}
+
+impl Coat {
+    /// The share of its colour that shines in the shade: a warning keeps its colour there.
+    pub(super) fn shine(self) -> f32 {
+        match self {
+            Self::Hazard(_) | Self::Step | Self::Held => 0.12,
+            _ => 0.0,
+        }
+    }
 }
 
 impl Materials {
@@ -83,18 +91,11 @@ impl Materials {
         for coat in all_coats() {
             put(self.coats.entry(coat), assets, coat_material(coat, palette));
         }
-        for stroke in all_strokes() {
-            put(self.strokes.entry(stroke), assets, stroke_material(stroke, palette));
-        }
     }
     /// Empty until [`Self::mix`].
     #[must_use]
     pub fn coat(&self, coat: Coat) -> Handle<StandardMaterial> {
         self.coats.get(&coat).cloned().unwrap_or_default()
-    }
-    #[must_use]
-    pub fn stroke(&self, stroke: Stroke) -> Handle<StandardMaterial> {
-        self.strokes.get(&stroke).cloned().unwrap_or_default()
     }
 }
 
@@ -116,7 +117,7 @@ fn put<K: Ord>(
     }
 }
 
-fn coat_ink(coat: Coat, p: &Palette) -> Ink {
+pub(super) fn coat_ink(coat: Coat, p: &Palette) -> Ink {
     match coat {
         Coat::Own(role) => p.role(role),
         Coat::Pale => p.pale,
@@ -151,22 +152,18 @@ fn coat_material(coat: Coat, p: &Palette) -> StandardMaterial {
             alpha_mode: AlphaMode::Blend,
             ..matt
         },
-        // A warning keeps its colour in the shade.
-        Coat::Hazard(_) | Coat::Step | Coat::Held => {
-            StandardMaterial { emissive: ink.to_linear() * 0.12, ..matt }
-        }
-        _ => matt,
+        _ => StandardMaterial { emissive: ink.to_linear() * coat.shine(), ..matt },
     }
 }
 
-fn stroke_material(stroke: Stroke, p: &Palette) -> StandardMaterial {
-    let ink = match stroke {
+/// The colour of a line.
+pub(super) fn stroke_ink(stroke: Stroke, p: &Palette) -> Ink {
+    match stroke {
         Stroke::Edge => p.edge,
         Stroke::Ghost => p.ghost,
         Stroke::Pale => p.pale.mixed(p.edge, 0.2),
         Stroke::Step => p.step.mixed(p.edge, 0.45),
         Stroke::Held => p.held.mixed(p.edge, 0.35),
         Stroke::Hazard(grade) => p.grade(grade).mixed(p.edge, 0.45),
-    };
-    StandardMaterial { base_color: ink.bevy(), unlit: true, ..default() }
+    }
 }

@@ -1,29 +1,52 @@
-//! Entities of the members: one body and one set of drawn edges each, with shared shapes.
+//! Entities of the members: squares of the floor plan, each with the bodies and the lines of all its
+//! members in one mesh, near and from far off. What a member looks like is in [`Coats`], not here.
 
-use crate::viewer::materials::{Coat, Materials, Stroke};
-use crate::viewer::shapes::{self, ShapeKey, draft};
+use crate::viewer::camera::{Eye, SceneRect};
+use crate::viewer::coats::{CoatMaterial, Coats};
+use crate::viewer::shapes::bulk::{Bulk, For};
+use crate::viewer::shapes::{self, Shape, ShapeKey};
 use crate::viewer::space::{self, Origin};
+use crate::viewer::stage_paint::{Paint, Painted};
 use crate::viewer::state::ViewerState;
 use bevy::camera::primitives::Aabb;
+use bevy::camera::visibility::NoAutoAabb;
 use bevy::light::NotShadowCaster;
 use bevy::prelude::*;
+use bevy::render::storage::ShaderBuffer;
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Everything that belongs to the scene shown and goes when another is opened.
 #[derive(Component)]
 pub struct OfScene;
 
-/// The entities of one member.
+/// Where one member is.
 #[derive(Clone, Debug)]
 pub struct Body {
-    pub solid: Entity,
-    pub edges: Entity,
-    pub edge_mesh: Handle<Mesh>,
-    pub ghost_mesh: Handle<Mesh>,
     pub home: Transform,
     /// The member's two ends in the window's space, and the turn of its block.
     pub ends: [Vec3; 2],
     pub turned: f32,
+    /// Its shape, in [`Bodies::shapes`].
+    pub shape: usize,
+}
+
+/// Side of a square of the plan whose members are drawn together, metres: small enough that what
+/// is near the eye is drawn alone in full, large enough that squares are few.
+const SIDE: f32 = 8.0;
+
+/// Members are drawn from far off where a metre is fewer points of the screen than this: a tube is
+/// then about a point wide.
+pub const FAR: f32 = 16.0;
+
+/// Members that are drawn together.
+#[derive(Clone, Debug)]
+pub struct Square {
+    pub members: Vec<usize>,
+    pub bounds: Aabb,
+    /// Body and lines, near and from far off.
+    pub near: [Entity; 2],
+    pub far: [Entity; 2],
 }
 
 /// Bodies by member, for looking up.
@@ -35,8 +58,9 @@ pub struct Bodies {
     pub members: Vec<Body>,
     /// Low and high corner of everything built.
     pub bounds: Option<[Vec3; 2]>,
-    /// How many different shapes were made.
-    pub shapes: usize,
+    /// Different shapes.
+    pub shapes: Vec<Shape>,
+    pub squares: Vec<Square>,
 }
 
 impl Bodies {
@@ -47,20 +71,15 @@ impl Bodies {
     }
 }
 
-struct Made {
-    solid: Handle<Mesh>,
-    edges: Handle<Mesh>,
-    ghost: Handle<Mesh>,
-    bounds: Aabb,
-}
-
 /// Makes the entities anew when another review is shown.
 pub fn build(
     mut commands: Commands<'_, '_>,
     state: Res<'_, ViewerState>,
     mut bodies: ResMut<'_, Bodies>,
-    materials: Res<'_, Materials>,
+    mut coats: ResMut<'_, Coats>,
     mut meshes: ResMut<'_, Assets<Mesh>>,
+    mut materials: ResMut<'_, Assets<CoatMaterial>>,
+    mut buffers: ResMut<'_, Assets<ShaderBuffer>>,
     old: Query<'_, '_, Entity, With<OfScene>>,
 ) {
     let Some(review) = state.review.as_ref().filter(|_| bodies.revision != state.revision) else {
@@ -71,13 +90,16 @@ pub fn build(
     }
     let assembly = &review.assembly;
     let origin = Origin::of(assembly);
-    let mut made: BTreeMap<ShapeKey, Made> = BTreeMap::new();
-    let mut out = Vec::with_capacity(assembly.members.len());
+    let mut numbers: BTreeMap<ShapeKey, usize> = BTreeMap::new();
+    let mut made: Vec<Shape> = Vec::new();
+    let mut members = Vec::with_capacity(assembly.members.len());
     let mut bounds: Option<[Vec3; 2]> = None;
-    for member in &assembly.members {
-        let shape = made
-            .entry(shapes::key(assembly, member))
-            .or_insert_with(|| make(shapes::shape(assembly, member), &mut meshes));
+    let mut squares: BTreeMap<[i32; 2], Vec<usize>> = BTreeMap::new();
+    for (i, member) in assembly.members.iter().enumerate() {
+        let shape = *numbers.entry(shapes::key(assembly, member)).or_insert_with(|| {
+            made.push(shapes::shape(assembly, member));
+            made.len() - 1
+        });
         let ends = member.ends.map(|e| origin.point(e));
         for end in ends.into_iter().filter(|e| e.is_finite()) {
             let [low, high] = bounds.get_or_insert([end, end]);
@@ -86,37 +108,96 @@ pub fn build(
         }
         let turned = space::turned(assembly, member);
         let home = space::transform(member.role, ends, member.length() as f32, turned);
-        let solid = commands
-            .spawn((
-                OfScene,
-                Mesh3d(shape.solid.clone()),
-                MeshMaterial3d(materials.coat(Coat::Own(member.role))),
-                shape.bounds,
-                home,
-                Visibility::Hidden,
-            ))
-            .id();
-        let edges = commands
-            .spawn((
-                OfScene,
-                Mesh3d(shape.edges.clone()),
-                MeshMaterial3d(materials.stroke(Stroke::Edge)),
-                shape.bounds,
-                home,
-                Visibility::Hidden,
-                NotShadowCaster,
-            ))
-            .id();
-        let (edge_mesh, ghost_mesh) = (shape.edges.clone(), shape.ghost.clone());
-        out.push(Body { solid, edges, edge_mesh, ghost_mesh, home, ends, turned });
+        let middle = (ends[0] + ends[1]) * 0.5;
+        if middle.is_finite() {
+            let at = [middle.x, middle.z].map(|v| (v / SIDE).floor() as i32);
+            squares.entry(at).or_default().push(i);
+        }
+        members.push(Body { home, ends, turned, shape });
     }
-    *bodies = Bodies { revision: state.revision, origin, members: out, bounds, shapes: made.len() };
+    *bodies =
+        Bodies { revision: state.revision, origin, members, bounds, shapes: made, ..default() };
+    coats.begin(bodies.members.len(), &mut materials, &mut buffers);
+    let drawn: Vec<[Bulk; 4]> = {
+        let all: Vec<&Vec<usize>> = squares.values().collect();
+        all.par_iter().map(|members| bulks(&bodies, members)).collect()
+    };
+    for (members, bulks) in squares.into_values().zip(drawn) {
+        let [body, far_body] = [bulks[0].bounds(), bulks[2].bounds()];
+        let box_about = Aabb::from_min_max(
+            Vec3::from(body.min()).min(far_body.min().into()),
+            Vec3::from(body.max()).max(far_body.max().into()),
+        );
+        let mut put = |bulk: Bulk, lines: bool| {
+            let bounds = bulk.bounds();
+            let mut entity = commands.spawn((
+                OfScene,
+                MeshMaterial3d(coats.material.clone()),
+                Transform::default(),
+                Visibility::Hidden,
+            ));
+            if !bulk.is_empty() {
+                entity.insert((Mesh3d(meshes.add(bulk.mesh())), bounds, NoAutoAabb));
+            }
+            if lines {
+                entity.insert(NotShadowCaster);
+            }
+            entity.id()
+        };
+        let [body, lines, far_body, far_lines] = bulks;
+        let near = [put(body, false), put(lines, true)];
+        let far = [put(far_body, false), put(far_lines, true)];
+        bodies.squares.push(Square { members, bounds: box_about, near, far });
+    }
 }
 
-fn make(shape: shapes::Shape, meshes: &mut Assets<Mesh>) -> Made {
-    let bounds = shape.draft.bounds();
-    let edges = meshes.add(draft::lines(shape.draft.edges.clone()));
-    let ghost =
-        if shape.ghost.is_empty() { edges.clone() } else { meshes.add(draft::lines(shape.ghost)) };
-    Made { solid: meshes.add(shape.draft.solid()), edges, ghost, bounds }
+/// Body and lines of some members, near and then from far off.
+fn bulks(bodies: &Bodies, members: &[usize]) -> [Bulk; 4] {
+    let [mut body, mut lines, mut far_body, mut far_lines] = [(); 4].map(|()| Bulk::default());
+    for &i in members {
+        let member = &bodies.members[i];
+        let shape = &bodies.shapes[member.shape];
+        let (place, number) = (&member.home, i as u32);
+        let there = For::default().tag(number);
+        let to_come = For { to_come: true, ..default() }.tag(number);
+        body.solid(&shape.draft, place, there);
+        far_body.solid(&shape.far, place, there);
+        lines.lines(&shape.draft.edges, place, there);
+        far_lines.lines(&shape.far.edges, place, there);
+        for bulk in [&mut lines, &mut far_lines] {
+            bulk.lines(&shape.ghost, place, to_come);
+        }
+    }
+    [body, lines, far_body, far_lines]
+}
+
+/// Shows each square near or from far off, and not at all where nothing of it is drawn.
+pub fn show(
+    eye: Res<'_, Eye>,
+    rect: Res<'_, SceneRect>,
+    bodies: Res<'_, Bodies>,
+    painted: Res<'_, Painted>,
+    mut shown: Query<'_, '_, &mut Visibility>,
+) {
+    if !(eye.is_changed() || rect.is_changed() || bodies.is_changed() || painted.is_changed()) {
+        return;
+    }
+    let from = eye.now.transform().translation;
+    let height = rect.0.map_or(1000.0, |r| r.height());
+    let points = height / (2.0 * (eye.now.lens / 2.0).tan());
+    for square in &bodies.squares {
+        let drawn = |&i: &usize| painted.paints.get(i).is_some_and(|p| *p != Paint::NOTHING);
+        let any = square.members.iter().any(drawn);
+        let (low, high) = (Vec3::from(square.bounds.min()), Vec3::from(square.bounds.max()));
+        let away = from.distance(from.clamp(low, high)).max(0.1);
+        let is_near = points / away >= FAR;
+        for (entities, on) in [(square.near, any && is_near), (square.far, any && !is_near)] {
+            for entity in entities {
+                if let Ok(mut visible) = shown.get_mut(entity) {
+                    let wanted = if on { Visibility::Inherited } else { Visibility::Hidden };
+                    visible.set_if_neq(wanted);
+                }
+            }
+        }
+    }
 }

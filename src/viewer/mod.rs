@@ -2,10 +2,12 @@
 //!
 //! The model is only read here: `state` holds the review and what of it is shown, `vocab` the
 //! words all parts share. Panels and keys send intents; `state` alone acts on them. Systems then
-//! bring the entities in line (`members`, `scenery`) and paint them (`stage_paint`).
+//! bring the entities in line (`members`, `scenery`) and paint them (`stage_paint` says with what,
+//! `coats` hands it to the graphics card; no mesh changes from stage to stage).
 
 pub mod adapter;
 pub mod camera;
+pub mod coats;
 pub mod dimensions;
 pub mod factor;
 pub mod ground;

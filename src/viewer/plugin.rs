@@ -14,9 +14,13 @@ use crate::viewer::state::ViewerState;
 use crate::viewer::theme::Theme;
 use crate::viewer::trial::TryOut;
 use crate::viewer::vocab::{Intent, ViewerSet};
+<<<<<<< HEAD
 use crate::viewer::{factor, ground, guide, keys, marks, places, play, scenery, title};
+=======
+use crate::viewer::{coats, factor, ground, guide, keys, marks, play, scenery, title};
+>>>>>>> frame
 use bevy::camera::visibility::RenderLayers;
-use bevy::camera::{CameraOutputMode, CameraUpdateSystems};
+use bevy::camera::{CameraOutputMode, CameraUpdateSystems, MsaaWriteback};
 use bevy::core_pipeline::tonemapping::Tonemapping;
 use bevy::prelude::*;
 use bevy::render::render_resource::BlendState;
@@ -53,7 +57,11 @@ impl Plugin for ViewerPlugin {
             .init_resource::<bevy::light::DirectionalLightShadowMap>()
             .add_message::<Intent>()
             .add_message::<Framing>()
+<<<<<<< HEAD
             .add_plugins((idle::plugin, places::plugin))
+=======
+            .add_plugins((idle::plugin, coats::plugin))
+>>>>>>> frame
             .add_systems(Startup, (cameras, scenery::light, loading::hang_bell));
         if let Some(mut settings) = app.world_mut().get_resource_mut::<EguiGlobalSettings>() {
             settings.auto_create_primary_context = false;
@@ -92,6 +100,8 @@ impl Plugin for ViewerPlugin {
                     path_lines::draw,
                     camera::ease,
                     scenery::follow_eye,
+                    members::show,
+                    coats::hand_over,
                     ground::hide_in_elevations,
                     title::follow,
                 )
@@ -138,10 +148,12 @@ fn cameras(
         Camera {
             order: 1,
             output_mode: CameraOutputMode::Write {
-                blend_state: Some(BlendState::ALPHA_BLENDING),
+                blend_state: Some(BlendState::PREMULTIPLIED_ALPHA_BLENDING),
                 clear_color: ClearColorConfig::None,
             },
             clear_color: ClearColorConfig::Custom(Color::NONE),
+            // It starts from nothing and is laid over the scene, which need not be copied first.
+            msaa_writeback: MsaaWriteback::Off,
             ..default()
         },
     ));

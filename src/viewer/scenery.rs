@@ -3,10 +3,13 @@
 use crate::assembly::MemberId;
 use crate::scene::model::LoadPlace;
 use crate::viewer::camera::{Eye, is_drawing};
+use crate::viewer::coats::{CoatMaterial, Coats};
 use crate::viewer::ground::{self, Ground};
 use crate::viewer::materials::{Coat, Materials, Stroke};
 use crate::viewer::members::{Bodies, OfScene};
-use crate::viewer::shapes::{draft, draft::Draft, edge, site};
+use crate::viewer::shapes::bulk::{Bulk, For};
+use crate::viewer::shapes::{draft::Draft, edge, site};
+use crate::viewer::stage_paint::Paint;
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Ink, Look, Palette, Theme};
 use bevy::asset::RenderAssetUsages;
@@ -22,11 +25,13 @@ use bevy::prelude::*;
 #[derive(Component)]
 pub struct Backdrop;
 
-/// Parts of the site that show only once these members all stand, or this slab is being cast.
-#[derive(Component)]
+/// Parts of the site that show only once these members all stand, while this slab is being cast, or
+/// while it is not.
+#[derive(Component, Clone, Debug, PartialEq)]
 pub enum ShowsWhen {
     AllStand(Vec<MemberId>),
     Pouring(String),
+    NotPouring(String),
 }
 
 #[derive(Component)]
@@ -34,8 +39,10 @@ pub struct Sun;
 
 /// With the camera's usual exposure a level surface in the sun then shows about its own colour:
 /// 0.65 of it from the sun and 0.42 from all round.
-const SUNLIGHT: f32 = 2550.0;
-const AMBIENT: f32 = 420.0;
+pub(super) const SUNLIGHT: f32 = 2550.0;
+pub(super) const AMBIENT: f32 = 420.0;
+/// The way the sun shines.
+pub(super) const SUN: Vec3 = Vec3::new(-0.52, -1.0, -0.34);
 
 /// Makes the light.
 pub fn light(mut commands: Commands<'_, '_>, mut map: ResMut<'_, DirectionalLightShadowMap>) {
@@ -49,7 +56,7 @@ pub fn light(mut commands: Commands<'_, '_>, mut map: ResMut<'_, DirectionalLigh
             shadow_normal_bias: 1.2,
             ..default()
         },
-        Transform::default().looking_to(Vec3::new(-0.52, -1.0, -0.34), Vec3::Y),
+        Transform::default().looking_to(SUN, Vec3::Y),
     ));
 }
 
@@ -59,7 +66,9 @@ pub fn recolour(
     theme: Res<'_, Theme>,
     mut done: Local<'_, Option<Look>>,
     mut materials: ResMut<'_, Materials>,
+    mut coats: ResMut<'_, Coats>,
     mut assets: ResMut<'_, Assets<StandardMaterial>>,
+    mut painted: ResMut<'_, Assets<CoatMaterial>>,
     mut meshes: ResMut<'_, Assets<Mesh>>,
     mut clear: ResMut<'_, ClearColor>,
     mut ambient: ResMut<'_, GlobalAmbientLight>,
@@ -72,6 +81,7 @@ pub fn recolour(
     *done = Some(state.look);
     let palette = theme.palette(state.look);
     materials.mix(palette, &mut assets);
+    coats.mix(palette, &mut painted);
     clear.0 = palette.sky_bottom.bevy();
     ambient.brightness = AMBIENT * palette.fill;
     for mut sun in &mut suns {
@@ -162,6 +172,7 @@ pub fn build(
     bodies: Res<'_, Bodies>,
     theme: Res<'_, Theme>,
     materials: Res<'_, Materials>,
+    mut coats: ResMut<'_, Coats>,
     mut meshes: ResMut<'_, Assets<Mesh>>,
     mut assets: ResMut<'_, Assets<StandardMaterial>>,
     mut done: Local<'_, Option<(u64, Look)>>,
@@ -183,29 +194,26 @@ pub fn build(
     if !fresh {
         return;
     }
+    // Body and lines always show together: lines left behind would lie on those of what takes the
+    // place of the body.
     let mut put = |d: Draft, coat: Coat, stroke: Stroke, when: Option<ShowsWhen>, caster: bool| {
-        let edges = meshes.add(draft::lines(d.edges.clone()));
         let place = (OfScene, Transform::default(), Visibility::Inherited);
-        let mut lines = commands.spawn((
-            place,
-            Mesh3d(edges),
-            MeshMaterial3d(materials.stroke(stroke)),
-            NotShadowCaster,
-        ));
-        if let Some(ShowsWhen::AllStand(posts)) = &when {
-            lines.insert(ShowsWhen::AllStand(posts.clone()));
-        }
+        let number = coats.add(Paint { coat: None, stroke: Some(stroke) });
+        let to_come = stroke == Stroke::Ghost;
+        let mut edges = Bulk::default();
+        edges.lines(&d.edges, &Transform::IDENTITY, For { to_come, moving: false }.tag(number));
+        let edges = Mesh3d(meshes.add(edges.mesh()));
+        let paint = MeshMaterial3d(coats.material.clone());
+        let lines = commands.spawn((place, edges, paint, NotShadowCaster)).id();
         let place = (OfScene, Transform::default(), Visibility::Inherited);
-        let mut body = commands.spawn((
-            place,
-            Mesh3d(meshes.add(d.solid())),
-            MeshMaterial3d(materials.coat(coat)),
-        ));
+        let body_parts = (Mesh3d(meshes.add(d.solid())), MeshMaterial3d(materials.coat(coat)));
+        let body = commands.spawn((place, body_parts)).id();
         if !caster {
-            body.insert(NotShadowCaster);
+            commands.entity(body).insert(NotShadowCaster);
         }
         if let Some(when) = when {
-            body.insert(when);
+            commands.entity(lines).insert(when.clone());
+            commands.entity(body).insert(when);
         }
     };
     for floor in scene.floors.iter().filter_map(|f| site::floor(f, origin)) {
@@ -216,8 +224,10 @@ pub fn build(
     }
     for slab in scene.slabs.iter().filter(|s| s.outline.len() >= 3) {
         let d = site::slab(slab, origin);
-        put(d.clone(), Coat::SlabGhost, Stroke::Ghost, None, false);
-        put(d, Coat::Concrete, Stroke::Edge, Some(ShowsWhen::Pouring(slab.name.clone())), false);
+        let to_come = ShowsWhen::NotPouring(slab.name.clone());
+        put(d.clone(), Coat::SlabGhost, Stroke::Ghost, Some(to_come), false);
+        let cast = ShowsWhen::Pouring(slab.name.clone());
+        put(d, Coat::Concrete, Stroke::Edge, Some(cast), false);
     }
     for edge in edge::edges(&review.assembly, origin) {
         put(edge.draft, Coat::Rail, Stroke::Edge, Some(ShowsWhen::AllStand(edge.posts)), true);
@@ -238,13 +248,15 @@ pub fn show(
     *done = Some(key);
     let stage = state.review.as_ref().and_then(|r| r.sequence.stages.get(state.stage));
     let Some(stage) = stage else { return };
+    let pouring = |slab: &str| {
+        let of = |on: &LoadPlace| matches!(on, LoadPlace::Pour { slab: s, .. } if s == slab);
+        stage.loads.iter().any(|l| of(&l.text.on))
+    };
     for (when, mut visible) in &mut parts {
         let on = match when {
             ShowsWhen::AllStand(posts) => posts.iter().all(|&id| stage.state(id).is_there()),
-            ShowsWhen::Pouring(slab) => stage
-                .loads
-                .iter()
-                .any(|l| matches!(&l.text.on, LoadPlace::Pour { slab: s, .. } if s == slab)),
+            ShowsWhen::Pouring(slab) => pouring(slab),
+            ShowsWhen::NotPouring(slab) => !pouring(slab),
         };
         visible.set_if_neq(if on { Visibility::Inherited } else { Visibility::Hidden });
     }

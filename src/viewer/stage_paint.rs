@@ -2,7 +2,8 @@
 
 use crate::assembly::{MemberId, Role};
 use crate::review::Review;
-use crate::viewer::materials::{Coat, Materials, Stroke};
+use crate::viewer::coats::Coats;
+use crate::viewer::materials::{Coat, Stroke};
 use crate::viewer::members::Bodies;
 use crate::viewer::shown::{Drawn, Shown};
 use crate::viewer::state::{ViewerState, stands_at};
@@ -142,13 +143,8 @@ pub struct Painted {
 pub fn repaint(
     state: Res<'_, ViewerState>,
     bodies: Res<'_, Bodies>,
-    materials: Res<'_, Materials>,
+    mut coats: ResMut<'_, Coats>,
     mut painted: ResMut<'_, Painted>,
-    mut solids: Query<
-        '_,
-        '_,
-        (&mut Visibility, &mut MeshMaterial3d<StandardMaterial>, &mut Mesh3d),
-    >,
 ) {
     let Some(review) = state.review.as_ref().filter(|_| bodies.revision == state.revision) else {
         return;
@@ -169,31 +165,9 @@ pub fn repaint(
     leave_out(review, &state.shown, &mut after);
     let differ = changed(&painted.paints, &after);
     for id in &differ {
-        let body = &bodies.members[id.index()];
-        let paint = after[id.index()];
-        if let Ok((mut visible, mut material, _)) = solids.get_mut(body.solid) {
-            show(&mut visible, paint.coat.is_some());
-            if let Some(coat) = paint.coat {
-                material.set_if_neq(MeshMaterial3d(materials.coat(coat)));
-            }
-        }
-        if let Ok((mut visible, mut material, mut mesh)) = solids.get_mut(body.edges) {
-            show(&mut visible, paint.stroke.is_some());
-            if let Some(stroke) = paint.stroke {
-                material.set_if_neq(MeshMaterial3d(materials.stroke(stroke)));
-                let wanted =
-                    if stroke == Stroke::Ghost { &body.ghost_mesh } else { &body.edge_mesh };
-                if mesh.0 != *wanted {
-                    mesh.0 = wanted.clone();
-                }
-            }
-        }
+        coats.paint(id.index(), after[id.index()]);
     }
     painted.touched = differ.len();
     painted.paints = after;
     painted.key = Some(key);
-}
-
-fn show(visible: &mut Mut<'_, Visibility>, on: bool) {
-    visible.set_if_neq(if on { Visibility::Inherited } else { Visibility::Hidden });
 }

@@ -2,7 +2,9 @@
 
 use super::site;
 use bevy::math::Vec3;
+use bevy::mesh::{Mesh, VertexAttributeValues};
 use standwell::assembly::Role;
+use standwell::viewer::shapes::bulk::{ATTRIBUTE_LIT, ATTRIBUTE_MEMBER, Bulk, For};
 use standwell::viewer::shapes::draft::{Draft, triangles};
 use standwell::viewer::shapes::{bars, key, post, shape};
 use standwell::viewer::space::{self, Origin};
@@ -124,4 +126,76 @@ fn beams_without_a_part_still_have_a_size() {
     faces_match_normals(&d);
     let size = d.bounds().half_extents * 2.0;
     assert!((size.x - 0.08).abs() < 1e-5 && (size.z - 0.16).abs() < 1e-5);
+}
+
+/// From far off a member has to fill the same place: its length exactly, its width within the
+/// couplers and handles that are left out, and with far fewer corners.
+#[test]
+fn a_far_shape_fills_the_place_of_the_near_one() {
+    let review = site::review(3, 2);
+    let assembly = &review.assembly;
+    let (mut near, mut far) = (0, 0);
+    for member in &assembly.members {
+        let shape = shape(assembly, member);
+        faces_match_normals(&shape.far);
+        let [a, b] = [shape.draft.bounds(), shape.far.bounds()];
+        let along = if matches!(member.role, Role::Sheet | Role::Sill) { 0 } else { 1 };
+        let length = |d: bevy::camera::primitives::Aabb| d.half_extents[along] * 2.0;
+        assert!((length(a) - length(b)).abs() < 0.13, "{}: {a:?} and {b:?}", member.name);
+        for axis in 0..3 {
+            assert!(b.half_extents[axis] <= a.half_extents[axis] + 0.013, "{}", member.name);
+        }
+        near += shape.draft.triangles();
+        far += shape.far.triangles();
+    }
+    assert!(far * 4 < near, "{far} triangles from far off, {near} near");
+}
+
+/// Put in place among others, a shape's corners are where the member's transform puts them, and its
+/// surfaces face the way they did.
+#[test]
+fn many_shapes_in_one_mesh_keep_their_places() {
+    let review = site::review(2, 2);
+    let (assembly, origin) = (&review.assembly, Origin::of(&review.assembly));
+    let mut bulk = Bulk::default();
+    let (mut low, mut high) = (Vec3::INFINITY, Vec3::NEG_INFINITY);
+    let (mut count, mut corners, mut facing) = (0, Vec::new(), Vec::new());
+    for (i, member) in assembly.members.iter().enumerate() {
+        let shape = shape(assembly, member);
+        let ends = member.ends.map(|e| origin.point(e));
+        let place = space::transform(member.role, ends, member.length() as f32, 0.0);
+        bulk.solid(&shape.draft, &place, For::default().tag(i as u32));
+        for (triangle, normal) in shape.draft.corners() {
+            let moved = triangle.map(|p| place.transform_point(p));
+            moved.iter().for_each(|p| (low, high) = (low.min(*p), high.max(*p)));
+            count += 1;
+            corners.push(moved);
+            facing.push(place.rotation * normal);
+        }
+    }
+    let bounds = bulk.bounds();
+    assert!(Vec3::from(bounds.min()).distance(low) < 1e-4);
+    assert!(Vec3::from(bounds.max()).distance(high) < 1e-4);
+    let mesh = bulk.mesh();
+    let Some(VertexAttributeValues::Float32x3(at)) = mesh.attribute(Mesh::ATTRIBUTE_POSITION)
+    else {
+        panic!("no places")
+    };
+    let Some(VertexAttributeValues::Snorm16x4(lit)) = mesh.attribute(ATTRIBUTE_LIT) else {
+        panic!("no directions")
+    };
+    let Some(VertexAttributeValues::Uint32(tags)) = mesh.attribute(ATTRIBUTE_MEMBER) else {
+        panic!("no members")
+    };
+    let indices: Vec<usize> = mesh.indices().unwrap().iter().collect();
+    assert_eq!(indices.len(), 3 * count);
+    for (k, t) in indices.chunks_exact(3).enumerate() {
+        assert!(t.iter().all(|&v| tags[v] == tags[t[0]]), "one triangle, one member");
+        for (v, p) in t.iter().zip(corners[k]) {
+            assert!(Vec3::from_array(at[*v]).distance(p) < 1e-4);
+        }
+        let normal = [0, 1, 2].map(|c| f32::from(lit[t[0]][c]) / 32767.0);
+        assert!(Vec3::from_array(normal).dot(facing[k]) > 0.999);
+    }
+    assert_eq!(tags.iter().map(|t| t >> 2).max(), Some(assembly.members.len() as u32 - 1));
 }

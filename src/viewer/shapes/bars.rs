@@ -1,6 +1,7 @@
 //! Beams and bars along +Y: I-shaped ledgers and joists, plain fillers, thin braces, ties, clips.
 
 use super::draft::Draft;
+use super::far::{self, Shades};
 use bevy::prelude::Vec3;
 
 const FLANGE: f32 = 1.0;
@@ -78,11 +79,40 @@ pub fn clip(depth: f32, width: f32) -> Draft {
     d
 }
 
+/// A flat piece from far off.
+#[must_use]
+pub fn far_plate(along_x: f32, along_z: f32, thickness: f32) -> Draft {
+    far::plate(along_x, along_z, thickness, FLANGE)
+}
+
 /// A flat piece about the middle of its top face: along x, along z, thickness.
 #[must_use]
 pub fn plate(along_x: f32, along_z: f32, thickness: f32) -> Draft {
     let mut d = Draft::default();
     let (x, z) = (along_x.abs() / 2.0, along_z.abs() / 2.0);
     d.block(Vec3::new(-x, -thickness, -z), Vec3::new(x, 0.0, z), FLANGE);
+    d
+}
+
+/// An I-shaped beam from far off.
+#[must_use]
+pub fn far_i_beam(length: f32, depth: f32, width: f32, middle: f32, nailer: bool) -> Draft {
+    // A good quarter of the side is the edges of the flanges.
+    let top = if nailer { TIMBER } else { FLANGE };
+    far::beam(length, depth, width, middle, Shades { top, bottom: FLANGE, sides: 0.87 })
+}
+
+/// A plain beam from far off.
+#[must_use]
+pub fn far_box_beam(length: f32, depth: f32, width: f32, middle: f32) -> Draft {
+    let shades = Shades { top: FLANGE, bottom: FLANGE, sides: FLANGE };
+    far::beam(length, depth, width, middle, shades)
+}
+
+/// A thin tube from far off.
+#[must_use]
+pub fn far_tube(length: f32, outside: f32) -> Draft {
+    let mut d = Draft::default();
+    d.mantle(0.0, length, (outside / 2.0).clamp(0.008, 0.05), 4, FLANGE);
     d
 }

@@ -9,10 +9,10 @@ use std::f32::consts::TAU;
 /// Triangles and edges in metres, in the member's own frame.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Draft {
-    positions: Vec<[f32; 3]>,
-    normals: Vec<[f32; 3]>,
-    shades: Vec<[f32; 4]>,
-    indices: Vec<u32>,
+    pub(super) positions: Vec<[f32; 3]>,
+    pub(super) normals: Vec<[f32; 3]>,
+    pub(super) shades: Vec<[f32; 4]>,
+    pub(super) indices: Vec<u32>,
     /// Pairs of points.
     pub edges: Vec<[f32; 3]>,
 }
@@ -20,6 +20,13 @@ pub struct Draft {
 impl Draft {
     /// A closed tube along +Y. `shade` multiplies the member's colour.
     pub fn tube(&mut self, from: f32, to: f32, radius: f32, sides: u32, shade: f32) {
+        self.mantle(from, to, radius, sides, shade);
+        self.disc(to, radius, sides, 1.0, shade);
+        self.disc(from, radius, sides, -1.0, shade);
+    }
+
+    /// A tube along +Y without its ends.
+    pub fn mantle(&mut self, from: f32, to: f32, radius: f32, sides: u32, shade: f32) {
         let first = self.count();
         for side in 0..=sides {
             let angle = TAU * side as f32 / sides as f32;
@@ -32,8 +39,22 @@ impl Draft {
             let a = first + 2 * side;
             self.indices.extend([a, a + 1, a + 2, a + 2, a + 1, a + 3]);
         }
-        self.disc(to, radius, sides, 1.0, shade);
-        self.disc(from, radius, sides, -1.0, shade);
+    }
+
+    /// A rectangle from a line at `y` 0 along +Y, seen from where `normal` points.
+    pub fn strip(&mut self, line: [Vec3; 2], length: f32, normal: Vec3, shade: f32) {
+        let first = self.count();
+        let up = Vec3::Y * length;
+        for p in [line[0], line[1], line[1] + up, line[0] + up] {
+            self.vertex(p.to_array(), normal.to_array(), shade);
+        }
+        let i = |k: u32| first + k;
+        let faces_out = (line[1] - line[0]).cross(Vec3::Y).dot(normal) > 0.0;
+        self.indices.extend(if faces_out {
+            [i(0), i(1), i(2), i(0), i(2), i(3)]
+        } else {
+            [i(0), i(2), i(1), i(0), i(3), i(2)]
+        });
     }
 
     fn disc(&mut self, y: f32, radius: f32, sides: u32, up: f32, shade: f32) {
@@ -228,14 +249,6 @@ impl Draft {
     fn count(&self) -> u32 {
         self.positions.len() as u32
     }
-}
-
-/// Pairs of points as a mesh of thin lines.
-#[must_use]
-pub fn lines(edges: Vec<[f32; 3]>) -> Mesh {
-    Mesh::new(PrimitiveTopology::LineList, RenderAssetUsages::RENDER_WORLD)
-        .with_inserted_attribute(Mesh::ATTRIBUTE_NORMAL, vec![[0.0, 1.0, 0.0]; edges.len()])
-        .with_inserted_attribute(Mesh::ATTRIBUTE_POSITION, edges)
 }
 
 fn area(outline: &[[f32; 2]]) -> f32 {

@@ -1,8 +1,10 @@
 //! Members at their real sizes, in recognisable shapes. One shape is made for all members alike.
 
 pub mod bars;
+pub mod bulk;
 pub mod draft;
 pub mod edge;
+mod far;
 pub mod post;
 pub mod site;
 
@@ -21,10 +23,12 @@ pub struct ShapeKey {
     jack: Option<(String, i64)>,
 }
 
-/// A member's shape with its drawn edges and its outline while it is still to come.
+/// A member's shape with its drawn edges, the same from far off, and its outline while it is still
+/// to come.
 #[derive(Clone, Debug)]
 pub struct Shape {
     pub draft: Draft,
+    pub far: Draft,
     pub ghost: Vec<[f32; 3]>,
 }
 
@@ -78,25 +82,38 @@ pub fn shape(assembly: &Assembly, member: &Member) -> Shape {
             let jack =
                 member.jack.as_ref().map(|(name, out)| (library.jacks.get(name), *out as f32));
             let plate = part.map_or(0.15, |p| p.base_plate.si() as f32);
-            Shape { draft: post::draw(part, length, jack), ghost: post::ghost(length, plate) }
+            let ghost = post::ghost(length, plate);
+            Shape {
+                draft: post::draw(part, length, jack),
+                far: post::far(part, length, jack),
+                ghost,
+            }
         }
-        Role::Ledger => {
-            Shape { draft: bars::i_beam(length, depth, width, middle, false), ghost: axis }
+        Role::Ledger | Role::Joist | Role::Filler => {
+            let nailer = member.role == Role::Joist;
+            Shape {
+                draft: bars::i_beam(length, depth, width, middle, nailer),
+                far: bars::far_i_beam(length, depth, width, middle, nailer),
+                ghost: axis,
+            }
         }
-        Role::Joist => {
-            Shape { draft: bars::i_beam(length, depth, width, middle, true), ghost: axis }
-        }
-        Role::Filler => {
-            Shape { draft: bars::i_beam(length, depth, width, middle, false), ghost: axis }
-        }
-        Role::DropBeam => {
-            Shape { draft: bars::box_beam(length, depth, width, middle), ghost: axis }
-        }
+        Role::DropBeam => Shape {
+            draft: bars::box_beam(length, depth, width, middle),
+            far: bars::far_box_beam(length, depth, width, middle),
+            ghost: axis,
+        },
         Role::Brace | Role::PlanBrace | Role::TieIn => {
             let outside = library.braces.get(&member.part).map_or(0.042, |b| b.outside.si() as f32);
-            Shape { draft: bars::tube(length, outside), ghost: axis }
+            Shape {
+                draft: bars::tube(length, outside),
+                far: bars::far_tube(length, outside),
+                ghost: axis,
+            }
         }
-        Role::Clip => Shape { draft: bars::clip(0.2, 0.1), ghost: Vec::new() },
+        Role::Clip => {
+            let draft = bars::clip(0.2, 0.1);
+            Shape { far: draft.clone(), draft, ghost: Vec::new() }
+        }
         Role::Sill | Role::Sheet => {
             let [x, y] = flat_size(assembly, member).map(|v| v as f32);
             let thickness = if member.role == Role::Sill {
@@ -104,7 +121,11 @@ pub fn shape(assembly: &Assembly, member: &Member) -> Shape {
             } else {
                 library.sheets.get(&member.part).map_or(0.018, |s| s.size.2.si() as f32)
             };
-            Shape { draft: bars::plate(x, y, thickness), ghost: Vec::new() }
+            Shape {
+                draft: bars::plate(x, y, thickness),
+                far: bars::far_plate(x, y, thickness),
+                ghost: Vec::new(),
+            }
         }
     }
 }

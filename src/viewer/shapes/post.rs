@@ -26,7 +26,32 @@ struct Sizes {
 /// it is out under the outer tube.
 #[must_use]
 pub fn draw(post: Option<&Post>, length: f32, jack: Option<(Option<&Jack>, f32)>) -> Draft {
-    let sizes = Sizes {
+    let sizes = sizes(post, length, jack);
+    let mut d = Draft::default();
+    let extension = jack.map_or(0.0, |(_, e)| e).clamp(0.0, length * 0.5);
+    foot(&mut d, &sizes, extension);
+    tubes(&mut d, &sizes, extension, length);
+    head(&mut d, &sizes, length);
+    d
+}
+
+/// The same from far off: its tubes alone.
+#[must_use]
+pub fn far(post: Option<&Post>, length: f32, jack: Option<(Option<&Jack>, f32)>) -> Draft {
+    let s = sizes(post, length, jack);
+    let mut d = Draft::default();
+    let bottom = jack.map_or(0.0, |(_, e)| e).clamp(0.0, length * 0.5);
+    if bottom > 0.02 {
+        d.mantle(0.0, bottom, s.spindle, 4, INNER);
+    }
+    let top = outer_top(&s, bottom + 0.01, length - 0.012);
+    d.mantle(bottom, top, s.outer, 6, OUTER);
+    d.mantle(top, length, s.inner, 5, INNER);
+    d
+}
+
+fn sizes(post: Option<&Post>, length: f32, jack: Option<(Option<&Jack>, f32)>) -> Sizes {
+    Sizes {
         plate: jack
             .and_then(|(j, _)| j)
             .map(|j| j.plate.si() as f32)
@@ -39,13 +64,7 @@ pub fn draw(post: Option<&Post>, length: f32, jack: Option<(Option<&Jack>, f32)>
         head: post.map_or(0.12, |p| p.head.width.si() as f32).clamp(0.06, 0.5),
         kind: post.map_or(HeadKind::Plate, |p| p.head.kind),
         spindle: jack.and_then(|(j, _)| j).map_or(0.019, |j| j.outside.si() as f32 / 2.0),
-    };
-    let mut d = Draft::default();
-    let extension = jack.map_or(0.0, |(_, e)| e).clamp(0.0, length * 0.5);
-    foot(&mut d, &sizes, extension);
-    tubes(&mut d, &sizes, extension, length);
-    head(&mut d, &sizes, length);
-    d
+    }
 }
 
 fn foot(d: &mut Draft, s: &Sizes, extension: f32) {
@@ -70,10 +89,15 @@ fn foot(d: &mut Draft, s: &Sizes, extension: f32) {
     }
 }
 
+/// Where the outer tube ends, between the foot of it and the head plate.
+fn outer_top(s: &Sizes, bottom: f32, top: f32) -> f32 {
+    (bottom + s.outer_length).min(top - 0.04).max(bottom + 0.1)
+}
+
 fn tubes(d: &mut Draft, s: &Sizes, bottom: f32, length: f32) {
     let bottom = bottom + 0.01;
     let top = length - 0.012;
-    let outer_top = (bottom + s.outer_length).min(top - 0.04).max(bottom + 0.1);
+    let outer_top = outer_top(s, bottom, top);
     d.tube(bottom, outer_top, s.outer, SIDES, OUTER);
     d.rim(outer_top, s.outer, SIDES);
     if outer_top < top {

@@ -1,0 +1,248 @@
+//! What members are painted with. One material draws them all: a list of looks, one number a member,
+//! lies beside a palette where the graphics card can read them. A change of stage writes the list anew
+//! and leaves every mesh alone.
+
+use crate::viewer::materials::{Coat, Stroke, all_coats, all_strokes, coat_ink, stroke_ink};
+use crate::viewer::scenery;
+use crate::viewer::shapes::bulk::{ATTRIBUTE_LIT, ATTRIBUTE_MEMBER};
+use crate::viewer::stage_paint::Paint;
+use crate::viewer::theme::Palette;
+use bevy::asset::uuid_handle;
+use bevy::mesh::MeshVertexBufferLayoutRef;
+use bevy::pbr::{MaterialPipeline, MaterialPipelineKey};
+use bevy::prelude::*;
+use bevy::render::RenderApp;
+use bevy::render::render_resource::{
+    AsBindGroup, RenderPipelineDescriptor, ShaderType, SpecializedMeshPipelineError,
+};
+use bevy::render::storage::ShaderBuffer;
+use bevy::shader::{Shader, ShaderRef};
+
+const DRAWN: Handle<Shader> = uuid_handle!("6f0a9c5e-7d35-4a0e-9a59-6a4e3a6f2b01");
+const SHADOW: Handle<Shader> = uuid_handle!("6f0a9c5e-7d35-4a0e-9a59-6a4e3a6f2b02");
+
+/// Colours: coats from 0, strokes from [`STROKES`].
+const COLOURS: usize = 48;
+const STROKES: usize = 32;
+
+/// How much nearer to the eye a line is drawn than where it lies, metres: it has to win over the
+/// surfaces it is the edge of, and not over a sheet laid on them.
+const LINE_LIFT: f32 = 0.002;
+/// What the next stronger look is nearer by, metres, so that the stronger of two that lie on one
+/// another is seen, whichever is drawn first. From 500 m off, the farthest a drawing is made from,
+/// single precision still tells 0.03 mm.
+pub const LINE_STEP: f32 = 0.000_2;
+const SURFACE_STEP: f32 = 0.000_05;
+
+/// The material of all members.
+#[derive(Asset, TypePath, AsBindGroup, Clone, Debug)]
+pub struct CoatMaterial {
+    /// A number a member: see [`code`].
+    #[storage(0, read_only)]
+    looks: Handle<ShaderBuffer>,
+    #[uniform(1)]
+    tints: Tints,
+}
+
+/// The palette as the shader reads it.
+#[derive(ShaderType, Clone, Debug)]
+struct Tints {
+    /// Linear colours with, of coats, the share of it that shines in the shade.
+    colours: [Vec4; COLOURS],
+    /// What each is nearer by, metres, first of four.
+    lifts: [Vec4; COLOURS],
+    /// The way to the sun; its light, lux; the light from all round, candela a square metre.
+    to_sun: Vec4,
+    sun: Vec4,
+    around: Vec4,
+}
+
+impl Default for Tints {
+    fn default() -> Self {
+        let none = [Vec4::ZERO; COLOURS];
+        let dark = Vec4::ZERO;
+        Self { colours: none, lifts: none, to_sun: dark, sun: dark, around: dark }
+    }
+}
+
+impl Material for CoatMaterial {
+    fn vertex_shader() -> ShaderRef {
+        ShaderRef::Handle(DRAWN)
+    }
+    fn fragment_shader() -> ShaderRef {
+        ShaderRef::Handle(DRAWN)
+    }
+    fn prepass_vertex_shader() -> ShaderRef {
+        ShaderRef::Handle(SHADOW)
+    }
+    fn specialize(
+        _: &MaterialPipeline,
+        descriptor: &mut RenderPipelineDescriptor,
+        layout: &MeshVertexBufferLayoutRef,
+        _: MaterialPipelineKey<Self>,
+    ) -> Result<(), SpecializedMeshPipelineError> {
+        let mut attributes = vec![
+            Mesh::ATTRIBUTE_POSITION.at_shader_location(0),
+            ATTRIBUTE_MEMBER.at_shader_location(1),
+        ];
+        if layout.0.contains(ATTRIBUTE_LIT) {
+            attributes.push(ATTRIBUTE_LIT.at_shader_location(2));
+            descriptor.vertex.shader_defs.push("SOLID".into());
+            if let Some(fragment) = &mut descriptor.fragment {
+                fragment.shader_defs.push("SOLID".into());
+            }
+        }
+        descriptor.vertex.buffers = vec![layout.0.get_layout(&attributes)?];
+        Ok(())
+    }
+}
+
+/// The shaders, and the material where there is a renderer.
+pub fn plugin(app: &mut App) {
+    if app.get_sub_app(RenderApp).is_some() {
+        app.add_plugins(MaterialPlugin::<CoatMaterial>::default());
+    } else {
+        app.init_asset::<CoatMaterial>().init_asset::<ShaderBuffer>();
+    }
+    app.init_resource::<Coats>();
+    if let Some(mut shaders) = app.world_mut().get_resource_mut::<Assets<Shader>>() {
+        let texts = [
+            (DRAWN, include_str!("coats.wgsl"), "coats.wgsl"),
+            (SHADOW, include_str!("coats_shadow.wgsl"), "coats_shadow.wgsl"),
+        ];
+        for (handle, text, name) in texts {
+            let _ = shaders.insert(&handle, Shader::from_wgsl(text, name));
+        }
+    }
+}
+
+/// The looks of all members now.
+#[derive(Resource, Default)]
+pub struct Coats {
+    pub material: Handle<CoatMaterial>,
+    buffer: Handle<ShaderBuffer>,
+    looks: Vec<u32>,
+    tints: Tints,
+    changed: bool,
+}
+
+const MOVING: u32 = 1 << 16;
+
+/// A look as the shader reads it: coat and stroke, counted from 1; 0 is none. Bit 16 says that the
+/// member moves. The stroke of what is to come has a bit of its own.
+#[must_use]
+pub fn code(paint: Paint) -> u32 {
+    let coat = paint.coat.and_then(|c| all_coats().position(|k| k == c));
+    let stroke = paint.stroke.and_then(|s| all_strokes().position(|k| k == s));
+    let number = |at: Option<usize>| at.map_or(0, |i| i as u32 + 1);
+    let to_come = u32::from(paint.stroke == Some(Stroke::Ghost)) << 17;
+    number(coat) | number(stroke) << 8 | to_come
+}
+
+/// Where in its order of strength a look is: the stronger covers the weaker.
+fn strength(coat: Coat) -> f32 {
+    match coat {
+        Coat::Hazard(grade) => 4.0 + grade as u8 as f32,
+        Coat::Held => 3.0,
+        Coat::Step => 2.0,
+        Coat::Own(_) => 1.0,
+        _ => 0.0,
+    }
+}
+
+/// The same of lines.
+#[must_use]
+pub fn line_strength(stroke: Stroke) -> f32 {
+    match stroke {
+        Stroke::Ghost => 0.0,
+        Stroke::Pale => 1.0,
+        Stroke::Edge => 2.0,
+        Stroke::Step => 3.0,
+        Stroke::Held => 4.0,
+        Stroke::Hazard(grade) => 5.0 + grade as u8 as f32,
+    }
+}
+
+impl Coats {
+    /// Members that are all hidden, in a list and a material of their own.
+    pub fn begin(
+        &mut self,
+        members: usize,
+        materials: &mut Assets<CoatMaterial>,
+        buffers: &mut Assets<ShaderBuffer>,
+    ) {
+        self.looks = vec![0; members.max(1)];
+        self.buffer = buffers.add(ShaderBuffer::from(self.looks.clone()));
+        self.material = materials.add(self.made());
+        self.changed = false;
+    }
+
+    fn made(&self) -> CoatMaterial {
+        CoatMaterial { looks: self.buffer.clone(), tints: self.tints.clone() }
+    }
+
+    /// Takes the colours of a palette, and its light.
+    pub fn mix(&mut self, palette: &Palette, materials: &mut Assets<CoatMaterial>) {
+        let mut tints = Tints {
+            to_sun: (-scenery::SUN).normalize().extend(0.0),
+            sun: Vec4::splat(scenery::SUNLIGHT * palette.sun),
+            around: Vec4::splat(scenery::AMBIENT * palette.fill),
+            ..default()
+        };
+        for (i, coat) in all_coats().enumerate() {
+            let colour = coat_ink(coat, palette).bevy().to_linear().to_vec3();
+            tints.colours[i] = colour.extend(coat.shine());
+            tints.lifts[i].x = SURFACE_STEP * strength(coat);
+        }
+        for (i, stroke) in all_strokes().enumerate() {
+            let colour = stroke_ink(stroke, palette).bevy().to_linear().to_vec3();
+            tints.colours[STROKES + i] = colour.extend(1.0);
+            tints.lifts[STROKES + i].x = LINE_LIFT + LINE_STEP * line_strength(stroke);
+        }
+        self.tints = tints;
+        let made = self.made();
+        if let Some(mut there) = materials.get_mut(&self.material) {
+            *there = made;
+        }
+    }
+
+    /// One more on the list, that is no member; its number.
+    pub fn add(&mut self, paint: Paint) -> u32 {
+        self.looks.push(code(paint));
+        self.changed = true;
+        self.looks.len() as u32 - 1
+    }
+
+    /// Paints a member.
+    pub fn paint(&mut self, member: usize, paint: Paint) {
+        if let Some(look) = self.looks.get_mut(member) {
+            *look = code(paint) | *look & MOVING;
+            self.changed = true;
+        }
+    }
+
+    /// Hands a member over to the copy of it that moves, or takes it back.
+    pub fn set_moving(&mut self, member: usize, moving: bool) {
+        if let Some(look) = self.looks.get_mut(member) {
+            *look = if moving { *look | MOVING } else { *look & !MOVING };
+            self.changed = true;
+        }
+    }
+
+    #[must_use]
+    pub fn is_moving(&self, member: usize) -> bool {
+        self.looks.get(member).is_some_and(|l| l & MOVING != 0)
+    }
+}
+
+/// Hands the looks to the graphics card where they have changed.
+pub fn hand_over(mut coats: ResMut<'_, Coats>, mut buffers: ResMut<'_, Assets<ShaderBuffer>>) {
+    if !coats.changed {
+        return;
+    }
+    coats.changed = false;
+    let looks = coats.looks.clone();
+    if let Some(mut buffer) = buffers.get_mut(&coats.buffer) {
+        buffer.set_data(looks);
+    }
+}
