@@ -14,11 +14,7 @@ use crate::viewer::state::ViewerState;
 use crate::viewer::theme::Theme;
 use crate::viewer::trial::TryOut;
 use crate::viewer::vocab::{Intent, ViewerSet};
-<<<<<<< HEAD
-use crate::viewer::{factor, ground, guide, keys, marks, places, play, scenery, title};
-=======
-use crate::viewer::{coats, factor, ground, guide, keys, marks, play, scenery, title};
->>>>>>> frame
+use crate::viewer::{coats, factor, ground, guide, keys, marks, places, play, scenery, title};
 use bevy::camera::visibility::RenderLayers;
 use bevy::camera::{CameraOutputMode, CameraUpdateSystems, MsaaWriteback};
 use bevy::core_pipeline::tonemapping::Tonemapping;
@@ -57,11 +53,7 @@ impl Plugin for ViewerPlugin {
             .init_resource::<bevy::light::DirectionalLightShadowMap>()
             .add_message::<Intent>()
             .add_message::<Framing>()
-<<<<<<< HEAD
-            .add_plugins((idle::plugin, places::plugin))
-=======
-            .add_plugins((idle::plugin, coats::plugin))
->>>>>>> frame
+            .add_plugins((idle::plugin, places::plugin, coats::plugin))
             .add_systems(Startup, (cameras, scenery::light, loading::hang_bell));
         if let Some(mut settings) = app.world_mut().get_resource_mut::<EguiGlobalSettings>() {
             settings.auto_create_primary_context = false;
