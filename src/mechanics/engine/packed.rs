@@ -52,9 +52,11 @@ impl Packed {
                 }
             }
             // Columns that are wanting are the last one again, and then emptied.
-            let columns = [0, 1, 2, 3].map(|p| column(p.min(count - 1)));
-            for row in first + count..n {
-                let mut four = [columns[0][row], columns[1][row], columns[2][row], columns[3][row]];
+            let below = first + count;
+            let [c0, c1, c2, c3] = [0, 1, 2, 3].map(|p| &column(p.min(count - 1))[below..]);
+            let columns = c0.iter().zip(c1).zip(c2).zip(c3);
+            for (row, (((c0, c1), c2), c3)) in (below..).zip(columns) {
+                let mut four = [*c0, *c1, *c2, *c3];
                 if four != [0.0; PANEL] {
                     four[count..].fill(0.0);
                     out.rows.push(u32::try_from(row).unwrap_or(u32::MAX));
@@ -153,10 +155,9 @@ impl Packed {
                     x[first + p][k] = x[first + p][k] / pivot - sums[p][k];
                 }
                 let found = x[first + p];
-                for q in 0..p {
-                    let l = panel.within[p][q];
-                    for k in 0..L {
-                        sums[q][k] += l * found[k];
+                for (sum, l) in sums.iter_mut().zip(panel.within[p]).take(p) {
+                    for (sum, found) in sum.iter_mut().zip(found) {
+                        *sum += l * found;
                     }
                 }
             }
