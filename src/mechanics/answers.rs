@@ -56,6 +56,19 @@ pub struct Mechanisms {
 }
 
 impl Mechanisms {
+    /// No motion; how far the rest is from moving as given.
+    pub(super) fn none(least_stiff: f64) -> Self {
+        Self {
+            count: Ok(0),
+            motions: Vec::new(),
+            pins: Vec::new(),
+            spins: 0,
+            spin_pins: Vec::new(),
+            residual: 0.0,
+            least_stiff,
+        }
+    }
+
     /// All pins, of motions and spins: what makes the rest of the frame regular.
     #[must_use]
     pub fn all_pins(&self) -> Vec<Dof> {

@@ -42,15 +42,7 @@ pub fn find(frame: &Frame) -> Result<Mechanisms, Unknown> {
 
 /// The same for a frame that was checked, but for supports, which it may lack.
 pub(super) fn find_in(frame: &Frame) -> Mechanisms {
-    let mut whole = Mechanisms {
-        count: Ok(0),
-        motions: Vec::new(),
-        pins: Vec::new(),
-        spins: 0,
-        spin_pins: Vec::new(),
-        residual: 0.0,
-        least_stiff: f64::INFINITY,
-    };
+    let mut whole = Mechanisms::none(f64::INFINITY);
     for piece in pieces(frame) {
         let outcome = of_piece(&piece.frame);
         match outcome {

@@ -192,9 +192,11 @@ xdotool type --delay 40 'A. Sample'
 sleep 3
 picture named
 click Button 'Issue it'
+# A title is there before the frame that belongs to it: pictures wait.
 until_title 'the permit is issued' 'permit to load, issued'
 permit=$(ls "$site"/*.json 2>/dev/null | head -1)
 [[ -n $permit ]] || fail 'the permit is a file'
+sleep 4
 picture issued
 "$program" permit verify "$permit" >"$folder/verified" 2>&1 || fail "it holds: $(cat "$folder/verified")"
 grep -q 'A. Sample' "$permit" || fail 'it bears the name that was typed'
@@ -202,6 +204,7 @@ echo "// a comment" >>"$site/job.ron"
 if "$program" permit verify "$permit" >/dev/null 2>&1; then fail 'a comment voids it'; fi
 echo 'ok: it holds, and a comment in the scene voids it'
 until_title 'the window says so' 'permit to load, void'
+sleep 4
 picture void
 kill -0 "$window" || fail 'the program is still there'
 echo "driven in $SECONDS s"

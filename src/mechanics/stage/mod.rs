@@ -228,15 +228,8 @@ impl Job<'_> {
         &'e self,
         engine: &'e mut Engine,
     ) -> Result<(Mechanisms, OnTree<'e>), Unknown> {
-        let mut found = Mechanisms {
-            count: Ok(0),
-            motions: Vec::new(),
-            pins: Vec::new(),
-            spins: 0,
-            spin_pins: Vec::new(),
-            residual: 0.0,
-            least_stiff: 0.0,
-        };
+        // Proven by the tree, which does not say how far the rest is from moving.
+        let mut found = Mechanisms::none(0.0);
         let mut tree = engine.take(self.frame, &[])?;
         if !tree.is_rigid() {
             found = mechanisms::find(&self.frame.frame)?;

@@ -15,6 +15,7 @@ pub mod shown;
 pub mod signs;
 pub mod status;
 pub mod strip;
+mod strip_words;
 pub mod style;
 pub mod top;
 pub mod tried;

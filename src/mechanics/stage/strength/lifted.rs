@@ -4,7 +4,7 @@
 //! is a foot that pushes with nothing: what stands without it stands.
 
 use super::recover::{self, Data, Family, State, Worst};
-use super::{CROOKED, ROUNDS, Side, band, case_words, fall, times};
+use super::{CROOKED, ROUNDS, Side, band, case_words, fall, grow, times};
 use crate::assembly::MemberId;
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::engine::stage_tree::{OnTree, Order};
@@ -114,7 +114,7 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, start: &[f64]) -> Result<Answer
             })
             .collect();
         let more = pulls(&solved, &mut lifted);
-        if grows(&solved, ask.factor, &mut compression) || more {
+        if grow(&mut compression, &solved, &[1, solved.len()], ask.factor) || more {
             continue;
         }
         let family = |(i, s)| {
@@ -141,6 +141,12 @@ struct Solved {
     up: Vec<f64>,
 }
 
+impl AsRef<[f64]> for Solved {
+    fn as_ref(&self) -> &[f64] {
+        &self.axial
+    }
+}
+
 /// Adds the feet that pull; whether there are any.
 fn pulls(solved: &[Solved], lifted: &mut BTreeSet<usize>) -> bool {
     let up: Vec<&[f64]> = solved.iter().map(|s| &s.up[..]).collect();
@@ -153,17 +159,4 @@ fn pulls(solved: &[Solved], lifted: &mut BTreeSet<usize>) -> bool {
         }
     }
     lifted.len() > before
-}
-
-fn grows(solved: &[Solved], factor: f64, compression: &mut [f64]) -> bool {
-    let mut grown = false;
-    for (k, c) in compression.iter_mut().enumerate() {
-        let beside: f64 = solved[1..].iter().map(|s| s.axial[k].abs()).sum();
-        let found = (beside - solved[0].axial[k]) / factor;
-        if !(found <= *c * (1.0 + 1e-9)) {
-            *c = found;
-            grown = true;
-        }
-    }
-    grown
 }

@@ -255,8 +255,15 @@ fn band(compression: &mut [f64]) {
     }
 }
 
-/// Takes in what the answer brings; whether anything is larger than it was made with.
-fn grow(compression: &mut [f64], axial: &[Vec<f64>], first_of: &[usize], factor: f64) -> bool {
+/// Takes in what the answer brings; whether anything is larger than it was made with. The first is
+/// the weight's, from each of `first_of` to the next are a direction's.
+fn grow(
+    compression: &mut [f64],
+    axial: &[impl AsRef<[f64]>],
+    first_of: &[usize],
+    factor: f64,
+) -> bool {
+    let axial: Vec<&[f64]> = axial.iter().map(AsRef::as_ref).collect();
     let mut grown = false;
     for (k, c) in compression.iter_mut().enumerate() {
         for at in first_of.windows(2) {
