@@ -86,6 +86,4 @@ fn main() {
     for (what, sum) in ["first order", "strain", "proof", "second order"].iter().zip(renewed) {
         println!("{what:<12} {:8.2}", sum as f64 / stages.len() as f64);
     }
-    let (fill, work) = judge.fill();
-    println!("the factor of the last stage: {fill} numbers, {work} multiplications");
 }

@@ -1,19 +1,55 @@
-//! The tree of fronts against a dense factorisation of the same matrix.
+//! Strands and their fronts against a dense factorisation of the same matrix.
 
 use nalgebra::{DMatrix, DVector};
 use standwell::mechanics::engine::dissection::Dissection;
-use standwell::mechanics::engine::tree::{Piece, Pieces, System, TreeFactor, Words, kinds_first};
+use standwell::mechanics::engine::factor::{Factor, Keeper, Load, Piece, Pieces};
+use standwell::mechanics::engine::strands::{Part, Plan, Shape, Shapes, Undivided};
+use std::sync::Arc;
 
 struct Made(Vec<Piece>);
 
 impl Pieces for Made {
-    fn describe(&self, piece: usize) -> Words {
-        // Two unknowns each; the matrix follows from its first row.
-        let Piece { dofs, values, .. } = &self.0[piece];
-        [u64::from(dofs[0]) << 32 | u64::from(dofs[1]), values[0].to_bits(), values[1].to_bits()]
+    fn describe(&self, part: Part) -> u64 {
+        // The matrix of a piece follows from its first number.
+        self.0[part.piece as usize].values[0].to_bits()
     }
-    fn make(&self, piece: usize) -> Piece {
-        self.0[piece].clone()
+    fn make(&self, part: Part) -> Piece {
+        self.0[part.piece as usize].clone()
+    }
+}
+
+/// A matrix with its division and the shapes of its strands.
+struct Divided {
+    plan: Plan,
+    shapes: Vec<Arc<Shape>>,
+    made: Made,
+    dense: DMatrix<f64>,
+}
+
+impl Divided {
+    fn factor(&self, keeper: &mut Keeper) -> Factor {
+        keeper.factor(&self.plan, &self.shapes, &self.made)
+    }
+
+    fn loads(&self, load: &[f64]) -> Vec<Load> {
+        let at = |(unknown, &value): (usize, &f64)| {
+            let strand = self.plan.strand_of[unknown];
+            let own = &self.shapes[strand as usize].own;
+            let place = own.iter().position(|d| *d as usize == unknown).unwrap();
+            (strand, place as u32, value)
+        };
+        load.iter().enumerate().filter(|(_, value)| **value != 0.0).map(at).collect()
+    }
+
+    fn solve(&self, factor: &Factor, loads: &[Vec<f64>]) -> Vec<DVector<f64>> {
+        let cases: Vec<Vec<Load>> = loads.iter().map(|load| self.loads(load)).collect();
+        let mut out = vec![DVector::zeros(self.dense.nrows()); loads.len()];
+        factor.solve(&cases, &mut |case, unknowns, values| {
+            for (&unknown, &value) in unknowns.iter().zip(values) {
+                out[case][unknown as usize] = value;
+            }
+        });
+        out
     }
 }
 
@@ -36,24 +72,30 @@ fn grid(columns: usize, rows: usize) -> (Vec<[f64; 2]>, Vec<(usize, usize)>) {
     (plan, joined)
 }
 
-/// Unknowns `2·post` shared, `2·post + 1` private; a spring `k(a, b)` between shared ones.
-fn system(
+/// Unknowns `6·post` shared, `6·post + 1` private; a spring `k(a, b)` between shared ones, none where
+/// it is zero.
+fn divided(
     tree: &Dissection,
+    shapes: &mut Shapes,
     joined: &[(usize, usize)],
     stiffness: &dyn Fn(usize) -> f64,
     shift: f64,
-) -> (System, Made, DMatrix<f64>) {
+) -> Divided {
     let posts = tree.shared.len();
-    let mut system = System::new(tree);
+    let mut all = Undivided::default();
     let mut made = Made(Vec::new());
-    let mut dense = DMatrix::zeros(2 * posts, 2 * posts);
-    let mut add = |node: usize, dofs: [u32; 2], k: [[f64; 2]; 2], system: &mut System| {
+    let mut dense = DMatrix::zeros(6 * posts, 6 * posts);
+    for k in 0..6 * posts {
+        // The unknowns that are not there.
+        dense[(k, k)] = if k % 6 < 2 { 0.0 } else { 1.0 };
+    }
+    let mut add = |dofs: [u32; 2], k: [[f64; 2]; 2], all: &mut Undivided| {
         for r in 0..2 {
             for c in 0..2 {
                 dense[(dofs[r] as usize, dofs[c] as usize)] += k[r][c];
             }
         }
-        system.pieces[node].push(made.0.len());
+        all.part(Part { piece: made.0.len() as u32, group: 0 }, dofs);
         made.0.push(Piece {
             dofs: dofs.to_vec(),
             values: k.iter().flatten().copied().collect(),
@@ -61,25 +103,29 @@ fn system(
         });
     };
     for post in 0..posts {
-        let (s, p) = (2 * post as u32, 2 * post as u32 + 1);
-        system.own[tree.shared[post]].push(s);
-        system.own[tree.private[post]].push(p);
-        add(tree.private[post], [s, p], [[1.5 - shift, -0.5], [-0.5, 2.0 - shift]], &mut system);
+        let (s, p) = (6 * post as u32, 6 * post as u32 + 1);
+        all.unknowns.extend([(s, tree.shared[post] as u32), (p, tree.private[post] as u32)]);
+        all.unknowns.extend((2..6).map(|k| (s + k, tree.private[post] as u32)));
+        add([s, p], [[1.5 - shift, -0.5], [-0.5, 2.0 - shift]], &mut all);
     }
     for (k, &(a, b)) in joined.iter().enumerate() {
         let spring = stiffness(k);
-        let node = tree.deeper(tree.shared[a], tree.shared[b]);
-        add(
-            node,
-            [2 * a as u32, 2 * b as u32],
-            [[spring, -spring], [-spring, spring]],
-            &mut system,
-        );
+        if spring != 0.0 {
+            add([6 * a as u32, 6 * b as u32], [[spring, -spring], [-spring, spring]], &mut all);
+        }
     }
-    for own in &mut system.own {
-        own.sort_unstable_by_key(|d| kinds_first(*d));
-    }
-    (system, made, dense)
+    let plan = Plan::new(tree, 6 * posts, &all);
+    let there = |unknown: u32| unknown % 6 < 2;
+    let words = |part: Part| {
+        let dofs = &made.0[part.piece as usize].dofs;
+        [u64::from(dofs[0]), u64::from(dofs[1])]
+    };
+    let shapes = plan.strands.iter().map(|s| shapes.of(tree, &plan, s, there, words)).collect();
+    Divided { plan, shapes, made, dense }
+}
+
+fn load(length: usize, of: impl Fn(f64) -> f64) -> Vec<f64> {
+    (0..length).map(|i| if i % 6 < 2 { of(i as f64) } else { 0.0 }).collect()
 }
 
 #[test]
@@ -87,17 +133,24 @@ fn solves_and_counts_as_the_dense_matrix_does() {
     let (plan, joined) = grid(9, 7);
     let tree = Dissection::new(&plan, &joined);
     for shift in [0.0, 1.0, 2.2] {
-        let (system, made, dense) = system(&tree, &joined, &|k| 1.0 + (k % 5) as f64, shift);
-        let mut factor = TreeFactor::default();
-        let pivots = factor.update(&tree, &system, &made);
-        let expected = dense.clone().symmetric_eigenvalues().iter().filter(|v| **v < 0.0).count();
-        assert_eq!(pivots.negative, expected, "shift {shift}");
-        let load = DVector::from_fn(dense.nrows(), |i, _| (i as f64).sin());
-        let mut x: Vec<[f64; 1]> = load.iter().map(|l| [*l]).collect();
-        factor.solve(&tree, &mut x);
-        let x = DVector::from_iterator(x.len(), x.iter().map(|x| x[0]));
-        let residual = (&dense * x - &load).norm() / load.norm();
-        assert!(residual < 1e-10, "shift {shift}: residual {residual:e}");
+        let mut shapes = Shapes::default();
+        let stiffness = |k| 1.0 + (k % 5) as f64;
+        let divided = divided(&tree, &mut shapes, &joined, &stiffness, shift);
+        let factor = divided.factor(&mut Keeper::default());
+        let eigenvalues = divided.dense.clone().symmetric_eigenvalues();
+        let expected = eigenvalues.iter().filter(|v| **v < 0.0).count();
+        assert_eq!(factor.pivots.negative, expected, "shift {shift}");
+        let size = divided.dense.nrows();
+        // One, a few and many right-hand sides.
+        for count in [1, 3, 7] {
+            let loads: Vec<Vec<f64>> =
+                (0..count).map(|n| load(size, |i| (i + f64::from(n)).sin())).collect();
+            for (x, load) in divided.solve(&factor, &loads).iter().zip(&loads) {
+                let load = DVector::from_column_slice(load);
+                let residual = (&divided.dense * x - &load).norm() / load.norm();
+                assert!(residual < 1e-10, "shift {shift}: residual {residual:e}");
+            }
+        }
     }
 }
 
@@ -105,24 +158,55 @@ fn solves_and_counts_as_the_dense_matrix_does() {
 fn only_the_path_of_a_change_is_renewed_and_the_result_is_the_same_bit_for_bit() {
     let (plan, joined) = grid(16, 16);
     let tree = Dissection::new(&plan, &joined);
-    let (before, made_before, _) = system(&tree, &joined, &|_| 1.0, 0.0);
-    let (after, made_after, _) =
-        system(&tree, &joined, &|k| if k == 100 { 1.25 } else { 1.0 }, 0.0);
-    let mut kept = TreeFactor::default();
-    kept.update(&tree, &before, &made_before);
-    assert_eq!(kept.renewed, tree.nodes.len());
-    kept.update(&tree, &before, &made_before);
-    assert_eq!(kept.renewed, 0);
-    kept.update(&tree, &after, &made_after);
-    assert!(kept.renewed <= 10, "{} of {} fronts were made anew", kept.renewed, tree.nodes.len());
-    let mut fresh = TreeFactor::default();
-    fresh.update(&tree, &after, &made_after);
-    let load: Vec<[f64; 2]> =
-        (0..2 * plan.len()).map(|i| [(i as f64).cos(), (i as f64).sin()]).collect();
-    let (mut a, mut b) = (load.clone(), load);
-    kept.solve(&tree, &mut a);
-    fresh.solve(&tree, &mut b);
+    let mut shapes = Shapes::default();
+    let before = divided(&tree, &mut shapes, &joined, &|_| 1.0, 0.0);
+    let changed = |k| if k == 100 { 1.25 } else { 1.0 };
+    let after = divided(&tree, &mut shapes, &joined, &changed, 0.0);
+    let mut kept = Keeper::default();
+    before.factor(&mut kept);
+    let all = kept.anew;
+    assert!(all > 256);
+    before.factor(&mut kept);
+    assert_eq!(kept.anew, all);
+    let factor = after.factor(&mut kept);
+    assert!(kept.anew - all <= 10, "{} of {all} fronts were made anew", kept.anew - all);
+    let fresh = after.factor(&mut Keeper::default());
+    let size = after.dense.nrows();
+    let loads = [load(size, f64::cos), load(size, f64::sin)];
+    assert_eq!(after.solve(&factor, &loads), after.solve(&fresh, &loads));
+    // The answer that is kept is the answer.
+    assert_eq!(after.solve(&factor, &loads), after.solve(&fresh, &loads));
+}
+
+#[test]
+fn what_nothing_joins_is_a_strand_of_its_own_and_stays_as_it_is() {
+    let (plan, joined) = grid(16, 16);
+    let tree = Dissection::new(&plan, &joined);
+    let mut shapes = Shapes::default();
+    // The rows of the grid alone.
+    let row = |k: usize| joined[k].1 == joined[k].0 + 1;
+    let before = divided(&tree, &mut shapes, &joined, &|k| f64::from(u8::from(row(k))), 0.0);
+    let changed = |k: usize| if k == 100 { 1.25 } else { f64::from(u8::from(row(k))) };
+    assert!(row(100));
+    let after = divided(&tree, &mut shapes, &joined, &changed, 0.0);
+    let strands = |d: &Divided| d.plan.strands.iter().filter(|s| s.parts.len() > 1).count();
+    assert_eq!((strands(&before), strands(&after)), (16, 16));
+    let mut kept = Keeper::default();
+    let first = before.factor(&mut kept);
+    let all = kept.anew;
+    let second = after.factor(&mut kept);
+    assert!(kept.anew - all <= 6, "{} of {all} fronts were made anew", kept.anew - all);
+    // A load in another row moves what it moved before, and nothing else.
+    let size = after.dense.nrows();
+    let post = joined[100].0;
+    let elsewhere = load(size, |i| f64::from(u8::from(i as usize / 6 / 16 != post / 16)));
+    let [a, b] = [(&before, &first), (&after, &second)]
+        .map(|(d, f)| d.solve(f, std::slice::from_ref(&elsewhere)).swap_remove(0));
     assert_eq!(a, b);
+    let in_row = |i: &usize| i / 6 / 16 == post / 16;
+    assert!((0..size).filter(in_row).all(|i| a[i] == 0.0));
+    let expected = after.dense.clone().lu().solve(&DVector::from_vec(elsewhere)).unwrap();
+    assert!((b - expected).norm() < 1e-10);
 }
 
 #[test]

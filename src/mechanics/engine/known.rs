@@ -4,10 +4,12 @@
 //! so a single number says all that a stiffness is made of but its unknowns and its axial force.
 //! The numbers are compared exactly, never by their hash alone.
 
+use super::groups::Groups;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::{Frame, MemberKind, Release};
 use std::collections::HashMap;
 use std::hash::{BuildHasherDefault, Hasher};
+use std::sync::Arc;
 
 /// Place of both ends (6), local z (3), kind, section (6), releases (6), arms and whether there are any
 /// (7).
@@ -17,7 +19,7 @@ const WORDS: usize = 29;
 #[derive(Clone, Debug, Default)]
 pub(super) struct Known {
     numbers: HashMap<[u64; WORDS], usize, BuildHasherDefault<Fold>>,
-    elements: Vec<Element>,
+    elements: Vec<(Element, Arc<Groups>)>,
 }
 
 impl Known {
@@ -25,12 +27,19 @@ impl Known {
     pub(super) fn element(&mut self, frame: &Frame, member: usize) -> (Element, u32) {
         let elements = &mut self.elements;
         let number = *self.numbers.entry(words(frame, member)).or_insert_with(|| {
-            elements.push(Element::new(frame, member));
+            let element = Element::new(frame, member);
+            let groups = Arc::new(Groups::new(&element));
+            elements.push((element, groups));
             elements.len() - 1
         });
-        let mut element = elements[number].clone();
+        let mut element = elements[number].0.clone();
         element.nodes = [frame.members[member].i, frame.members[member].j];
         (element, u32::try_from(number).unwrap_or(u32::MAX))
+    }
+
+    /// What of an element has to do with what.
+    pub(super) fn groups(&self, number: u32) -> Arc<Groups> {
+        Arc::clone(&self.elements[number as usize].1)
     }
 }
 

@@ -1,8 +1,15 @@
 //! The sequence engine: stages differ by a few members, and so does the work.
+//!
+//! A stage's unknowns fall apart into *strands* that have nothing to do with one another, as the lines
+//! of a floor in their own planes (`strands`). Each strand is eliminated along its part of one lasting
+//! tree (`dissection`), front by front (`front`, `packed`), and kept as a whole with all it was made of
+//! (`factor`).
 
 pub mod dissection;
+pub mod factor;
 pub mod front;
+mod groups;
 mod known;
 pub mod packed;
 pub mod stage_tree;
-pub mod tree;
+pub mod strands;

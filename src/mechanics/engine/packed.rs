@@ -82,23 +82,6 @@ impl Packed {
         &self.rest[first..first + b - column]
     }
 
-    /// Numbers kept of the factor.
-    #[must_use]
-    pub fn fill(&self) -> usize {
-        self.values.len() * PANEL
-    }
-
-    /// Multiplications that eliminating it takes.
-    #[must_use]
-    pub fn work(&self) -> usize {
-        let mut from = 0;
-        let of = |panel: &Panel| {
-            let rows = panel.end - std::mem::replace(&mut from, panel.end);
-            panel.count * rows * (rows + 1) / 2
-        };
-        self.panels.iter().map(of).sum()
-    }
-
     /// Forward step of a solve: `own` part of the right-hand sides in, reduced own part and the
     /// update of the boundary out.
     #[inline(always)]

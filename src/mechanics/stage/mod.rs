@@ -125,12 +125,6 @@ impl<'a> Judge<'a> {
         self.engine.renewed()
     }
 
-    /// Numbers kept in the factor of first order, and multiplications to make all of it.
-    #[must_use]
-    pub fn fill(&self) -> (usize, usize) {
-        self.engine.fill()
-    }
-
     /// Judges one stage.
     ///
     /// Mechanisms are found first and pinned, one degree of freedom each, so that one loose post

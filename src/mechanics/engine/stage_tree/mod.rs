@@ -3,16 +3,18 @@
 //! Unknowns keep their number over the whole sequence: a node is known by its post and its
 //! station on it. What is shared between posts are the displacements of the nodes at which
 //! something may ever be fixed; rotations, and nodes where only the tube changes, are the post's
-//! own and are condensed in its leaf, with the inertia of what is condensed counted.
+//! own and are condensed in its leaf, with the inertia of what is condensed counted. The stage is divided
+//! into strands (`super::strands`), each on its part of the tree.
 
 mod feet;
 mod solve;
 mod source;
 
 use super::dissection::Dissection;
+use super::factor::{Factor, Keeper};
+use super::groups::Groups;
 use super::known::Known;
-use super::packed::Lanes;
-use super::tree::{System, TreeFactor, kinds_first};
+use super::strands::{Part, Plan, Shapes, Undivided};
 use crate::assembly::model::{Assembly, MemberId};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
@@ -20,12 +22,10 @@ use crate::mechanics::frame::{Dof, FrameError, Support};
 use crate::mechanics::numbering::{NONE, Numbering};
 use crate::mechanics::stage::idealise::StageFrame;
 use source::Laid;
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
-
-/// Right-hand sides solved together, and where there are fewer.
-const MOST: usize = 8;
-const FEW: usize = 4;
+use std::sync::Arc;
 
 /// A joint this near a node makes it a shared one, metres.
 const AT_JOINT: f64 = 0.006;
@@ -42,13 +42,17 @@ pub struct Engine {
     /// How many nodes there may ever be.
     most_nodes: usize,
     known: Known,
-    /// Unknowns and pieces by node of stages before, and right-hand sides: kept for their room.
-    spare: Vec<System>,
-    room: (Vec<Lanes<MOST>>, Vec<Lanes<FEW>>),
-    first_order: TreeFactor,
-    strain: TreeFactor,
-    proof: TreeFactor,
-    second_order: TreeFactor,
+    shapes: Shapes,
+    kept: Kept,
+}
+
+/// Factors of the stages before, by what is asked.
+#[derive(Clone, Debug, Default)]
+struct Kept {
+    first_order: Keeper,
+    strain: Keeper,
+    proof: Keeper,
+    second_order: Keeper,
 }
 
 impl Engine {
@@ -115,44 +119,30 @@ impl Engine {
             stations,
             most_nodes,
             known: Known::default(),
-            spare: Vec::new(),
-            room: (Vec::new(), Vec::new()),
-            first_order: TreeFactor::default(),
-            strain: TreeFactor::default(),
-            proof: TreeFactor::default(),
-            second_order: TreeFactor::default(),
+            shapes: Shapes::default(),
+            kept: Kept::default(),
         }
     }
 
     /// Forgets every front, but not the tree: the next stage is factorised from nothing.
     pub fn forget(&mut self) {
-        self.first_order = TreeFactor::default();
-        self.strain = TreeFactor::default();
-        self.proof = TreeFactor::default();
-        self.second_order = TreeFactor::default();
+        self.shapes = Shapes::default();
+        self.kept = Kept::default();
     }
 
     /// Fronts made anew at the last stage: first order, strain, proof, second order; and how many
     /// there are.
     #[must_use]
     pub fn renewed(&self) -> ([usize; 4], usize) {
-        let made = [&self.first_order, &self.strain, &self.proof, &self.second_order];
-        (made.map(|factor| factor.anew), self.tree.nodes.len())
-    }
-
-    /// Numbers kept in the factor of first order, and multiplications to make all of it.
-    #[must_use]
-    pub fn fill(&self) -> (usize, usize) {
-        self.first_order.fill()
+        let Kept { first_order, strain, proof, second_order } = &self.kept;
+        ([first_order, strain, proof, second_order].map(|k| k.anew), first_order.fronts)
     }
 
     /// Begins a stage: what the one before the last had a use for and the last had not is given up.
     pub fn begin_stage(&mut self) {
-        for factor in
-            [&mut self.first_order, &mut self.strain, &mut self.proof, &mut self.second_order]
-        {
-            factor.begin_stage();
-        }
+        let Kept { first_order, strain, proof, second_order } = &mut self.kept;
+        [first_order, strain, proof, second_order].into_iter().for_each(Keeper::begin_stage);
+        self.shapes.begin_stage();
     }
 
     /// Takes up a stage's frame with some degrees of freedom held.
@@ -194,67 +184,135 @@ impl Engine {
                 owner[node] = Some(Owner { post: index, number, shared });
             }
         }
-        let parts = Parts { elements: Rc::new(elements), known, owner };
-        Ok(self.lay(frame, &frame.frame.supports, Rc::new(parts), pins))
+        let groups = known.iter().map(|&number| self.known.groups(number)).collect();
+        let node_of = nodes_of(self.most_nodes, &owner)?;
+        let parts = Parts {
+            elements: Rc::new(elements),
+            known,
+            groups,
+            owner,
+            node_of,
+            lines: OnceCell::new(),
+            whole: OnceCell::new(),
+        };
+        let laid = self.lay(frame, &frame.frame.supports, &Rc::new(parts), pins, None);
+        Ok(self.on(frame, laid))
     }
 
-    /// Gives every unknown and every member its place in the tree.
-    fn lay<'e>(
-        &'e mut self,
-        frame: &'e StageFrame,
-        supports: &[Support],
-        parts: Rc<Parts>,
-        pins: &[Dof],
-    ) -> OnTree<'e> {
-        let (laid, system) = self.places(frame, supports, parts, pins);
-        OnTree { engine: self, frame, laid, system, factored: None, stiffened: None }
+    fn on<'e>(&'e mut self, frame: &'e StageFrame, laid: Laid) -> OnTree<'e> {
+        OnTree { engine: self, frame, laid: Rc::new(laid), factored: None, stiffened: None }
     }
 
-    fn places(
+    /// Gives every unknown and every member its place. `like`: the same stage on other supports.
+    fn lay(
         &mut self,
         frame: &StageFrame,
         supports: &[Support],
-        parts: Rc<Parts>,
+        parts: &Rc<Parts>,
         pins: &[Dof],
-    ) -> (Laid, System) {
+        like: Option<&Laid>,
+    ) -> Laid {
         let numbering = Numbering::on(&frame.frame, supports, &parts.elements, pins);
-        let mut system = self.spare.pop().unwrap_or_default();
-        system.clear(&self.tree);
         let mut lasting = vec![[u32::MAX; 6]; frame.frame.nodes.len()];
-        let mut place = vec![[usize::MAX; 2]; frame.frame.nodes.len()];
         for (node, owner) in parts.owner.iter().enumerate() {
-            let Some(Owner { post, number, shared }) = *owner else { continue };
-            let own = self.tree.private[post];
-            place[node] = [if shared { self.tree.shared[post] } else { own }, own];
-            for dof in 0..6 {
-                if numbering.equation[node][dof] != NONE {
-                    #[expect(clippy::cast_possible_truncation, reason = "dof is below six")]
-                    let name = number * 6 + dof as u32;
-                    lasting[node][dof] = name;
-                    system.own[place[node][usize::from(dof >= 3)]].push(name);
+            let Some(Owner { number, .. }) = *owner else { continue };
+            for (dof, name) in (0..).zip(&mut lasting[node]) {
+                if numbering.equation[node][dof as usize] != NONE {
+                    *name = number * 6 + dof;
                 }
             }
         }
-        for own in &mut system.own {
-            own.sort_unstable_by_key(|dof| kinds_first(*dof));
-            own.dedup();
-        }
-        for (k, element) in parts.elements.iter().enumerate() {
-            let mut deepest: Option<usize> = None;
-            for &node in &element.nodes {
-                for dof in 0..6 {
-                    if lasting[node][dof] != u32::MAX && (element.bending[0] > 0.0 || dof < 3) {
-                        let at = place[node][usize::from(dof >= 3)];
-                        deepest = Some(deepest.map_or(at, |d| self.tree.deeper(d, at)));
+        let plan = Rc::clone(parts.lines.get_or_init(|| Rc::new(self.plan(parts, false))));
+        self.shape(parts, plan, lasting, like)
+    }
+
+    /// The same unknowns, with all that a member touches in one strand.
+    fn whole(&mut self, laid: &Laid) -> Laid {
+        let parts = &laid.parts;
+        let plan = Rc::clone(parts.whole.get_or_init(|| Rc::new(self.plan(parts, true))));
+        self.shape(parts, plan, laid.lasting.clone(), None)
+    }
+
+    /// Finds the shapes of a plan's strands.
+    fn shape(
+        &mut self,
+        parts: &Rc<Parts>,
+        plan: Rc<Plan>,
+        lasting: Vec<[u32; 6]>,
+        like: Option<&Laid>,
+    ) -> Laid {
+        let there = |unknown: u32| {
+            let node = parts.node_of[unknown as usize / 6];
+            lasting[node as usize][unknown as usize % 6] != u32::MAX
+        };
+        let words = |part: Part| parts.words(&lasting, part, plan.whole);
+        // Strands in which another unknown is there than in the one it is like.
+        let changed: Option<Vec<bool>> = like.map(|like| {
+            let mut changed = vec![false; plan.strands.len()];
+            for (node, (now, then)) in lasting.iter().zip(&like.lasting).enumerate() {
+                if now == then {
+                    continue;
+                }
+                let Some(owner) = parts.owner[node] else { continue };
+                for unknown in owner.number * 6..owner.number * 6 + 6 {
+                    if let Some(strand) = changed.get_mut(plan.strand_of[unknown as usize] as usize)
+                    {
+                        *strand = true;
                     }
                 }
             }
-            if let Some(node) = deepest {
-                system.pieces[node].push(k);
+            changed
+        });
+        let mut shapes = Vec::with_capacity(plan.strands.len());
+        for (k, strand) in plan.strands.iter().enumerate() {
+            shapes.push(match (&changed, like) {
+                (Some(changed), Some(like)) if !changed[k] => Arc::clone(&like.shapes[k]),
+                _ => self.shapes.of(&self.tree, &plan, strand, there, words),
+            });
+        }
+        Laid::new(Rc::clone(parts), plan, lasting, shapes)
+    }
+
+    /// Divides a stage into strands.
+    fn plan(&self, parts: &Parts, whole: bool) -> Plan {
+        let mut all = Undivided::default();
+        for owner in parts.owner.iter().flatten() {
+            let own = self.tree.private[owner.post];
+            let shared = if owner.shared { self.tree.shared[owner.post] } else { own };
+            for dof in 0..6 {
+                let node = if dof < 3 { shared } else { own };
+                all.unknowns
+                    .push((owner.number * 6 + dof, u32::try_from(node).unwrap_or(u32::MAX)));
             }
         }
-        (Laid::new(parts, lasting), system)
+        for (piece, (element, groups)) in (0..).zip(parts.elements.iter().zip(&parts.groups)) {
+            let groups = if whole { &groups.whole() } else { &**groups };
+            for group in 0..groups.count {
+                let touched = groups.places(group).filter_map(|place| {
+                    let owner = parts.owner[element.nodes[place / 6]]?;
+                    u32::try_from(place % 6).ok().map(|dof| owner.number * 6 + dof)
+                });
+                all.part(Part { piece, group }, touched);
+            }
+        }
+        Plan { whole, ..Plan::new(&self.tree, 6 * self.most_nodes, &all) }
     }
+}
+
+/// The node of each lasting number of a node.
+///
+/// # Errors
+/// Where two nodes of a post would be one.
+fn nodes_of(most: usize, owners: &[Option<Owner>]) -> Result<Vec<u32>, Unknown> {
+    let mut out = vec![u32::MAX; most];
+    for (node, owner) in (0..).zip(owners) {
+        if let Some(owner) = owner
+            && std::mem::replace(&mut out[owner.number as usize], node) != u32::MAX
+        {
+            return Err(Unknown::IllConditioned("two nodes of a post at one station".into()));
+        }
+    }
+    Ok(out)
 }
 
 /// Where a node's unknowns belong.
@@ -269,27 +327,26 @@ struct Owner {
 /// What of a stage does not depend on its supports.
 struct Parts {
     elements: Rc<Vec<Element>>,
-    /// Each member's number among the elements met so far.
+    /// Each member's number among the elements met so far, and what of it has to do with what.
     known: Vec<u32>,
+    groups: Vec<Arc<Groups>>,
     /// By node.
     owner: Vec<Option<Owner>>,
+    /// The node of each lasting number of a node.
+    node_of: Vec<u32>,
+    /// Divided into strands, and with all that a member touches in one strand.
+    lines: OnceCell<Rc<Plan>>,
+    whole: OnceCell<Rc<Plan>>,
 }
 
 /// A stage on the tree.
 pub struct OnTree<'e> {
     engine: &'e mut Engine,
     frame: &'e StageFrame,
-    laid: Laid,
-    system: System,
-    /// The update by which the engine's factor became that of this stiffness.
-    factored: Option<u64>,
-    stiffened: Option<u64>,
-}
-
-impl Drop for OnTree<'_> {
-    fn drop(&mut self) {
-        self.engine.spare.push(std::mem::take(&mut self.system));
-    }
+    laid: Rc<Laid>,
+    /// The factor of first order; that of second order, with what it is the factor of.
+    factored: Option<Factor>,
+    stiffened: Option<(Rc<Laid>, Factor)>,
 }
 
 /// Whether axial forces act on the sway.
@@ -310,16 +367,14 @@ pub struct TreeSolution {
 impl OnTree<'_> {
     /// Holds these degrees of freedom and no others. Nothing is factorised then.
     pub fn hold(&mut self, pins: &[Dof]) {
-        let parts = Rc::clone(&self.laid.parts);
-        let (laid, system) =
-            self.engine.places(self.frame, &self.frame.frame.supports, parts, pins);
-        self.engine.spare.push(std::mem::replace(&mut self.system, system));
-        self.laid = laid;
+        let laid = &self.laid;
+        let supports = &self.frame.frame.supports;
+        let laid = self.engine.lay(self.frame, supports, &laid.parts, pins, Some(laid));
+        self.laid = Rc::new(laid);
         (self.factored, self.stiffened) = (None, None);
     }
 
-    /// The same members on other supports, as with feet that have lifted, on the same tree. What is
-    /// factorised here is no longer so once the other has been.
+    /// The same members on other supports, as with feet that have lifted, on the same tree.
     ///
     /// # Errors
     /// What the frame's own check says.
@@ -331,6 +386,8 @@ impl OnTree<'_> {
         if !supports.iter().any(|s| s.fixed.iter().any(|f| *f)) {
             return Err(FrameError::NoSupport.into());
         }
-        Ok(self.engine.lay(self.frame, supports, Rc::clone(&self.laid.parts), pins))
+        let parts = &self.laid.parts;
+        let laid = self.engine.lay(self.frame, supports, parts, pins, Some(&self.laid));
+        Ok(self.engine.on(self.frame, laid))
     }
 }

@@ -1,49 +1,89 @@
-//! The members of a stage as the tree takes them in: described in two words, made when they change.
+//! The members of a stage as the tree takes them in: described in a few words, made when they change.
 
-use super::super::tree::{Piece, Pieces, Words};
+use super::super::factor::{Load, Piece, Pieces};
+use super::super::strands::{Part, Plan, Shape};
 use super::Parts;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::ElementForm;
 use std::rc::Rc;
+use std::sync::Arc;
 
-/// Each member's number among the elements met so far, which unknowns of its nodes are there, and
-/// the numbers of its nodes.
-fn words(parts: &Parts, lasting: &[[u32; 6]]) -> Vec<[u64; 2]> {
-    // A node's unknowns are six in a row from its own first, each there or not.
-    let nodes: Vec<(u64, u64)> = lasting
-        .iter()
-        .map(|numbers| {
-            let (mut there, mut node) = (0, 0);
-            for (dof, &n) in numbers.iter().enumerate() {
-                if n != u32::MAX {
-                    there |= 1 << dof;
-                    node = 1 + u64::from(n / 6);
-                }
+impl Parts {
+    /// All that a part is made of but its axial force: the member's number among the elements met so
+    /// far, which unknowns of its nodes are there, its group (or that it is the whole), and the numbers
+    /// of its nodes.
+    pub(super) fn words(&self, lasting: &[[u32; 6]], part: Part, whole: bool) -> [u64; 2] {
+        let piece = part.piece as usize;
+        let nodes = self.elements[piece].nodes;
+        let mut there = 0;
+        let mut numbers = [0; 2];
+        for end in 0..2 {
+            for (dof, &n) in lasting[nodes[end]].iter().enumerate() {
+                there |= u64::from(n != u32::MAX) << (6 * end + dof);
             }
-            (there, node)
-        })
-        .collect();
-    (parts.elements.iter().zip(&parts.known))
-        .map(|(element, &known)| {
-            let [(there, i), (there_too, j)] = element.nodes.map(|node| nodes[node]);
-            [u64::from(known) | there << 32 | there_too << 38, i << 32 | j]
-        })
-        .collect()
+            numbers[end] = self.owner[nodes[end]].map_or(0, |owner| 1 + u64::from(owner.number));
+        }
+        let mask: u64 = self.groups[piece].places(part.group).map(|place| 1 << place).sum();
+        let there = if whole { there } else { there & mask };
+        let known = u64::from(self.known[piece]);
+        let group = u64::from(part.group) | u64::from(whole) << 4;
+        [known | there << 32 | group << 44, numbers[0] << 32 | numbers[1]]
+    }
 }
 
 /// A stage's members with the places of their unknowns.
 pub(super) struct Laid {
     pub parts: Rc<Parts>,
+    pub plan: Rc<Plan>,
     /// Lasting number of each node's unknowns.
     pub lasting: Vec<[u32; 6]>,
-    /// By member: what it is and which unknowns it touches, in two words.
-    words: Vec<[u64; 2]>,
+    /// By strand of the plan.
+    pub shapes: Vec<Arc<Shape>>,
+    /// By lasting number: place of the unknown in its strand.
+    place: Vec<u32>,
 }
 
 impl Laid {
-    pub(super) fn new(parts: Rc<Parts>, lasting: Vec<[u32; 6]>) -> Self {
-        let words = words(&parts, &lasting);
-        Self { parts, lasting, words }
+    pub(super) fn new(
+        parts: Rc<Parts>,
+        plan: Rc<Plan>,
+        lasting: Vec<[u32; 6]>,
+        shapes: Vec<Arc<Shape>>,
+    ) -> Self {
+        let mut place = vec![u32::MAX; plan.strand_of.len()];
+        for shape in &shapes {
+            for (k, &unknown) in (0..).zip(&shape.own) {
+                place[unknown as usize] = k;
+            }
+        }
+        Self { parts, plan, lasting, shapes, place }
+    }
+
+    /// Nodal loads by the unknowns they act on; what acts on none is held.
+    pub(super) fn loads(&self, case: &[(usize, [f64; 6])]) -> Vec<Load> {
+        let mut out = Vec::with_capacity(2 * case.len());
+        for (node, force) in case {
+            for (&unknown, &value) in self.lasting[*node].iter().zip(force) {
+                if unknown != u32::MAX && value != 0.0 {
+                    let at = unknown as usize;
+                    out.push((self.plan.strand_of[at], self.place[at], value));
+                }
+            }
+        }
+        out
+    }
+
+    /// Displacements by node, all at rest.
+    pub(super) fn at_rest(&self) -> Vec<[f64; 6]> {
+        vec![[0.0; 6]; self.lasting.len()]
+    }
+
+    /// Takes the unknowns of a strand into displacements by node.
+    pub(super) fn take(&self, unknowns: &[u32], values: &[f64], moved: &mut [[f64; 6]]) {
+        for (&unknown, &value) in unknowns.iter().zip(values) {
+            let node = self.parts.node_of[unknown as usize / 6];
+            moved[node as usize][unknown as usize % 6] = value;
+        }
     }
 
     /// The element matrices under axial forces, the diagonal times `keep`: below one takes a share
@@ -54,49 +94,55 @@ impl Laid {
 }
 
 /// Element matrices, made where their description has changed.
+///
+/// What a member joins between its groups, a pressed bar that pulls its ends sideways against one another,
+/// is bounded: with 2·a·b ≥ −(a² + b²) an entry between two unknowns is taken off both diagonals. The
+/// matrix is then nowhere stiffer than it is, so that what is proven of it is proven.
 pub(super) struct Source<'a> {
     laid: &'a Laid,
     axial: Option<&'a [f64]>,
     keep: f64,
 }
 
-impl Source<'_> {
-    fn width(&self, element: &Element) -> usize {
-        if element.bending[0] > 0.0 { 6 } else { 3 }
-    }
-}
-
 impl Pieces for Source<'_> {
-    fn describe(&self, piece: usize) -> Words {
-        let [element, nodes] = self.laid.words[piece];
-        [element, nodes, self.axial.map_or(0, |a| a[piece].to_bits())]
+    fn describe(&self, part: Part) -> u64 {
+        self.axial.map_or(0, |a| a[part.piece as usize].to_bits())
     }
 
-    fn make(&self, piece: usize) -> Piece {
-        let element = &self.laid.parts.elements[piece];
+    fn make(&self, part: Part) -> Piece {
+        let (parts, piece) = (&self.laid.parts, part.piece as usize);
+        let element: &Element = &parts.elements[piece];
         let axial = self.axial.map_or(0.0, |a| a[piece]);
-        let width = self.width(element);
-        let (mut dofs, mut from) = (Vec::with_capacity(12), Vec::with_capacity(12));
-        for (end, &node) in element.nodes.iter().enumerate() {
-            for dof in 0..width {
-                if self.laid.lasting[node][dof] != u32::MAX {
-                    dofs.push(self.laid.lasting[node][dof]);
-                    from.push(6 * end + dof);
-                }
+        let group: Vec<usize> = if self.laid.plan.whole {
+            parts.groups[piece].whole().places(part.group).collect()
+        } else {
+            if axial == 0.0 && !parts.groups[piece].is_stiff(part.group) {
+                return Piece::default();
             }
-        }
+            parts.groups[piece].places(part.group).collect()
+        };
+        let unknown = |place: usize| self.laid.lasting[element.nodes[place / 6]][place % 6];
+        let places: Vec<usize> =
+            group.iter().copied().filter(|p| unknown(*p) != u32::MAX).collect();
+        let dofs: Vec<u32> = places.iter().map(|p| unknown(*p)).collect();
         let n = dofs.len();
         let mut values = vec![0.0; n * n];
         let Some(assembled) = element.assemble(ElementForm::Exact, axial) else {
             // Beyond counting: one negative eigenvalue is certain, and no proof is given.
             return Piece { dofs, values, condensed_negative: 1 };
         };
-        for (r, &row) in from.iter().enumerate() {
-            for (c, &column) in from.iter().enumerate() {
+        for (r, &row) in places.iter().enumerate() {
+            for (c, &column) in places.iter().enumerate() {
                 let keep = if r == c { self.keep } else { 1.0 };
                 values[r * n + c] = keep * assembled.matrix[(row, column)];
             }
+            // Whether the other is there or held makes no difference, so that it need not be known.
+            let elsewhere = (0..12).filter(|other| !group.contains(other));
+            let joined: f64 = elsewhere.map(|other| assembled.matrix[(row, other)].abs()).sum();
+            values[r * n + r] -= joined;
         }
-        Piece { dofs, values, condensed_negative: assembled.negative }
+        // Counted once.
+        let condensed_negative = if part.group == 0 { assembled.negative } else { 0 };
+        Piece { dofs, values, condensed_negative }
     }
 }

@@ -1,0 +1,393 @@
+//! Factors of strands, kept with all that they were made of.
+//!
+//! A strand whose shape and axial forces are the same, bit for bit, as at a stage before is not
+//! touched. In one that has changed, each front keeps the exact content it was made of: the unknowns
+//! eliminated in it, the words of its parts, and the versions of its children; a front whose content is
+//! the same is taken over. The result is therefore the same, bit for bit, as making all anew. Answers
+//! to loads are kept in the same way, with the loads they answer.
+
+use super::front::{Front, Pivots};
+use super::packed::{Lanes, Packed};
+use super::strands::{Part, Plan, Shape, kinds_first};
+use crate::mechanics::linalg::{Work, widely};
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// A piece of the matrix: a small dense symmetric matrix on a few unknowns.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Piece {
+    /// Unknowns by their lasting number.
+    pub dofs: Vec<u32>,
+    /// Row-major, `dofs.len()` square.
+    pub values: Vec<f64>,
+    /// Negative eigenvalues of what was condensed out of it beforehand.
+    pub condensed_negative: usize,
+}
+
+/// Where pieces come from. A piece is made only where its description has changed.
+pub trait Pieces {
+    /// What a part is made of beyond the words of its shape.
+    fn describe(&self, part: Part) -> u64;
+    fn make(&self, part: Part) -> Piece;
+}
+
+/// Factors kept for each strand at most: a stage is asked with all feet down, and again in the few
+/// contact states in which feet have lifted, each way it is pushed.
+const KEPT: usize = 12;
+/// Answers kept with a factor.
+const ANSWERS: usize = 12;
+/// Right-hand sides solved together, and where there are fewer.
+const MANY: usize = 8;
+const FEW: usize = 4;
+
+/// One eliminated front with all that it was made of.
+#[derive(Debug)]
+struct Made {
+    /// A number of its own.
+    version: u64,
+    content: Vec<u64>,
+    /// Own unknowns, then those of the boundary.
+    dofs: Vec<u32>,
+    front: Packed,
+    pivots: Pivots,
+}
+
+/// A strand's factor.
+#[derive(Debug)]
+struct Eliminated {
+    shape: Arc<Shape>,
+    /// Descriptions of its parts.
+    described: Vec<u64>,
+    /// By node of the shape.
+    fronts: Vec<Arc<Made>>,
+    /// Places of the fronts' unknowns in the strand, front by front.
+    at: Vec<u32>,
+    pivots: Pivots,
+    answers: Mutex<Answers>,
+}
+
+/// Loads on a strand and what they move, the oldest overwritten first.
+#[derive(Debug, Default)]
+struct Answers {
+    kept: Vec<[Vec<f64>; 2]>,
+    oldest: usize,
+}
+
+/// The factor of a stage: that of each strand.
+#[derive(Clone, Debug)]
+pub struct Factor {
+    strands: Vec<Arc<Eliminated>>,
+    pub pivots: Pivots,
+}
+
+/// Factors of the strands of a few stages.
+#[derive(Clone, Debug, Default)]
+pub struct Keeper {
+    kept: HashMap<u32, Vec<(u64, Arc<Eliminated>)>>,
+    made: u64,
+    /// Counts the stages.
+    stage: u64,
+    /// Fronts made anew since [`Keeper::begin_stage`], and how many the last factor has.
+    pub anew: usize,
+    pub fronts: usize,
+    room: Room,
+}
+
+#[derive(Clone, Debug, Default)]
+struct Room {
+    front: Vec<f64>,
+    described: Vec<u64>,
+    /// By lasting number: place in the strand at hand.
+    place: Vec<u32>,
+}
+
+impl Keeper {
+    /// Begins a stage; what neither of the last two had a use for is given up.
+    pub fn begin_stage(&mut self) {
+        self.stage += 1;
+        self.anew = 0;
+        let stage = self.stage;
+        self.kept.retain(|_, list| {
+            list.retain(|(used, _)| used + 2 >= stage);
+            !list.is_empty()
+        });
+    }
+
+    /// The factor of a stage's matrix. Negative pivots include what was condensed.
+    ///
+    /// `shapes` are those of the plan's strands, one by one.
+    pub fn factor<P: Pieces>(&mut self, plan: &Plan, shapes: &[Arc<Shape>], source: &P) -> Factor {
+        let mut out = Factor { strands: Vec::with_capacity(shapes.len()), pivots: Pivots::NONE };
+        self.fronts = 0;
+        for (strand, shape) in plan.strands.iter().zip(shapes) {
+            let parts = &plan.parts[strand.parts.clone()];
+            let mut described = std::mem::take(&mut self.room.described);
+            described.clear();
+            described.extend(parts.iter().map(|&(_, part)| source.describe(part)));
+            let list = self.kept.entry(strand.key).or_default();
+            let same = |(_, f): &&mut (u64, Arc<Eliminated>)| {
+                f.shape.id == shape.id && f.described == described
+            };
+            let factor = if let Some((used, factor)) = list.iter_mut().find(same) {
+                *used = self.stage;
+                Arc::clone(factor)
+            } else {
+                let made = self.make(shape, &described, parts, source);
+                let factor = Arc::new(made);
+                let list = self.kept.entry(strand.key).or_default();
+                if list.len() >= KEPT {
+                    // The one used longest ago; among those of one stage the oldest.
+                    let oldest = (0..list.len()).min_by_key(|k| list[*k].0).unwrap_or(0);
+                    list.remove(oldest);
+                }
+                list.push((self.stage, Arc::clone(&factor)));
+                factor
+            };
+            self.room.described = described;
+            self.fronts += factor.fronts.len();
+            out.pivots.join(factor.pivots);
+            out.strands.push(factor);
+        }
+        out
+    }
+
+    fn make<P: Pieces>(
+        &mut self,
+        shape: &Arc<Shape>,
+        described: &[u64],
+        parts: &[(u32, Part)],
+        source: &P,
+    ) -> Eliminated {
+        let mut fronts: Vec<Arc<Made>> = Vec::with_capacity(shape.nodes.len());
+        let mut pivots = Pivots::NONE;
+        for node in &shape.nodes {
+            let mut content =
+                Vec::with_capacity(1 + node.children.len() + node.own.len() + 3 * node.parts.len());
+            content.push(node.own.len() as u64);
+            content.extend(node.children.iter().map(|&c| fronts[c as usize].version));
+            content.extend(shape.own[node.own.clone()].iter().map(|&d| u64::from(d)));
+            for part in node.parts.clone() {
+                content.extend(shape.words[part]);
+                content.push(described[part]);
+            }
+            let before = self.kept.get(&shape.key).into_iter().flatten().rev();
+            let known = before
+                .filter_map(|(_, f)| f.fronts.get(f.shape.place(node.tree)?))
+                .find(|made| made.content == content);
+            let front = if let Some(known) = known {
+                Arc::clone(known)
+            } else {
+                self.made += 1;
+                self.anew += 1;
+                let own = &shape.own[node.own.clone()];
+                let pieces = parts[node.parts.clone()].iter().map(|&(_, part)| source.make(part));
+                let children: Vec<&Made> =
+                    node.children.iter().map(|&c| &*fronts[c as usize]).collect();
+                let room = &mut self.room.front;
+                Arc::new(Made::new(self.made, content, own, pieces.collect(), &children, room))
+            };
+            pivots.join(front.pivots);
+            fronts.push(front);
+        }
+        let place = &mut self.room.place;
+        for (k, &unknown) in (0..).zip(&shape.own) {
+            if place.len() <= unknown as usize {
+                place.resize(unknown as usize + 1, u32::MAX);
+            }
+            place[unknown as usize] = k;
+        }
+        let at = fronts.iter().flat_map(|f| f.dofs.iter().map(|&d| place[d as usize])).collect();
+        Eliminated {
+            shape: Arc::clone(shape),
+            described: described.to_vec(),
+            fronts,
+            at,
+            pivots,
+            answers: Mutex::default(),
+        }
+    }
+}
+
+impl Made {
+    fn new(
+        version: u64,
+        content: Vec<u64>,
+        own: &[u32],
+        pieces: Vec<Piece>,
+        children: &[&Self],
+        room: &mut Vec<f64>,
+    ) -> Self {
+        let place_of = |dof: u32| own.binary_search_by_key(&kinds_first(dof), |d| kinds_first(*d));
+        let mut boundary: Vec<u32> = Vec::new();
+        for piece in &pieces {
+            boundary.extend(piece.dofs.iter().filter(|d| place_of(**d).is_err()));
+        }
+        for child in children {
+            boundary
+                .extend(child.dofs[child.front.own..].iter().filter(|d| place_of(**d).is_err()));
+        }
+        boundary.sort_unstable_by_key(|dof| kinds_first(*dof));
+        boundary.dedup();
+        let after = |dof: u32| boundary.partition_point(|b| kinds_first(*b) < kinds_first(dof));
+        let place = |dof: u32| place_of(dof).unwrap_or_else(|_| own.len() + after(dof));
+        let n = own.len() + boundary.len();
+        let mut front = Front::in_room(n, own.len(), std::mem::take(room));
+        let mut condensed = 0;
+        let mut at: Vec<usize> = Vec::new();
+        for piece in &pieces {
+            condensed += piece.condensed_negative;
+            at.clear();
+            at.extend(piece.dofs.iter().map(|&d| place(d)));
+            for (r, &row) in at.iter().enumerate() {
+                for (c, &column) in at.iter().enumerate().take(r + 1) {
+                    front.add(row, column, piece.values[r * at.len() + c]);
+                }
+            }
+        }
+        for child in children {
+            at.clear();
+            at.extend(child.dofs[child.front.own..].iter().map(|&d| place(d)));
+            for (c, &column) in at.iter().enumerate() {
+                for (&row, &value) in at[c..].iter().zip(child.front.rest(c)) {
+                    front.add(row, column, value);
+                }
+            }
+        }
+        let mut pivots = front.eliminate();
+        pivots.negative += condensed;
+        let mut dofs = own.to_vec();
+        dofs.extend(boundary);
+        let packed = Packed::new(&front);
+        *room = front.values;
+        Self { version, content, dofs, front: packed, pivots }
+    }
+}
+
+/// A load on an unknown: strand, place in it, value.
+pub type Load = (u32, u32, f64);
+
+impl Factor {
+    /// Solves several cases. `found` gets the number of a case, the lasting numbers of a strand's
+    /// unknowns and what they come to; a strand on which a case puts no load stays at rest.
+    pub fn solve(&self, cases: &[Vec<Load>], found: &mut dyn FnMut(usize, &[u32], &[f64])) {
+        // By strand: cases that load it, with what they put on it.
+        let mut loaded: Vec<Vec<(usize, Vec<f64>)>> = vec![Vec::new(); self.strands.len()];
+        for (case, loads) in cases.iter().enumerate() {
+            for &(strand, place, value) in loads {
+                let strand = strand as usize;
+                if loaded[strand].last().is_none_or(|(last, _)| *last != case) {
+                    loaded[strand].push((case, vec![0.0; self.strands[strand].shape.own.len()]));
+                }
+                if let Some((_, loads)) = loaded[strand].last_mut() {
+                    loads[place as usize] += value;
+                }
+            }
+        }
+        for (strand, cases) in self.strands.iter().zip(loaded) {
+            if !cases.is_empty() {
+                strand.answer(cases, found);
+            }
+        }
+    }
+}
+
+impl Eliminated {
+    fn answer(&self, cases: Vec<(usize, Vec<f64>)>, found: &mut dyn FnMut(usize, &[u32], &[f64])) {
+        let own = &self.shape.own;
+        let mut answers = self.answers.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut open = Vec::with_capacity(cases.len());
+        for (case, loads) in cases {
+            if loads.iter().all(|l| *l == 0.0) {
+                continue;
+            }
+            match answers.kept.iter().find(|[known, _]| *known == loads) {
+                Some([_, moved]) => found(case, own, moved),
+                None => open.push((case, loads)),
+            }
+        }
+        while !open.is_empty() {
+            let some: Vec<(usize, Vec<f64>)> = open.drain(..open.len().min(MANY)).collect();
+            let loads: Vec<&[f64]> = some.iter().map(|(_, loads)| &loads[..]).collect();
+            let moved = match loads.len() {
+                1 => self.together::<1>(&loads),
+                2..=FEW => self.together::<FEW>(&loads),
+                _ => self.together::<MANY>(&loads),
+            };
+            for ((case, loads), moved) in some.into_iter().zip(moved) {
+                found(case, own, &moved);
+                answers.keep(loads, moved);
+            }
+        }
+    }
+
+    /// At most `L` right-hand sides.
+    fn together<const L: usize>(&self, loads: &[&[f64]]) -> Vec<Vec<f64>> {
+        let mut x: Vec<Lanes<L>> = vec![[0.0; L]; self.shape.own.len()];
+        for (lane, loads) in loads.iter().enumerate() {
+            for (x, load) in x.iter_mut().zip(*loads) {
+                x[lane] = *load;
+            }
+        }
+        widely(Together { factor: self, x: &mut x });
+        (0..loads.len()).map(|lane| x.iter().map(|x| x[lane]).collect()).collect()
+    }
+
+    #[inline(always)]
+    fn solve_in<const L: usize>(&self, x: &mut [Lanes<L>]) {
+        let mut local: Vec<Lanes<L>> = Vec::new();
+        let mut from = 0;
+        // Children before parents.
+        for made in &self.fronts {
+            let at = &self.at[from..from + made.dofs.len()];
+            from += made.dofs.len();
+            let (own, boundary) = at.split_at(made.front.own);
+            local.clear();
+            local.extend(own.iter().map(|&d| x[d as usize]));
+            local.resize(at.len(), [0.0; L]);
+            made.front.forward(&mut local);
+            for (&dof, local) in own.iter().zip(&local) {
+                x[dof as usize] = *local;
+            }
+            for (&dof, local) in boundary.iter().zip(&local[own.len()..]) {
+                for (x, l) in x[dof as usize].iter_mut().zip(local) {
+                    *x += l;
+                }
+            }
+        }
+        for made in self.fronts.iter().rev() {
+            let at = &self.at[from - made.dofs.len()..from];
+            from -= made.dofs.len();
+            local.clear();
+            local.extend(at.iter().map(|&d| x[d as usize]));
+            made.front.backward(&mut local);
+            for (&dof, local) in at[..made.front.own].iter().zip(&local) {
+                x[dof as usize] = *local;
+            }
+        }
+    }
+}
+
+impl Answers {
+    fn keep(&mut self, loads: Vec<f64>, moved: Vec<f64>) {
+        if self.kept.len() < ANSWERS {
+            self.kept.push([loads, moved]);
+            return;
+        }
+        self.kept[self.oldest] = [loads, moved];
+        self.oldest = (self.oldest + 1) % ANSWERS;
+    }
+}
+
+/// A solve of several right-hand sides.
+struct Together<'a, const L: usize> {
+    factor: &'a Eliminated,
+    x: &'a mut [Lanes<L>],
+}
+
+impl<const L: usize> Work for Together<'_, L> {
+    type Answer = ();
+    #[inline(always)]
+    fn work(self) {
+        self.factor.solve_in(self.x);
+    }
+}

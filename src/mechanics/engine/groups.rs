@@ -1,0 +1,132 @@
+//! Which unknowns of a member have to do with one another.
+
+use crate::mechanics::element::Element;
+use crate::mechanics::frame::ElementForm;
+
+/// Not joined to anything by the member.
+const NONE: u8 = u8::MAX;
+
+/// The twelve unknowns of a member's nodes in groups, between which it passes nothing.
+///
+/// A bar that is pressed also pulls its ends sideways against one another. That is left out of the
+/// groups: where such a bar is made, what it joins between groups is bounded (see `source`).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Groups {
+    of: [u8; 12],
+    /// By group: whether it is stiff without any axial force.
+    stiff: [bool; 12],
+    pub count: u8,
+}
+
+impl Groups {
+    pub(super) fn new(element: &Element) -> Self {
+        let bar = element.bending[0] == 0.0 && element.bending[1] == 0.0;
+        let plain = element.assemble(ElementForm::Exact, 0.0).map(|a| a.matrix);
+        // A force that no member buckles under.
+        let bending = element.bending[0].max(element.bending[1]);
+        let force = 1e-3 * (bending / (element.length * element.length)).max(1.0);
+        let pressed = element.assemble(ElementForm::Exact, -force).map(|a| a.matrix);
+        let (Some(plain), Some(pressed)) = (plain, pressed) else { return Self::one() };
+        let bounded = bar && element.arms.is_none();
+        let joins =
+            |a: usize, b: usize| plain[(a, b)] != 0.0 || (!bounded && pressed[(a, b)] != 0.0);
+        let touched = |a: usize| (0..12).any(|b| plain[(a, b)] != 0.0 || pressed[(a, b)] != 0.0);
+        let mut out = Self { of: [NONE; 12], stiff: [false; 12], count: 0 };
+        for first in 0..12 {
+            if out.of[first] != NONE || !touched(first) {
+                continue;
+            }
+            let group = out.count;
+            out.count += 1;
+            out.of[first] = group;
+            let mut at_hand = vec![first];
+            while let Some(a) = at_hand.pop() {
+                for b in 0..12 {
+                    if plain[(a, b)] != 0.0 {
+                        out.stiff[usize::from(group)] = true;
+                    }
+                    if out.of[b] == NONE && joins(a, b) {
+                        out.of[b] = group;
+                        at_hand.push(b);
+                    }
+                }
+            }
+        }
+        out
+    }
+
+    /// All in one.
+    fn one() -> Self {
+        Self { of: [0; 12], stiff: [true; 12], count: 1 }
+    }
+
+    /// The same with all that the member touches in one group.
+    pub(super) fn whole(&self) -> Self {
+        let of = self.of.map(|g| if g == NONE { NONE } else { 0 });
+        Self { of, stiff: [true; 12], count: self.count.min(1) }
+    }
+
+    /// Places of a group's unknowns among the twelve.
+    pub(super) fn places(&self, group: u8) -> impl Iterator<Item = usize> + '_ {
+        (0..12).filter(move |&k| self.of[k] == group)
+    }
+
+    /// Whether the group is stiff without any axial force.
+    pub(super) fn is_stiff(&self, group: u8) -> bool {
+        self.stiff[usize::from(group)]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Groups;
+    use crate::assembly::model::{Point, Vector};
+    use crate::mechanics::element::Element;
+    use crate::mechanics::frame::{Frame, FrameMember, Section};
+
+    fn member(to: [f64; 3], bar: bool) -> Groups {
+        let mut frame = Frame::default();
+        frame.nodes = vec![Point::origin(), Point::new(to[0], to[1], to[2])];
+        frame.sections.push(Section { e: 2e11, g: 8e10, a: 1e-3, iy: 1e-6, iz: 1e-6, j: 2e-6 });
+        frame.members.push(if bar {
+            FrameMember::bar(0, 1, 0)
+        } else {
+            FrameMember::beam(0, 1, 0, Vector::x())
+        });
+        Groups::new(&Element::new(&frame, 0))
+    }
+
+    fn together(groups: &Groups, of: usize) -> Vec<usize> {
+        let group = (0..groups.count).find(|g| groups.places(*g).any(|k| k == of));
+        group.map_or_else(Vec::new, |g| groups.places(g).collect())
+    }
+
+    #[test]
+    fn a_level_bar_joins_its_ends_along_itself_only() {
+        let bar = member([2.0, 0.0, 0.0], true);
+        assert_eq!(together(&bar, 0), [0, 6]);
+        assert_eq!(together(&bar, 1), [1]);
+        assert_eq!(together(&bar, 8), [8]);
+        assert_eq!(bar.count, 5);
+    }
+
+    #[test]
+    fn a_brace_in_a_plane_leaves_out_what_is_across_and_a_skew_one_nothing() {
+        let brace = member([2.0, 0.0, 1.5], true);
+        assert_eq!(together(&brace, 0), [0, 2, 6, 8]);
+        assert_eq!(together(&brace, 1), [1]);
+        let skew = member([2.0, 1.0, 1.5], true);
+        assert_eq!(together(&skew, 0), [0, 1, 2, 6, 7, 8]);
+        assert_eq!(skew.count, 1);
+    }
+
+    #[test]
+    fn an_upright_post_bends_in_two_planes_is_pressed_and_twists() {
+        let post = member([0.0, 0.0, 3.0], false);
+        assert_eq!(together(&post, 0), [0, 4, 6, 10]);
+        assert_eq!(together(&post, 1), [1, 3, 7, 9]);
+        assert_eq!(together(&post, 2), [2, 8]);
+        assert_eq!(together(&post, 5), [5, 11]);
+        assert_eq!(post.count, 4);
+    }
+}

@@ -1,0 +1,309 @@
+//! Strands: sets of unknowns that have nothing to do with one another.
+//!
+//! A floor of posts, ledgers and joists is stiff line by line: along a line the heads move together,
+//! across it they belong to another line. What nothing joins is eliminated, kept and solved by itself,
+//! so that a change in one line leaves all others as they are. Strands follow from the members of the
+//! stage alone (`groups`), so a skew brace or a nailed deck makes one strand of several by itself.
+//!
+//! A [`Plan`] is the division of a stage; a [`Shape`] is one strand as it is then: the unknowns that are
+//! there, the members between them, and its part of the elimination tree. Two strands with the same
+//! words are the same matrix but for the axial forces.
+
+use super::dissection::Dissection;
+use std::collections::HashMap;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// Part of a member in one group of its unknowns.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Part {
+    pub piece: u32,
+    pub group: u8,
+}
+
+/// How a stage falls apart.
+#[derive(Clone, Debug, Default)]
+pub struct Plan {
+    pub strands: Vec<Strand>,
+    /// Tree node and lasting number of every unknown, strand by strand, in the order of elimination.
+    pub unknowns: Vec<(u32, u32)>,
+    /// Tree node and part, strand by strand.
+    pub parts: Vec<(u32, Part)>,
+    /// By lasting number; [`Plan::NONE`] where it is none of the stage's.
+    pub strand_of: Vec<u32>,
+    /// All that a member touches is in one strand: nothing had to be bounded.
+    pub whole: bool,
+}
+
+/// One strand of a plan.
+#[derive(Clone, Debug)]
+pub struct Strand {
+    /// The least lasting number in it.
+    pub key: u32,
+    pub unknowns: Range<usize>,
+    pub parts: Range<usize>,
+}
+
+/// The order in which a node's unknowns are eliminated: alike ones of all its nodes together.
+#[must_use]
+pub fn kinds_first(dof: u32) -> (u32, u32) {
+    (dof % 6, dof / 6)
+}
+
+/// What a stage is made of, before it is divided.
+#[derive(Clone, Debug, Default)]
+pub struct Undivided {
+    /// Lasting number and tree node of every unknown that may be there.
+    pub unknowns: Vec<(u32, u32)>,
+    parts: Vec<(Part, Range<usize>)>,
+    touched: Vec<u32>,
+}
+
+impl Undivided {
+    /// Adds a part of a member with the lasting numbers it touches.
+    pub fn part(&mut self, part: Part, touched: impl IntoIterator<Item = u32>) {
+        let from = self.touched.len();
+        self.touched.extend(touched);
+        if self.touched.len() > from {
+            self.parts.push((part, from..self.touched.len()));
+        }
+    }
+}
+
+impl Plan {
+    pub const NONE: u32 = u32::MAX;
+
+    /// Divides a stage. `most`: how many lasting numbers there are.
+    #[must_use]
+    pub fn new(tree: &Dissection, most: usize, undivided: &Undivided) -> Self {
+        let Undivided { unknowns, parts, touched } = undivided;
+        let mut sets = Sets::new(most);
+        for (_, at) in parts {
+            let first = touched[at.start];
+            touched[at.clone()].iter().for_each(|&other| sets.join(first, other));
+        }
+        let mut node_of = vec![Self::NONE; most];
+        for &(unknown, node) in unknowns {
+            node_of[unknown as usize] = node;
+        }
+        // By set, tree node and order of elimination, which is that of the last word.
+        let order = |of: u32, node: u32, rest: u64| {
+            u128::from(of) << 96 | u128::from(node) << 64 | u128::from(rest)
+        };
+        let mut sorted: Vec<u128> = unknowns
+            .iter()
+            .map(|&(unknown, node)| {
+                let (kind, number) = kinds_first(unknown);
+                order(sets.of(unknown), node, u64::from(kind) << 32 | u64::from(number))
+            })
+            .collect();
+        sorted.sort_unstable();
+        let mut placed: Vec<u128> = parts
+            .iter()
+            .map(|(part, at)| {
+                // The one furthest from the root: all lie on one path to it.
+                let deepest = touched[at.clone()]
+                    .iter()
+                    .map(|&t| node_of[t as usize])
+                    .max_by_key(|node| tree.depth[*node as usize]);
+                let node = deepest.unwrap_or(Self::NONE);
+                order(
+                    sets.of(touched[at.start]),
+                    node,
+                    u64::from(part.piece) << 8 | u64::from(part.group),
+                )
+            })
+            .collect();
+        placed.sort_unstable();
+        let mut out = Self { strand_of: vec![Self::NONE; most], ..Self::default() };
+        let word = |key: u128, at: u32| u32::try_from(key >> at & 0xffff_ffff).unwrap_or(u32::MAX);
+        let mut next = 0;
+        for key in sorted {
+            let set = word(key, 96);
+            if out.strands.last().is_none_or(|s: &Strand| s.key != set) {
+                let from = next;
+                while placed.get(next).is_some_and(|k| word(*k, 96) == set) {
+                    let part = Part {
+                        piece: word(placed[next], 8),
+                        group: u8::try_from(placed[next] & 0xff).unwrap_or(u8::MAX),
+                    };
+                    out.parts.push((word(placed[next], 64), part));
+                    next += 1;
+                }
+                let at = out.unknowns.len();
+                out.strands.push(Strand { key: set, unknowns: at..at, parts: from..next });
+            }
+            let unknown = word(key, 0) * 6 + word(key, 32);
+            out.unknowns.push((word(key, 64), unknown));
+            out.strand_of[unknown as usize] =
+                u32::try_from(out.strands.len() - 1).unwrap_or(u32::MAX);
+            if let Some(strand) = out.strands.last_mut() {
+                strand.unknowns.end = out.unknowns.len();
+            }
+        }
+        out
+    }
+}
+
+/// Disjoint sets, each named by its least member.
+struct Sets(Vec<u32>);
+
+impl Sets {
+    fn new(most: usize) -> Self {
+        Self((0..u32::try_from(most).unwrap_or(u32::MAX)).collect())
+    }
+
+    fn of(&mut self, mut a: u32) -> u32 {
+        while self.0[a as usize] != a {
+            let above = self.0[self.0[a as usize] as usize];
+            self.0[a as usize] = above;
+            a = above;
+        }
+        a
+    }
+
+    fn join(&mut self, a: u32, b: u32) {
+        let (a, b) = (self.of(a), self.of(b));
+        let (low, high) = if a < b { (a, b) } else { (b, a) };
+        self.0[high as usize] = low;
+    }
+}
+
+/// A strand as it is at a stage.
+#[derive(Debug)]
+pub struct Shape {
+    /// A number of its own.
+    pub id: u64,
+    pub key: u32,
+    /// Children before parents.
+    pub nodes: Vec<ShapeNode>,
+    /// Lasting numbers of its unknowns, in the order of elimination.
+    pub own: Vec<u32>,
+    /// Two words for each part.
+    pub words: Vec<[u64; 2]>,
+    /// All it is made of, to be compared.
+    content: Vec<u64>,
+}
+
+/// A node of the tree in a strand.
+#[derive(Clone, Debug)]
+pub struct ShapeNode {
+    /// Number of the node in the whole tree.
+    pub tree: u32,
+    pub own: Range<usize>,
+    pub parts: Range<usize>,
+    /// Places in [`Shape::nodes`].
+    pub children: Vec<u32>,
+}
+
+/// The shapes that strands had lately.
+#[derive(Clone, Debug, Default)]
+pub struct Shapes {
+    kept: HashMap<u32, Vec<(u64, Arc<Shape>)>>,
+    made: u64,
+    /// Counts the stages.
+    now: u64,
+    content: Vec<u64>,
+}
+
+impl Shapes {
+    /// Begins a stage; what neither of the last two had a use for is given up.
+    pub fn begin_stage(&mut self) {
+        self.now += 1;
+        let now = self.now;
+        self.kept.retain(|_, list| {
+            list.retain(|(used, _)| used + 2 >= now);
+            !list.is_empty()
+        });
+    }
+
+    /// The shape of a strand; `there`: whether an unknown is; `words`: all that a part is made of but
+    /// its axial force.
+    pub fn of(
+        &mut self,
+        tree: &Dissection,
+        plan: &Plan,
+        strand: &Strand,
+        there: impl Fn(u32) -> bool,
+        words: impl Fn(Part) -> [u64; 2],
+    ) -> Arc<Shape> {
+        let mut content = std::mem::take(&mut self.content);
+        content.clear();
+        let unknowns = &plan.unknowns[strand.unknowns.clone()];
+        let own = unknowns.iter().filter(|(_, unknown)| there(*unknown));
+        content.extend(own.map(|&(node, unknown)| u64::from(node) << 32 | u64::from(unknown)));
+        let count = content.len();
+        let parts = &plan.parts[strand.parts.clone()];
+        content.extend(parts.iter().flat_map(|&(_, part)| words(part)));
+        content.push(count as u64);
+        let list = self.kept.entry(strand.key).or_default();
+        if let Some((used, shape)) = list.iter_mut().find(|(_, s)| s.content == content) {
+            *used = self.now;
+            let shape = Arc::clone(shape);
+            self.content = content;
+            return shape;
+        }
+        self.made += 1;
+        let shape = Arc::new(Shape::new(tree, self.made, strand.key, count, parts, &content));
+        list.push((self.now, Arc::clone(&shape)));
+        self.content = content;
+        shape
+    }
+}
+
+impl Shape {
+    fn new(
+        tree: &Dissection,
+        id: u64,
+        key: u32,
+        count: usize,
+        parts: &[(u32, Part)],
+        content: &[u64],
+    ) -> Self {
+        #[expect(clippy::cast_possible_truncation, reason = "the halves of a word")]
+        let halves = |word: u64| ((word >> 32) as u32, word as u32);
+        let node_of = |k: usize| halves(content[k]).0;
+        let own: Vec<u32> = content[..count].iter().map(|&word| halves(word).1).collect();
+        let words =
+            content[count..content.len() - 1].chunks_exact(2).map(|w| [w[0], w[1]]).collect();
+        let mut nodes: Vec<ShapeNode> = Vec::new();
+        let (mut unknown, mut part) = (0, 0);
+        while unknown < count || part < parts.len() {
+            let next = |known: Option<u32>| known.unwrap_or(u32::MAX);
+            let node = next((unknown < count).then(|| node_of(unknown)))
+                .min(next(parts.get(part).map(|p| p.0)));
+            let (first, first_part) = (unknown, part);
+            while unknown < count && node_of(unknown) == node {
+                unknown += 1;
+            }
+            while parts.get(part).is_some_and(|p| p.0 == node) {
+                part += 1;
+            }
+            nodes.push(ShapeNode {
+                tree: node,
+                own: first..unknown,
+                parts: first_part..part,
+                children: Vec::new(),
+            });
+        }
+        // Children before parents in the whole tree, and so here.
+        for k in 0..nodes.len() {
+            let mut above = tree.nodes[nodes[k].tree as usize].parent;
+            while let Some(node) = above {
+                let at = u32::try_from(node).unwrap_or(u32::MAX);
+                if let Ok(place) = nodes.binary_search_by_key(&at, |n| n.tree) {
+                    nodes[place].children.push(u32::try_from(k).unwrap_or(u32::MAX));
+                    break;
+                }
+                above = tree.nodes[node].parent;
+            }
+        }
+        Self { id, key, nodes, own, words, content: content.to_vec() }
+    }
+
+    /// The place of a tree node.
+    #[must_use]
+    pub fn place(&self, tree: u32) -> Option<usize> {
+        self.nodes.binary_search_by_key(&tree, |n| n.tree).ok()
+    }
+}
