@@ -25,6 +25,8 @@ pub(super) struct Element {
     pub length: f64,
     /// Rows are local x, y, z.
     pub axes: Matrix3<f64>,
+    /// By local axis: the global one it is, and its sense, where it is one.
+    along: Option<[(usize, f64); 3]>,
     pub axial: f64,
     pub torsion: f64,
     /// EI of plane 0 and 1; zero for bars.
@@ -71,6 +73,7 @@ impl Element {
             nodes: [m.i, m.j],
             length,
             axes,
+            along: along_global(&axes),
             axial: section.e * section.a / length,
             torsion,
             bending,
@@ -145,11 +148,21 @@ impl Element {
     /// Stiffness on nodes and own rotations under an axial force. `None` where the force is too
     /// large for the beam to be counted.
     pub(super) fn assemble(&self, form: ElementForm, axial: f64) -> Option<Assembled> {
+        self.assemble_planes(form, axial, [true; 2])
+    }
+
+    /// The same, of its bending planes those marked alone.
+    pub(super) fn assemble_planes(
+        &self,
+        form: ElementForm,
+        axial: f64,
+        planes: [bool; 2],
+    ) -> Option<Assembled> {
         let mut k = ElementMatrix::zeros();
         spring_between(&mut k, 0, 6, self.axial);
         spring_between(&mut k, 3, 9, self.torsion);
         let (mut negative, mut weakest) = (0, f64::INFINITY);
-        for (plane, turn) in TURN.into_iter().enumerate() {
+        for (plane, turn) in TURN.into_iter().enumerate().filter(|(plane, _)| planes[*plane]) {
             let p = self.plane(form, plane, axial, [0.0; 3])?;
             negative += p.negative;
             weakest = p.weakest.min(weakest);
@@ -161,7 +174,10 @@ impl Element {
                 spring_between(&mut k, PLACES[plane][2 * end + 1], 12 + extra, spring);
             }
         }
-        rotate(&mut k, &self.axes);
+        match &self.along {
+            Some(along) => relabel(&mut k, along),
+            None => rotate(&mut k, &self.axes),
+        }
         if let Some(arms) = &self.arms {
             arms.carry(&mut k, axial);
         }
@@ -295,6 +311,36 @@ fn add_plane(k: &mut ElementMatrix, plane: &Plane4, places: [usize; 4], turn: f6
     }
 }
 
+/// The global axes that local ones lie along, exactly.
+fn along_global(axes: &Matrix3<f64>) -> Option<[(usize, f64); 3]> {
+    let of = |row: usize| {
+        let at = (0..3).find(|&c| axes[(row, c)].abs() == 1.0)?;
+        let rest = (0..3).all(|c| c == at || axes[(row, c)] == 0.0);
+        rest.then_some((at, axes[(row, at)]))
+    };
+    Some([of(0)?, of(1)?, of(2)?])
+}
+
+/// What [`rotate`] does, where local axes are global ones.
+fn relabel(k: &mut ElementMatrix, along: &[(usize, f64); 3]) {
+    let local = *k;
+    let global = |at: usize| {
+        if at >= 12 {
+            return (at, 1.0);
+        }
+        let (axis, sense) = along[at % 3];
+        (at - at % 3 + axis, sense)
+    };
+    for column in 0..MOST {
+        let (to_column, turned) = global(column);
+        for row in 0..MOST {
+            let (to_row, sense) = global(row);
+            // Minus nothing is nothing.
+            k[(to_row, to_column)] = sense * turned * local[(row, column)] + 0.0;
+        }
+    }
+}
+
 /// Turns the nodes' rows and columns from local into global axes.
 fn rotate(k: &mut ElementMatrix, axes: &Matrix3<f64>) {
     let back = axes.transpose();
@@ -305,5 +351,33 @@ fn rotate(k: &mut ElementMatrix, axes: &Matrix3<f64>) {
     for block in 0..4 {
         let columns = k.fixed_view::<MOST, 3>(0, 3 * block) * axes;
         k.fixed_view_mut::<MOST, 3>(0, 3 * block).copy_from(&columns);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::assembly::model::{Point, Vector};
+    use crate::mechanics::frame::{FrameMember, Section};
+
+    /// A member along a global axis is relabelled instead of turned: the same numbers.
+    #[test]
+    fn relabelled_is_turned() {
+        let upright = ([0.0, 0.0, 3.0], Vector::x());
+        let down = ([0.0, 0.0, -3.0], Vector::y());
+        for (to, z) in [upright, down, ([0.0, -2.0, 0.0], Vector::z())] {
+            let mut frame = Frame::default();
+            frame.nodes = vec![Point::origin(), Point::new(to[0], to[1], to[2])];
+            frame.sections.push(Section { e: 2e11, g: 8e10, a: 1e-3, iy: 1e-6, iz: 2e-6, j: 2e-6 });
+            frame.members.push(FrameMember::beam(0, 1, 0, z));
+            let mut element = Element::new(&frame, 0);
+            assert!(element.along.is_some());
+            for form in [ElementForm::Exact, ElementForm::Cubic] {
+                let relabelled = element.assemble(form, -1e4).unwrap().matrix;
+                let along = element.along.take();
+                assert_eq!(relabelled, element.assemble(form, -1e4).unwrap().matrix);
+                element.along = along;
+            }
+        }
     }
 }

@@ -10,7 +10,6 @@ use super::front::{Front, Pivots};
 use super::packed::{Lanes, Packed};
 use super::strands::{Part, Plan, Shape, kinds_first};
 use crate::mechanics::linalg::{Work, widely};
-use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// A piece of the matrix: a small dense symmetric matrix on a few unknowns.
@@ -83,7 +82,8 @@ pub struct Factor {
 /// Factors of the strands of a few stages.
 #[derive(Clone, Debug, Default)]
 pub struct Keeper {
-    kept: HashMap<u32, Vec<(u64, Arc<Eliminated>)>>,
+    /// By the strand's key: the stage at which it was last used, and the factor.
+    kept: Vec<Vec<(u64, Arc<Eliminated>)>>,
     made: u64,
     /// Counts the stages.
     stage: u64,
@@ -107,10 +107,9 @@ impl Keeper {
         self.stage += 1;
         self.anew = 0;
         let stage = self.stage;
-        self.kept.retain(|_, list| {
+        for list in &mut self.kept {
             list.retain(|(used, _)| used + 2 >= stage);
-            !list.is_empty()
-        });
+        }
     }
 
     /// The factor of a stage's matrix. Negative pivots include what was condensed.
@@ -119,12 +118,15 @@ impl Keeper {
     pub fn factor<P: Pieces>(&mut self, plan: &Plan, shapes: &[Arc<Shape>], source: &P) -> Factor {
         let mut out = Factor { strands: Vec::with_capacity(shapes.len()), pivots: Pivots::NONE };
         self.fronts = 0;
+        if self.kept.len() < plan.strand_of.len() {
+            self.kept.resize_with(plan.strand_of.len(), Vec::new);
+        }
         for (strand, shape) in plan.strands.iter().zip(shapes) {
             let parts = &plan.parts[strand.parts.clone()];
             let mut described = std::mem::take(&mut self.room.described);
             described.clear();
             described.extend(parts.iter().map(|&(_, part)| source.describe(part)));
-            let list = self.kept.entry(strand.key).or_default();
+            let list = &mut self.kept[strand.key as usize];
             let same = |(_, f): &&mut (u64, Arc<Eliminated>)| {
                 f.shape.id == shape.id && f.described == described
             };
@@ -134,7 +136,7 @@ impl Keeper {
             } else {
                 let made = self.make(shape, &described, parts, source);
                 let factor = Arc::new(made);
-                let list = self.kept.entry(strand.key).or_default();
+                let list = &mut self.kept[strand.key as usize];
                 if list.len() >= KEPT {
                     // The one used longest ago; among those of one stage the oldest.
                     let oldest = (0..list.len()).min_by_key(|k| list[*k].0).unwrap_or(0);
@@ -160,7 +162,7 @@ impl Keeper {
     ) -> Eliminated {
         let mut fronts: Vec<Arc<Made>> = Vec::with_capacity(shape.nodes.len());
         let mut pivots = Pivots::NONE;
-        for node in &shape.nodes {
+        for (k, node) in shape.nodes.iter().enumerate() {
             let mut content =
                 Vec::with_capacity(1 + node.children.len() + node.own.len() + 3 * node.parts.len());
             content.push(node.own.len() as u64);
@@ -170,9 +172,12 @@ impl Keeper {
                 content.extend(shape.words[part]);
                 content.push(described[part]);
             }
-            let before = self.kept.get(&shape.key).into_iter().flatten().rev();
+            let before = self.kept[shape.key as usize].iter().rev();
+            let at = |other: &Shape| {
+                if other.id == shape.id { Some(k) } else { other.place(node.tree) }
+            };
             let known = before
-                .filter_map(|(_, f)| f.fronts.get(f.shape.place(node.tree)?))
+                .filter_map(|(_, f)| f.fronts.get(at(&f.shape)?))
                 .find(|made| made.content == content);
             let front = if let Some(known) = known {
                 Arc::clone(known)

@@ -15,6 +15,8 @@ pub(super) struct Groups {
     of: [u8; 12],
     /// By group: whether it is stiff without any axial force.
     stiff: [bool; 12],
+    /// By group: which bending planes have to do with it.
+    planes: [[bool; 2]; 12],
     pub count: u8,
 }
 
@@ -31,7 +33,8 @@ impl Groups {
         let joins =
             |a: usize, b: usize| plain[(a, b)] != 0.0 || (!bounded && pressed[(a, b)] != 0.0);
         let touched = |a: usize| (0..12).any(|b| plain[(a, b)] != 0.0 || pressed[(a, b)] != 0.0);
-        let mut out = Self { of: [NONE; 12], stiff: [false; 12], count: 0 };
+        let mut out =
+            Self { of: [NONE; 12], stiff: [false; 12], planes: [[true; 2]; 12], count: 0 };
         for first in 0..12 {
             if out.of[first] != NONE || !touched(first) {
                 continue;
@@ -52,23 +55,52 @@ impl Groups {
                 }
             }
         }
+        if !bar {
+            for plane in 0..2 {
+                let mut alone = [false; 2];
+                alone[plane] = true;
+                let Some(part) = element.assemble_planes(ElementForm::Exact, -force, alone) else {
+                    return Self::one();
+                };
+                let rest = element.assemble_planes(ElementForm::Exact, -force, [false; 2]);
+                let rest = rest.map(|rest| rest.matrix);
+                let joined = |group: u8| {
+                    let of = |k: usize| out.of[k] == group;
+                    (0..12).any(|a| {
+                        let differs =
+                            |b: usize| rest.is_none_or(|r| part.matrix[(a, b)] != r[(a, b)]);
+                        of(a) && (0..12).any(differs)
+                    })
+                };
+                let joined: Vec<bool> = (0..out.count).map(joined).collect();
+                for (planes, joined) in out.planes.iter_mut().zip(joined) {
+                    planes[plane] = joined;
+                }
+            }
+        }
         out
     }
 
     /// All in one.
     fn one() -> Self {
-        Self { of: [0; 12], stiff: [true; 12], count: 1 }
+        Self { of: [0; 12], stiff: [true; 12], planes: [[true; 2]; 12], count: 1 }
     }
 
     /// The same with all that the member touches in one group.
     pub(super) fn whole(&self) -> Self {
         let of = self.of.map(|g| if g == NONE { NONE } else { 0 });
-        Self { of, stiff: [true; 12], count: self.count.min(1) }
+        Self { of, stiff: [true; 12], planes: [[true; 2]; 12], count: self.count.min(1) }
     }
 
     /// Places of a group's unknowns among the twelve.
     pub(super) fn places(&self, group: u8) -> impl Iterator<Item = usize> + '_ {
         (0..12).filter(move |&k| self.of[k] == group)
+    }
+
+    /// The bending planes that have to do with a group: the first that it has to do with is where
+    /// what it condenses is counted.
+    pub(super) fn planes(&self, group: u8) -> [bool; 2] {
+        self.planes[usize::from(group)]
     }
 
     /// Whether the group is stiff without any axial force.
@@ -127,6 +159,11 @@ mod tests {
         assert_eq!(together(&post, 1), [1, 3, 7, 9]);
         assert_eq!(together(&post, 2), [2, 8]);
         assert_eq!(together(&post, 5), [5, 11]);
+        // What is condensed in a plane is counted in the one group it bends.
+        for plane in 0..2 {
+            assert_eq!((0..4).filter(|&g| post.planes(g)[plane]).count(), 1);
+        }
+        assert!((0..4).all(|g| post.planes(g) != [true; 2]));
         assert_eq!(post.count, 4);
     }
 }

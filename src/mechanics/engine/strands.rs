@@ -10,7 +10,6 @@
 //! words are the same matrix but for the axial forces.
 
 use super::dissection::Dissection;
-use std::collections::HashMap;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -199,7 +198,8 @@ pub struct ShapeNode {
 /// The shapes that strands had lately.
 #[derive(Clone, Debug, Default)]
 pub struct Shapes {
-    kept: HashMap<u32, Vec<(u64, Arc<Shape>)>>,
+    /// By key: the stage at which it was last used, and the shape.
+    kept: Vec<Vec<(u64, Arc<Shape>)>>,
     made: u64,
     /// Counts the stages.
     now: u64,
@@ -211,10 +211,9 @@ impl Shapes {
     pub fn begin_stage(&mut self) {
         self.now += 1;
         let now = self.now;
-        self.kept.retain(|_, list| {
+        for list in &mut self.kept {
             list.retain(|(used, _)| used + 2 >= now);
-            !list.is_empty()
-        });
+        }
     }
 
     /// The shape of a strand; `there`: whether an unknown is; `words`: all that a part is made of but
@@ -236,7 +235,10 @@ impl Shapes {
         let parts = &plan.parts[strand.parts.clone()];
         content.extend(parts.iter().flat_map(|&(_, part)| words(part)));
         content.push(count as u64);
-        let list = self.kept.entry(strand.key).or_default();
+        if self.kept.len() < plan.strand_of.len() {
+            self.kept.resize_with(plan.strand_of.len(), Vec::new);
+        }
+        let list = &mut self.kept[strand.key as usize];
         if let Some((used, shape)) = list.iter_mut().find(|(_, s)| s.content == content) {
             *used = self.now;
             let shape = Arc::clone(shape);

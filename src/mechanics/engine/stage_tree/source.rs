@@ -113,21 +113,25 @@ impl Pieces for Source<'_> {
         let (parts, piece) = (&self.laid.parts, part.piece as usize);
         let element: &Element = &parts.elements[piece];
         let axial = self.axial.map_or(0.0, |a| a[piece]);
-        let group: Vec<usize> = if self.laid.plan.whole {
-            parts.groups[piece].whole().places(part.group).collect()
+        let whole;
+        let groups = if self.laid.plan.whole {
+            whole = parts.groups[piece].whole();
+            &whole
         } else {
-            if axial == 0.0 && !parts.groups[piece].is_stiff(part.group) {
-                return Piece::default();
-            }
-            parts.groups[piece].places(part.group).collect()
+            &*parts.groups[piece]
         };
+        if axial == 0.0 && !groups.is_stiff(part.group) {
+            return Piece::default();
+        }
+        let group: Vec<usize> = groups.places(part.group).collect();
         let unknown = |place: usize| self.laid.lasting[element.nodes[place / 6]][place % 6];
         let places: Vec<usize> =
             group.iter().copied().filter(|p| unknown(*p) != u32::MAX).collect();
         let dofs: Vec<u32> = places.iter().map(|p| unknown(*p)).collect();
         let n = dofs.len();
         let mut values = vec![0.0; n * n];
-        let Some(assembled) = element.assemble(ElementForm::Exact, axial) else {
+        let planes = groups.planes(part.group);
+        let Some(assembled) = element.assemble_planes(ElementForm::Exact, axial, planes) else {
             // Beyond counting: one negative eigenvalue is certain, and no proof is given.
             return Piece { dofs, values, condensed_negative: 1 };
         };
@@ -141,8 +145,8 @@ impl Pieces for Source<'_> {
             let joined: f64 = elsewhere.map(|other| assembled.matrix[(row, other)].abs()).sum();
             values[r * n + r] -= joined;
         }
-        // Counted once.
-        let condensed_negative = if part.group == 0 { assembled.negative } else { 0 };
+        // Each bending plane of a beam is in one group; a bar has nothing to condense.
+        let condensed_negative = assembled.negative;
         Piece { dofs, values, condensed_negative }
     }
 }
