@@ -70,6 +70,10 @@ impl<'e> Bent<'e> {
                 TURN[plane] * local[places[3]],
             ];
             let load = across.map_or(0.0, |l| l[1 + plane]);
+            if load == 0.0 && nodes == [0.0; 4] {
+                // Nothing bends it this way.
+                continue;
+            }
             let forces = if load == 0.0 {
                 self.planes[plane].forces(nodes)
             } else {

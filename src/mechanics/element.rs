@@ -151,6 +151,51 @@ impl Element {
         self.assemble_planes(form, axial, [true; 2])
     }
 
+    /// The same in the exact form, entry by entry, of its bending planes those marked alone; what
+    /// is nothing may be left out, and what is several things may come in parts. Gives the critical
+    /// factors inside below the force.
+    pub(super) fn entries(
+        &self,
+        axial: f64,
+        planes: [bool; 2],
+        add: &mut dyn FnMut(usize, usize, f64),
+    ) -> Option<usize> {
+        let Some(along) = &self.along.filter(|_| self.arms.is_none()) else {
+            let assembled = self.assemble_planes(ElementForm::Exact, axial, planes)?;
+            for (column, of) in assembled.matrix.column_iter().enumerate().take(12) {
+                for (row, value) in of.iter().enumerate().take(12).filter(|(_, v)| **v != 0.0) {
+                    add(row, column, *value);
+                }
+            }
+            return Some(assembled.negative);
+        };
+        let global = |local: usize| (local - local % 3 + along[local % 3].0, along[local % 3].1);
+        let mut put = |a: usize, b: usize, value: f64| {
+            let ((a, sense), (b, turned)) = (global(a), global(b));
+            add(a, b, sense * turned * value);
+        };
+        for (i, j, stiffness) in [(0, 6, self.axial), (3, 9, self.torsion)] {
+            if stiffness != 0.0 {
+                put(i, i, stiffness);
+                put(j, j, stiffness);
+                put(i, j, -stiffness);
+                put(j, i, -stiffness);
+            }
+        }
+        let mut negative = 0;
+        for (plane, turn) in TURN.into_iter().enumerate().filter(|(plane, _)| planes[*plane]) {
+            let p = self.plane(ElementForm::Exact, plane, axial, [0.0; 3])?;
+            negative += p.negative;
+            for (a, row) in p.stiffness.iter().enumerate() {
+                for (b, value) in row.iter().enumerate() {
+                    let sign = if (a + b) % 2 == 1 { turn } else { 1.0 };
+                    put(PLACES[plane][a], PLACES[plane][b], sign * value);
+                }
+            }
+        }
+        Some(negative)
+    }
+
     /// The same, of its bending planes those marked alone.
     pub(super) fn assemble_planes(
         &self,
@@ -199,7 +244,7 @@ impl Element {
         let mut f = [0.0; MOST];
         f[0] = load[0] * self.length / 2.0;
         f[6] = f[0];
-        for (plane, turn) in TURN.into_iter().enumerate() {
+        for (plane, turn) in TURN.into_iter().enumerate().filter(|(p, _)| load[1 + p] != 0.0) {
             let p = self.plane(form, plane, axial, load)?;
             let places = self.places(form, plane);
             for (a, place) in places.iter().enumerate() {
@@ -377,6 +422,12 @@ mod tests {
                 let along = element.along.take();
                 assert_eq!(relabelled, element.assemble(form, -1e4).unwrap().matrix);
                 element.along = along;
+                if form == ElementForm::Exact {
+                    let mut sum = ElementMatrix::zeros();
+                    let add = &mut |row, column, value| sum[(row, column)] += value;
+                    element.entries(-1e4, [true; 2], add).unwrap();
+                    assert_eq!(relabelled, sum);
+                }
             }
         }
     }

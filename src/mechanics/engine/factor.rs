@@ -10,6 +10,7 @@ use super::front::{Front, Pivots};
 use super::packed::{Lanes, Packed};
 use super::strands::{Part, Plan, Shape, kinds_first};
 use crate::mechanics::linalg::{Work, widely};
+use std::ops::Range;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// A piece of the matrix: a small dense symmetric matrix on a few unknowns.
@@ -33,8 +34,9 @@ pub trait Pieces {
 /// Factors kept for each strand at most: a stage is asked with all feet down, and again in the few
 /// contact states in which feet have lifted, each way it is pushed.
 const KEPT: usize = 12;
-/// Answers kept with a factor.
+/// Answers kept with a factor, where it has more unknowns than these.
 const ANSWERS: usize = 12;
+const SMALL: usize = 8;
 /// Right-hand sides solved together, and where there are fewer.
 const MANY: usize = 8;
 const FEW: usize = 4;
@@ -163,34 +165,21 @@ impl Keeper {
         let mut fronts: Vec<Arc<Made>> = Vec::with_capacity(shape.nodes.len());
         let mut pivots = Pivots::NONE;
         for (k, node) in shape.nodes.iter().enumerate() {
-            let mut content =
-                Vec::with_capacity(1 + node.children.len() + node.own.len() + 3 * node.parts.len());
-            content.push(node.own.len() as u64);
-            content.extend(node.children.iter().map(|&c| fronts[c as usize].version));
-            content.extend(shape.own[node.own.clone()].iter().map(|&d| u64::from(d)));
-            for part in node.parts.clone() {
-                content.extend(shape.words[part]);
-                content.push(described[part]);
-            }
-            let before = self.kept[shape.key as usize].iter().rev();
-            let at = |other: &Shape| {
-                if other.id == shape.id { Some(k) } else { other.place(node.tree) }
-            };
-            let known = before
-                .filter_map(|(_, f)| f.fronts.get(at(&f.shape)?))
-                .find(|made| made.content == content);
-            let front = if let Some(known) = known {
-                Arc::clone(known)
-            } else {
+            let known = self.alike(shape, k, described, &fronts).or_else(|| {
+                let content = content(shape, k, described, &fronts);
+                self.elsewhere(shape, k, &content)
+            });
+            let front = known.unwrap_or_else(|| {
                 self.made += 1;
                 self.anew += 1;
+                let content = content(shape, k, described, &fronts);
                 let own = &shape.own[node.own.clone()];
                 let pieces = parts[node.parts.clone()].iter().map(|&(_, part)| source.make(part));
                 let children: Vec<&Made> =
                     node.children.iter().map(|&c| &*fronts[c as usize]).collect();
                 let room = &mut self.room.front;
                 Arc::new(Made::new(self.made, content, own, pieces.collect(), &children, room))
-            };
+            });
             pivots.join(front.pivots);
             fronts.push(front);
         }
@@ -211,6 +200,55 @@ impl Keeper {
             answers: Mutex::default(),
         }
     }
+}
+
+impl Keeper {
+    /// The same front of a strand of the same shape.
+    fn alike(
+        &self,
+        shape: &Shape,
+        k: usize,
+        described: &[u64],
+        fronts: &[Arc<Made>],
+    ) -> Option<Arc<Made>> {
+        let node = &shape.nodes[k];
+        let same = |f: &&Eliminated| {
+            f.shape.id == shape.id
+                && f.described[node.parts.clone()] == described[node.parts.clone()]
+                && node.children.iter().all(|&c| {
+                    let c = c as usize;
+                    f.fronts[c].version == fronts[c].version
+                })
+        };
+        let mut kept = self.kept[shape.key as usize].iter().rev().map(|(_, f)| &**f);
+        kept.find(same).map(|f| Arc::clone(&f.fronts[k]))
+    }
+
+    /// The same front of a strand of another shape.
+    fn elsewhere(&self, shape: &Shape, k: usize, content: &[u64]) -> Option<Arc<Made>> {
+        let others = self.kept[shape.key as usize].iter().rev().map(|(_, f)| f);
+        others
+            .filter(|f| f.shape.id != shape.id)
+            .filter_map(|f| f.fronts.get(f.shape.place(shape.nodes[k].tree)?))
+            .find(|made| made.content == content)
+            .cloned()
+    }
+}
+
+/// All that a front is made of: how many unknowns it has of its own, the versions of its children, its
+/// unknowns, and its parts.
+fn content(shape: &Shape, k: usize, described: &[u64], fronts: &[Arc<Made>]) -> Vec<u64> {
+    let node = &shape.nodes[k];
+    let count = 1 + node.children.len() + node.own.len() + 3 * node.parts.len();
+    let mut content = Vec::with_capacity(count);
+    content.push((node.own.len() as u64) << 32 | node.children.len() as u64);
+    content.extend(node.children.iter().map(|&c| fronts[c as usize].version));
+    content.extend(shape.own[node.own.clone()].iter().map(|&d| u64::from(d)));
+    for part in node.parts.clone() {
+        content.extend(shape.words[part]);
+        content.push(described[part]);
+    }
+    content
 }
 
 impl Made {
@@ -275,66 +313,76 @@ impl Factor {
     /// Solves several cases. `found` gets the number of a case, the lasting numbers of a strand's
     /// unknowns and what they come to; a strand on which a case puts no load stays at rest.
     pub fn solve(&self, cases: &[Vec<Load>], found: &mut dyn FnMut(usize, &[u32], &[f64])) {
-        // By strand: cases that load it, with what they put on it.
-        let mut loaded: Vec<Vec<(usize, Vec<f64>)>> = vec![Vec::new(); self.strands.len()];
+        // By strand: cases that load it; by case: what it puts on the strand.
+        let mut loaded: Vec<(u32, usize, Range<usize>)> = Vec::new();
+        let mut on = Vec::new();
+        let mut at = vec![usize::MAX; self.strands.len()];
         for (case, loads) in cases.iter().enumerate() {
+            let first = loaded.len();
             for &(strand, place, value) in loads {
-                let strand = strand as usize;
-                if loaded[strand].last().is_none_or(|(last, _)| *last != case) {
-                    loaded[strand].push((case, vec![0.0; self.strands[strand].shape.own.len()]));
+                let known = &mut at[strand as usize];
+                if *known == usize::MAX {
+                    *known = loaded.len();
+                    let from = on.len();
+                    on.resize(from + self.strands[strand as usize].shape.own.len(), 0.0);
+                    loaded.push((strand, case, from..on.len()));
                 }
-                if let Some((_, loads)) = loaded[strand].last_mut() {
-                    loads[place as usize] += value;
-                }
+                on[loaded[*known].2.start + place as usize] += value;
+            }
+            for (strand, ..) in &loaded[first..] {
+                at[*strand as usize] = usize::MAX;
             }
         }
-        for (strand, cases) in self.strands.iter().zip(loaded) {
-            if !cases.is_empty() {
-                strand.answer(cases, found);
+        loaded.sort_unstable_by_key(|(strand, case, _)| (*strand, *case));
+        let mut cases = Vec::new();
+        for some in loaded.chunk_by(|a, b| a.0 == b.0) {
+            cases.clear();
+            cases.extend(some.iter().map(|(_, case, at)| (*case, &on[at.clone()])));
+            cases.retain(|(_, loads): &(usize, &[f64])| loads.iter().any(|l| *l != 0.0));
+            if let Some((strand, ..)) = some.first() {
+                self.strands[*strand as usize].answer(&cases, found);
             }
         }
     }
 }
 
 impl Eliminated {
-    fn answer(&self, cases: Vec<(usize, Vec<f64>)>, found: &mut dyn FnMut(usize, &[u32], &[f64])) {
+    fn answer(&self, cases: &[(usize, &[f64])], found: &mut dyn FnMut(usize, &[u32], &[f64])) {
         let own = &self.shape.own;
+        let small = own.len() <= SMALL;
         let mut answers = self.answers.lock().unwrap_or_else(PoisonError::into_inner);
         let mut open = Vec::with_capacity(cases.len());
-        for (case, loads) in cases {
-            if loads.iter().all(|l| *l == 0.0) {
-                continue;
-            }
-            match answers.kept.iter().find(|[known, _]| *known == loads) {
+        for &(case, loads) in cases {
+            match answers.kept.iter().find(|[known, _]| known == loads) {
                 Some([_, moved]) => found(case, own, moved),
                 None => open.push((case, loads)),
             }
         }
-        while !open.is_empty() {
-            let some: Vec<(usize, Vec<f64>)> = open.drain(..open.len().min(MANY)).collect();
-            let loads: Vec<&[f64]> = some.iter().map(|(_, loads)| &loads[..]).collect();
-            let moved = match loads.len() {
-                1 => self.together::<1>(&loads),
-                2..=FEW => self.together::<FEW>(&loads),
-                _ => self.together::<MANY>(&loads),
+        for some in open.chunks(MANY) {
+            let moved = match some.len() {
+                1 => self.together::<1>(some),
+                2..=FEW => self.together::<FEW>(some),
+                _ => self.together::<MANY>(some),
             };
-            for ((case, loads), moved) in some.into_iter().zip(moved) {
+            for (&(case, loads), moved) in some.iter().zip(moved) {
                 found(case, own, &moved);
-                answers.keep(loads, moved);
+                if !small {
+                    answers.keep(loads.to_vec(), moved);
+                }
             }
         }
     }
 
     /// At most `L` right-hand sides.
-    fn together<const L: usize>(&self, loads: &[&[f64]]) -> Vec<Vec<f64>> {
+    fn together<const L: usize>(&self, cases: &[(usize, &[f64])]) -> Vec<Vec<f64>> {
         let mut x: Vec<Lanes<L>> = vec![[0.0; L]; self.shape.own.len()];
-        for (lane, loads) in loads.iter().enumerate() {
+        for (lane, (_, loads)) in cases.iter().enumerate() {
             for (x, load) in x.iter_mut().zip(*loads) {
                 x[lane] = *load;
             }
         }
         widely(Together { factor: self, x: &mut x });
-        (0..loads.len()).map(|lane| x.iter().map(|x| x[lane]).collect()).collect()
+        (0..cases.len()).map(|lane| x.iter().map(|x| x[lane]).collect()).collect()
     }
 
     #[inline(always)]

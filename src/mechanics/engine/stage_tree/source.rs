@@ -4,7 +4,6 @@ use super::super::factor::{Load, Piece, Pieces};
 use super::super::strands::{Part, Plan, Shape};
 use super::Parts;
 use crate::mechanics::element::Element;
-use crate::mechanics::frame::ElementForm;
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -123,30 +122,38 @@ impl Pieces for Source<'_> {
         if axial == 0.0 && !groups.is_stiff(part.group) {
             return Piece::default();
         }
-        let group: Vec<usize> = groups.places(part.group).collect();
-        let unknown = |place: usize| self.laid.lasting[element.nodes[place / 6]][place % 6];
-        let places: Vec<usize> =
-            group.iter().copied().filter(|p| unknown(*p) != u32::MAX).collect();
-        let dofs: Vec<u32> = places.iter().map(|p| unknown(*p)).collect();
+        // By unknown of the member: whether it is in the group, and its place in the piece.
+        let mut place = [u8::MAX; 12];
+        let mut dofs = Vec::with_capacity(12);
+        let mut group = [false; 12];
+        for k in groups.places(part.group) {
+            group[k] = true;
+            let unknown = self.laid.lasting[element.nodes[k / 6]][k % 6];
+            if unknown != u32::MAX {
+                place[k] = u8::try_from(dofs.len()).unwrap_or(u8::MAX);
+                dofs.push(unknown);
+            }
+        }
         let n = dofs.len();
         let mut values = vec![0.0; n * n];
-        let planes = groups.planes(part.group);
-        let Some(assembled) = element.assemble_planes(ElementForm::Exact, axial, planes) else {
-            // Beyond counting: one negative eigenvalue is certain, and no proof is given.
-            return Piece { dofs, values, condensed_negative: 1 };
-        };
-        for (r, &row) in places.iter().enumerate() {
-            for (c, &column) in places.iter().enumerate() {
-                let keep = if r == c { self.keep } else { 1.0 };
-                values[r * n + c] = keep * assembled.matrix[(row, column)];
+        let keep = self.keep;
+        let mut add = |row: usize, column: usize, value: f64| {
+            if place[row] == u8::MAX {
+                return;
             }
-            // Whether the other is there or held makes no difference, so that it need not be known.
-            let elsewhere = (0..12).filter(|other| !group.contains(other));
-            let joined: f64 = elsewhere.map(|other| assembled.matrix[(row, other)].abs()).sum();
-            values[r * n + r] -= joined;
-        }
-        // Each bending plane of a beam is in one group; a bar has nothing to condense.
-        let condensed_negative = assembled.negative;
+            let row = usize::from(place[row]);
+            if !group[column] {
+                // Whether the other is there or held makes no difference, so that it need not be known.
+                values[row * n + row] -= value.abs();
+            } else if place[column] != u8::MAX {
+                let column = usize::from(place[column]);
+                values[row * n + column] += if row == column { keep * value } else { value };
+            }
+        };
+        let planes = groups.planes(part.group);
+        // Each bending plane of a beam is in one group; a bar has nothing to condense. Beyond counting:
+        // one negative eigenvalue is certain, and no proof is given.
+        let condensed_negative = element.entries(axial, planes, &mut add).unwrap_or(1);
         Piece { dofs, values, condensed_negative }
     }
 }
