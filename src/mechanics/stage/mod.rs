@@ -45,6 +45,7 @@ pub struct Judge<'a> {
     engine: Engine,
     lines: lines::Lines,
     columns: effective::Columns,
+    places: strength::Places,
     last: Option<Last>,
 }
 
@@ -106,6 +107,7 @@ impl<'a> Judge<'a> {
             engine: Engine::new(assembly),
             lines: lines::Lines::default(),
             columns: effective::Columns::default(),
+            places: strength::Places::default(),
             last: None,
         }
     }
@@ -115,6 +117,7 @@ impl<'a> Judge<'a> {
         self.engine.forget();
         self.lines = lines::Lines::default();
         self.columns = effective::Columns::default();
+        self.places = strength::Places::default();
         self.last = None;
     }
 
@@ -173,7 +176,8 @@ impl<'a> Judge<'a> {
             .iter()
             .map(|m| motions::name_mechanism(self.assembly, stage, frame, m))
             .collect();
-        let kept = Kept { lines: &mut self.lines, columns: &mut self.columns };
+        let kept =
+            Kept { lines: &mut self.lines, columns: &mut self.columns, places: &mut self.places };
         if let Err(unknown) = job.pinned(tree, kept, &mechanisms, &made_of, &mut out) {
             let why = Verdict::Unknown(unknown.to_string());
             for verdict in
@@ -203,6 +207,7 @@ pub(super) type Heads = Vec<(MemberId, usize, f64)>;
 struct Kept<'a> {
     lines: &'a mut lines::Lines,
     columns: &'a mut effective::Columns,
+    places: &'a mut strength::Places,
 }
 
 /// One stage with all that is known of it.
@@ -364,7 +369,7 @@ impl Job<'_> {
             most: &most,
             weighed: &weighed,
         };
-        strength::judge(&subject, &mut tree, kept.columns, start, out);
+        strength::judge(&subject, &mut tree, kept.columns, kept.places, start, out);
         tree.factor()?;
 
         let subject = push::Subject {

@@ -196,11 +196,12 @@ impl Engine {
             whole: OnceCell::new(),
         };
         let laid = self.lay(frame, &frame.frame.supports, &Rc::new(parts), pins, None);
-        Ok(self.on(frame, laid))
+        Ok(self.on(frame, Rc::new(laid)))
     }
 
-    fn on<'e>(&'e mut self, frame: &'e StageFrame, laid: Laid) -> OnTree<'e> {
-        OnTree { engine: self, frame, laid: Rc::new(laid), factored: None, stiffened: None }
+    fn on<'e>(&'e mut self, frame: &'e StageFrame, laid: Rc<Laid>) -> OnTree<'e> {
+        let (factored, stiffened) = (None, None);
+        OnTree { engine: self, frame, laid, others: Vec::new(), factored, stiffened }
     }
 
     /// Gives every unknown and every member its place. `like`: the same stage on other supports.
@@ -344,8 +345,10 @@ pub struct OnTree<'e> {
     engine: &'e mut Engine,
     frame: &'e StageFrame,
     laid: Rc<Laid>,
+    /// The same members on other supports, with what is held besides.
+    others: Vec<(Vec<Support>, Vec<Dof>, Rc<Laid>)>,
     /// The factor of first order; that of second order, with what it is the factor of.
-    factored: Option<Factor>,
+    factored: Option<Rc<Factor>>,
     stiffened: Option<(Rc<Laid>, Factor)>,
 }
 
@@ -371,6 +374,7 @@ impl OnTree<'_> {
         let supports = &self.frame.frame.supports;
         let laid = self.engine.lay(self.frame, supports, &laid.parts, pins, Some(laid));
         self.laid = Rc::new(laid);
+        self.others.clear();
         (self.factored, self.stiffened) = (None, None);
     }
 
@@ -386,8 +390,16 @@ impl OnTree<'_> {
         if !supports.iter().any(|s| s.fixed.iter().any(|f| *f)) {
             return Err(FrameError::NoSupport.into());
         }
-        let parts = &self.laid.parts;
-        let laid = self.engine.lay(self.frame, supports, parts, pins, Some(&self.laid));
+        let known = self.others.iter().find(|(on, held, _)| on == supports && held == pins);
+        let laid = if let Some((.., laid)) = known {
+            Rc::clone(laid)
+        } else {
+            let parts = &self.laid.parts;
+            let laid = self.engine.lay(self.frame, supports, parts, pins, Some(&self.laid));
+            let laid = Rc::new(laid);
+            self.others.push((supports.to_vec(), pins.to_vec(), Rc::clone(&laid)));
+            laid
+        };
         Ok(self.engine.on(self.frame, laid))
     }
 }

@@ -24,9 +24,11 @@ impl OnTree<'_> {
     /// lie above a shift. False: some may lie below, to be looked at one by one.
     pub fn is_rigid(&mut self) -> bool {
         let laid = &self.laid;
-        let source = laid.source(None, 1.0 - STRAINLESS);
-        let factor = self.engine.kept.strain.factor(&laid.plan, &laid.shapes, &source);
-        plainly_definite(&factor.pivots)
+        *laid.rigid.get_or_init(|| {
+            let source = laid.source(None, 1.0 - STRAINLESS);
+            let factor = self.engine.kept.strain.factor(&laid.plan, &laid.shapes, &source);
+            plainly_definite(&factor.pivots)
+        })
     }
 
     /// Factorises the first-order stiffness.
@@ -34,19 +36,18 @@ impl OnTree<'_> {
     /// # Errors
     /// [`Unknown::IllConditioned`] where a pivot vanishes: a mechanism was not pinned.
     pub fn factor(&mut self) -> Result<(), Unknown> {
-        if self.factored.is_some() {
-            return Ok(());
-        }
         let laid = &self.laid;
-        let source = laid.source(None, 1.0);
-        let factor = self.engine.kept.first_order.factor(&laid.plan, &laid.shapes, &source);
+        let factor = laid.first.get_or_init(|| {
+            let source = laid.source(None, 1.0);
+            Rc::new(self.engine.kept.first_order.factor(&laid.plan, &laid.shapes, &source))
+        });
         if !plainly_definite(&factor.pivots) {
             return Err(Unknown::IllConditioned(format!(
                 "smallest relative pivot {:.1e}",
                 factor.pivots.smallest
             )));
         }
-        self.factored = Some(factor);
+        self.factored = Some(Rc::clone(factor));
         Ok(())
     }
 
@@ -90,7 +91,7 @@ impl OnTree<'_> {
         cases: &[Vec<(usize, [f64; 6])>],
     ) -> Result<Vec<Vec<[f64; 6]>>, Unknown> {
         let (laid, factor) = match (order, &self.factored, &self.stiffened) {
-            (Order::First, Some(factor), _) => (&self.laid, factor),
+            (Order::First, Some(factor), _) => (&self.laid, &**factor),
             (Order::Second, _, Some((laid, factor))) => (laid, factor),
             _ => return Err(not_factorised()),
         };
@@ -101,6 +102,12 @@ impl OnTree<'_> {
     #[must_use]
     pub fn axial(&self, displacement: &[[f64; 6]]) -> Vec<f64> {
         self.laid.parts.elements.iter().map(|e| stretch(e, displacement) * e.axial).collect()
+    }
+
+    /// A number for all that a frame member is made of, the same at every stage.
+    #[must_use]
+    pub(in crate::mechanics) fn number(&self, member: usize) -> u32 {
+        self.laid.parts.known[member]
     }
 
     /// The members of the frame.

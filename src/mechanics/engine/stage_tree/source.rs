@@ -1,9 +1,10 @@
 //! The members of a stage as the tree takes them in: described in a few words, made when they change.
 
-use super::super::factor::{Load, Piece, Pieces};
+use super::super::factor::{Factor, Load, Piece, Pieces};
 use super::super::strands::{Part, Plan, Shape};
 use super::Parts;
 use crate::mechanics::element::Element;
+use std::cell::OnceCell;
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -40,6 +41,9 @@ pub(super) struct Laid {
     pub shapes: Vec<Arc<Shape>>,
     /// By lasting number: place of the unknown in its strand.
     place: Vec<u32>,
+    /// What has been asked of it: whether it is rigid, and its factor of first order.
+    pub rigid: OnceCell<bool>,
+    pub first: OnceCell<Rc<Factor>>,
 }
 
 impl Laid {
@@ -55,7 +59,8 @@ impl Laid {
                 place[unknown as usize] = k;
             }
         }
-        Self { parts, plan, lasting, shapes, place }
+        let (rigid, first) = (OnceCell::new(), OnceCell::new());
+        Self { parts, plan, lasting, shapes, place, rigid, first }
     }
 
     /// Nodal loads by the unknowns they act on; what acts on none is held.

@@ -3,7 +3,7 @@
 //! Feet that lift stay up for good, so the set only grows and this ends. A foot that gives nothing
 //! is a foot that pushes with nothing: what stands without it stands.
 
-use super::recover::{self, Data, Family, State, Worst};
+use super::recover::{self, Data, Family, Places, State, Worst};
 use super::{CROOKED, ROUNDS, Side, band, case_words, fall, grow, times};
 use crate::assembly::MemberId;
 use crate::mechanics::answers::Unknown;
@@ -52,15 +52,25 @@ pub(super) enum Answer {
 }
 
 /// `start` are the compressions at the loads themselves, positive.
-pub(super) fn judge(ask: &Ask<'_>, tree: &mut OnTree<'_>, start: &[f64]) -> Answer {
-    match attempt(ask, tree, start) {
+pub(super) fn judge(
+    ask: &Ask<'_>,
+    tree: &mut OnTree<'_>,
+    places: &mut Places,
+    start: &[f64],
+) -> Answer {
+    match attempt(ask, tree, places, start) {
         Ok(answer) => answer,
         Err(Unknown::Unstable { .. }) => Answer::Unstable,
         Err(unknown) => Answer::Unknown(unknown.to_string()),
     }
 }
 
-fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, start: &[f64]) -> Result<Answer, Unknown> {
+fn attempt(
+    ask: &Ask<'_>,
+    tree: &mut OnTree<'_>,
+    places: &mut Places,
+    start: &[f64],
+) -> Result<Answer, Unknown> {
     let subject = ask.data.subject;
     let frame = subject.frame;
     let falls = |motion: &[[f64; 6]]| {
@@ -123,11 +133,12 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, start: &[f64]) -> Result<Answer
         };
         let state = State {
             which: u8::try_from(ask.which).unwrap_or(u8::MAX),
+            sense: if ask.sense > 0.0 { 1 } else { 2 },
             axis: ask.side.axis,
             families: solved.iter().enumerate().map(family).collect(),
         };
         let data = Data { compression: &factored, ..*ask.data };
-        let (worst, unknown) = recover::posts(&data, &[state]);
+        let (worst, unknown) = recover::posts(&data, &[state], places);
         return Ok(Answer::Stands(worst, unknown));
     }
     Ok(Answer::Unknown("which feet lift and how much they carry did not settle".to_owned()))

@@ -12,6 +12,9 @@
 //!   of the loads, and with it the sway, is never less. For a single moment that is no theorem:
 //!   `tests/mechanics/strength_cases.rs` holds every post of the shipped scenes against each lateral
 //!   case solved by itself with its own forces, and none is used further.
+//! - What a pressed bar passes from one line to another by pulling its ends sideways against one another
+//!   is taken off the stiffness at both ends, which again is nowhere stiffer
+//!   (`crate::mechanics::engine::stage_tree`). Lines then have nothing to do with one another.
 //! - The compressions are found again after the answer, and the answer made again until none is
 //!   larger than what it was made with. They only grow, and the rounds are counted.
 //! - Lateral load with lean, eccentricity, crookedness and the push are families whose signs are free of one
@@ -44,6 +47,7 @@ use crate::sequence::Stage;
 use families::Nodal;
 use first::First;
 use imperfect::Offsets;
+pub(super) use recover::Places;
 use recover::{Data, Family, State, Worst};
 use side::{CROOKED, Side, times};
 use std::collections::{BTreeMap, BTreeSet};
@@ -89,6 +93,7 @@ pub(super) fn judge(
     subject: &Subject<'_>,
     tree: &mut OnTree<'_>,
     columns: &mut Columns,
+    places: &mut Places,
     start: Start<'_>,
     out: &mut StageMechanics,
 ) {
@@ -161,9 +166,11 @@ pub(super) fn judge(
         break;
     }
     if let Some((loads, moved, axial, factored, first_of)) = settled {
+        let numbers: Vec<u32> = (0..elements.len()).map(|k| tree.number(k)).collect();
         let data = Data {
             subject,
             elements: &elements,
+            number: &|k| numbers[k],
             offsets: &offsets,
             resist: &resist,
             beside: &beside,
@@ -183,6 +190,7 @@ pub(super) fn judge(
             }
             states.push(State {
                 which: u8::try_from(which).unwrap_or(u8::MAX),
+                sense: 0,
                 axis: side.axis,
                 families: std::iter::once(0)
                     .chain(at.clone())
@@ -194,7 +202,7 @@ pub(super) fn judge(
                     .collect(),
             });
         }
-        let (mut worst, more) = recover::posts(&data, &states);
+        let (mut worst, more) = recover::posts(&data, &states, places);
         unknown.extend(more);
         for (which, sense, pulling) in lifting {
             let (moved, axial) = &first.lateral[which];
@@ -208,7 +216,7 @@ pub(super) fn judge(
                 factor,
                 down: [(&at_rest.displacement, &at_rest.axial), (moved, axial)],
             };
-            match lifted::judge(&ask, tree, &compression) {
+            match lifted::judge(&ask, tree, places, &compression) {
                 lifted::Answer::Stands(more, not) => {
                     worst.extend(more);
                     unknown.extend(not);

@@ -9,6 +9,7 @@ use crate::mechanics::beam_column::SAMPLES;
 use crate::mechanics::bent::Bent;
 use crate::mechanics::element::Element;
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 /// Effects of one family of loads in one direction.
 pub(super) struct Family<'a> {
@@ -21,6 +22,8 @@ pub(super) struct Family<'a> {
 /// A direction with its families.
 pub(super) struct State<'a> {
     pub which: u8,
+    /// Which of the states of its direction it is.
+    pub sense: u8,
     pub axis: [f64; 2],
     pub families: Vec<Family<'a>>,
 }
@@ -116,6 +119,8 @@ pub(super) fn beside(subject: &Subject<'_>) -> (Vec<Beside>, Vec<(MemberId, Stri
 pub(super) struct Data<'a> {
     pub subject: &'a Subject<'a>,
     pub elements: &'a [Element],
+    /// A number for all that a frame member is made of.
+    pub number: &'a dyn Fn(usize) -> u32,
     pub offsets: &'a Offsets,
     pub resist: &'a [Option<Resistance>],
     pub beside: &'a [Beside],
@@ -127,10 +132,18 @@ pub(super) struct Data<'a> {
     pub left_out: &'a dyn Fn(MemberId) -> bool,
 }
 
+/// The worst places of posts, kept with all that they were worked out from.
+#[derive(Clone, Debug, Default)]
+pub(in crate::mechanics::stage) struct Places {
+    kept: BTreeMap<(MemberId, u8, u8), (Vec<u64>, Worst)>,
+    words: Vec<u64>,
+}
+
 /// The worst place of each post in each direction; posts that could not be worked out by name.
 pub(super) fn posts(
     data: &Data<'_>,
     states: &[State<'_>],
+    places: &mut Places,
 ) -> (Vec<Worst>, Vec<(MemberId, String)>) {
     let frame = data.subject.frame;
     let (mut out, mut unknown) = (Vec::new(), Vec::new());
@@ -140,45 +153,84 @@ pub(super) fn posts(
         if (data.left_out)(post) {
             continue;
         }
-        let mut worst: Vec<Worst> = states
-            .iter()
-            .map(|state| Worst {
-                post,
-                which: state.which,
-                compression: 0.0,
-                moment: 0.0,
-                usage: 0.0,
-                at: 0.0,
-                sway: sway(frame.head(post), state),
-            })
-            .collect();
-        let stations: Vec<f64> =
-            frame.posts.get(&post).map_or_else(Vec::new, |c| c.iter().map(|n| n.0).collect());
-        let mut why = None;
-        for (piece, k) in members.clone().enumerate() {
-            let (Some(resist), Some(bent)) =
-                (data.resist[k], Bent::new(&data.elements[k], data.compression[k]))
-            else {
-                why = Some("compressed to near the buckling load of one of its pieces");
-                break;
-            };
-            let span = [stations[piece], stations[piece + 1]];
-            for ((state, worst), joint) in states.iter().zip(&mut worst).zip(&joint) {
-                let extra = joint.get(&post).copied().unwrap_or(0.0);
-                if along(data, state, (k, &bent), &resist, span, extra, worst).is_none() {
-                    why = Some("its moments could not be worked out");
+        for (state, joint) in states.iter().zip(&joint) {
+            let extra = joint.get(&post).copied().unwrap_or(0.0);
+            let mut words = std::mem::take(&mut places.words);
+            worked_out_from(data, state, (post, members.clone()), extra, &mut words);
+            let key = (post, state.which, state.sense);
+            if let Some((_, known)) = places.kept.get(&key).filter(|(known, _)| *known == words) {
+                out.push(*known);
+            } else {
+                match worst(data, state, (post, members.clone()), extra) {
+                    Ok(found) => {
+                        out.push(found);
+                        places.kept.insert(key, (words.clone(), found));
+                    }
+                    Err(why) => unknown.push((post, why.to_owned())),
                 }
             }
-        }
-        match why {
-            Some(why) => unknown.push((post, why.to_owned())),
-            None if worst.iter().any(|w| !w.usage.is_finite()) => {
-                unknown.push((post, "its moments are not finite".to_owned()));
-            }
-            None => out.extend(worst),
+            places.words = words;
         }
     }
     (out, unknown)
+}
+
+/// All that the worst place of a post follows from.
+fn worked_out_from(
+    data: &Data<'_>,
+    state: &State<'_>,
+    (post, members): (MemberId, Range<usize>),
+    extra: f64,
+    words: &mut Vec<u64>,
+) {
+    words.clear();
+    words.push(extra.to_bits());
+    words.push(state.families.len() as u64);
+    for k in members {
+        let resist = data.resist[k].map_or([0.0; 2], |r| [r.axial, r.moment]);
+        words.extend(resist.map(f64::to_bits));
+        words.push(u64::from((data.number)(k)));
+        words.push(data.compression[k].to_bits());
+        words.push(data.offsets.curvature[k].to_bits());
+        words.extend(state.families.iter().map(|f| f.axial[k].to_bits()));
+    }
+    for &(station, node) in data.subject.frame.posts.get(&post).into_iter().flatten() {
+        words.push(station.to_bits());
+        for family in &state.families {
+            words.extend(family.moved[node].map(f64::to_bits));
+        }
+    }
+}
+
+fn worst(
+    data: &Data<'_>,
+    state: &State<'_>,
+    (post, members): (MemberId, Range<usize>),
+    extra: f64,
+) -> Result<Worst, &'static str> {
+    let frame = data.subject.frame;
+    let mut worst = Worst {
+        post,
+        which: state.which,
+        compression: 0.0,
+        moment: 0.0,
+        usage: 0.0,
+        at: 0.0,
+        sway: sway(frame.head(post), state),
+    };
+    let stations: Vec<f64> =
+        frame.posts.get(&post).map_or_else(Vec::new, |c| c.iter().map(|n| n.0).collect());
+    for (piece, k) in members.enumerate() {
+        let (Some(resist), Some(bent)) =
+            (data.resist[k], Bent::new(&data.elements[k], data.compression[k]))
+        else {
+            return Err("compressed to near the buckling load of one of its pieces");
+        };
+        let span = [stations[piece], stations[piece + 1]];
+        along(data, state, (k, &bent), &resist, span, extra, &mut worst)
+            .ok_or("its moments could not be worked out")?;
+    }
+    if worst.usage.is_finite() { Ok(worst) } else { Err("its moments are not finite") }
 }
 
 fn sway(head: Option<usize>, state: &State<'_>) -> f64 {
