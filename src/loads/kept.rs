@@ -152,9 +152,13 @@ impl<'a> Judge<'a> {
     fn renew(&self, kept: &mut Kept, carriers: &Carriers, off: &[MemberId]) {
         let assembly = self.assembly;
         let mut marks = Marks::none(assembly.members.len());
-        off.iter().for_each(|&id| {
+        for &id in off {
             marks.add(id);
-        });
+            // A clip hangs on its post and has no joint of its own.
+            self.clips_of.get(&id).into_iter().flatten().for_each(|&clip| {
+                marks.add(clip);
+            });
+        }
         marks.spread(|id| {
             below(assembly, id).chain(self.posts_of.get(&id).into_iter().flatten().copied())
         });
