@@ -31,10 +31,14 @@ fn main() {
     // The last so many only, after the one before them.
     let first = numbers.get(1).map_or(0, |last| stages.len().saturating_sub(*last));
     let mut judge = Judge::new(assembly, pack);
+    let mut takes = loads::Judge::new(assembly, pack);
+    let mut holds = restraint::Judge::new(assembly);
+    let mut overhangs = equilibrium::Judge::new(assembly, pack);
     let mut pieces = equilibrium::pieces::Judge::new(assembly, pack);
     if let Some(before) = first.checked_sub(1).map(|k| &stages[k]) {
-        let taken = loads::take_down(assembly, pack, before);
+        let taken = takes.stage(before);
         let mechanics = judge.stage(before, &taken);
+        black_box((holds.stage(before), overhangs.stage(before, &taken)));
         black_box(pieces.stage(before, &taken, &mechanics));
     }
     let stages = &stages[first..];
@@ -49,15 +53,19 @@ fn main() {
             parts[part] += now - last;
             last = now;
         };
-        let taken = loads::take_down(assembly, pack, stage);
+        let taken = takes.stage(stage);
         lap(0);
         let mechanics = judge.stage(stage, &taken);
         lap(1);
-        let restraint = restraint::of_stage(assembly, stage);
+        let restraint = holds.stage(stage);
         lap(2);
-        let mut equilibrium = equilibrium::judge_stage(assembly, pack, stage, &taken);
+        let mut equilibrium = overhangs.stage(stage, &taken);
         lap(3);
-        equilibrium.sideways = pieces.stage(stage, &taken, &mechanics);
+        if let Some(frame) = judge.frame() {
+            let tipping = &equilibrium.tipping;
+            (equilibrium.sideways, equilibrium.overhangs) =
+                pieces.of_frame(frame, stage, &taken, &mechanics, tipping);
+        }
         lap(4);
         for (sum, made) in renewed.iter_mut().zip(judge.renewed().0) {
             *sum += made;

@@ -45,6 +45,14 @@ impl<T> Chunks<T> {
         self.pieces.iter().flat_map(|piece| piece.iter())
     }
 
+    /// First place whose value does not fulfil a condition that the first values fulfil and the rest
+    /// do not; as for a slice.
+    pub fn partition_point(&self, holds: impl Fn(&T) -> bool) -> usize {
+        let whole = self.pieces.partition_point(|piece| piece.last().is_none_or(&holds));
+        let within = self.pieces.get(whole).map_or(0, |piece| piece.partition_point(&holds));
+        whole * PIECE + within
+    }
+
     /// Pieces that this list does not have in common with another.
     #[must_use]
     pub fn own_pieces(&self, other: &Self) -> usize {
@@ -76,6 +84,19 @@ impl<T: PartialEq> Chunks<T> {
     #[must_use]
     pub fn contains(&self, value: &T) -> bool {
         self.pieces.iter().any(|piece| piece.contains(value))
+    }
+
+    /// Places at which two lists differ, in order. Pieces that they have in common are passed over.
+    pub fn differences<'a>(&'a self, other: &'a Self) -> impl Iterator<Item = usize> + 'a {
+        let pieces = self.pieces.len().max(other.pieces.len());
+        let own = |k: usize| (self.pieces.get(k), other.pieces.get(k));
+        (0..pieces)
+            .filter(move |&k| match own(k) {
+                (Some(a), Some(b)) => !Arc::ptr_eq(a, b),
+                _ => true,
+            })
+            .flat_map(|k| k * PIECE..(k + 1) * PIECE)
+            .filter(|&index| self.get(index) != other.get(index))
     }
 
     /// Takes over every piece that another list has with the same values in the same place.
@@ -169,6 +190,19 @@ mod tests {
             assert_eq!(chunks.get(len), None);
             assert_eq!(format!("{chunks:?}"), format!("{values:?}"));
             assert_eq!(Chunks::filled(3, len), Chunks::from(vec![3; len]));
+            for most in [0, 5, PIECE * PIECE, usize::MAX] {
+                let place = values.partition_point(|v| *v < most);
+                assert_eq!(chunks.partition_point(|v| *v < most), place);
+            }
+            let mut other = chunks.clone();
+            assert_eq!(chunks.differences(&other).next(), None);
+            let changed: Vec<usize> =
+                [0, PIECE - 1, 2 * PIECE + 1].into_iter().filter(|k| *k < len).collect();
+            changed.iter().for_each(|&k| other[k] = usize::MAX);
+            assert_eq!(chunks.differences(&other).collect::<Vec<_>>(), changed);
+            let shorter: Chunks<usize> = values.iter().copied().take(len / 2).collect();
+            assert!(chunks.differences(&shorter).eq(len / 2..len));
+            assert!(shorter.differences(&chunks).eq(len / 2..len));
         }
     }
 

@@ -222,6 +222,8 @@ pub struct Assembly {
     pub deck_bays: Vec<DeckBay>,
     by_name: BTreeMap<String, MemberId>,
     by_member: Vec<Vec<JointId>>,
+    /// By the first sheet of each bay of a deck: its place among them.
+    by_first_sheet: BTreeMap<MemberId, usize>,
 }
 
 /// A bay of a deck: the posts at two opposite corners and all the sheets it will ever have.
@@ -265,12 +267,18 @@ impl Assembly {
             deck_bays: Vec::new(),
             by_name,
             by_member,
+            by_first_sheet: BTreeMap::new(),
         }
         .with_deck_bays()
     }
 
     fn with_deck_bays(mut self) -> Self {
         self.deck_bays = super::deck_bays::of(&self);
+        for (place, bay) in self.deck_bays.iter().enumerate() {
+            if let Some(&sheet) = bay.sheets.first() {
+                self.by_first_sheet.entry(sheet).or_insert(place);
+            }
+        }
         self
     }
 
@@ -294,6 +302,11 @@ impl Assembly {
     #[must_use]
     pub fn joints_of(&self, id: MemberId) -> &[JointId] {
         &self.by_member[id.index()]
+    }
+    /// The bay of a deck whose first sheet this is: in the frame that sheet stands for the bay.
+    #[must_use]
+    pub fn deck_bay_from(&self, sheet: MemberId) -> Option<&DeckBay> {
+        self.by_first_sheet.get(&sheet).and_then(|&place| self.deck_bays.get(place))
     }
     pub fn names(&self) -> impl Iterator<Item = &str> {
         self.members.iter().map(|m| m.name.as_str())

@@ -18,10 +18,7 @@ pub fn deck(w: &mut Work, at: &At<'_>, member: &Member) -> Result<Option<Use>, M
     if most == 0.0 {
         return Ok(None);
     }
-    let Some(bay) = at.assembly.deck_bays.iter().find(|b| b.sheets.first() == Some(&member.id))
-    else {
-        return Ok(None);
-    };
+    let Some(bay) = at.assembly.deck_bay_from(member.id) else { return Ok(None) };
     let part = at.assembly.library.sheets.get(&member.part).ok_or_else(|| no_part(&member.part))?;
     let [a, b] = bay.corners.map(|c| at.assembly.member(c).ends[1]);
     w.section(|| format!("{}: nailed deck of its bay in shear", member.name));

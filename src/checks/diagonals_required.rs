@@ -45,9 +45,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             .filter(|p| p.length() > limit + 1e-6)
             .map(|p| p.id)
             .filter(|&post| {
-                ctx.restraint.holds.iter().any(|h| {
-                    h.post == post
-                        && !h.path.is_empty()
+                ctx.restraint.holds_of(post).any(|h| {
+                    !h.path.is_empty()
                         && !h.path.iter().any(|&m| assembly.member(m).role == Role::Brace)
                 })
             })

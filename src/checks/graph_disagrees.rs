@@ -50,7 +50,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let mut no_path: Vec<MemberId> = standing_posts(assembly, ctx.stage)
         .map(|m| m.id)
         .filter(|&id| !loose.contains(&id))
-        .filter(|&id| ctx.restraint.holds.iter().any(|h| h.post == id && h.path.is_empty()))
+        .filter(|&id| ctx.restraint.holds_of(id).any(|h| h.path.is_empty()))
         .collect();
     no_path.sort_unstable();
     if !no_path.is_empty() {

@@ -72,9 +72,8 @@ fn unbraced(ctx: &StageContext<'_>, post: &Member) -> Vec<([f64; 2], f64)> {
     let assembly = ctx.assembly;
     let length = post.length();
     ctx.restraint
-        .holds
-        .iter()
-        .filter(|h| h.post == post.id && !h.path.is_empty())
+        .holds_of(post.id)
+        .filter(|h| !h.path.is_empty())
         .map(|hold| {
             let mut stations = vec![0.0, length];
             for &j in assembly.joints_of(post.id) {

@@ -12,6 +12,7 @@ use crate::criteria::Pack;
 use crate::loads::LoadState;
 use crate::scene::model::LoadKind;
 use crate::sequence::Stage;
+use crate::sequence::changed::touched;
 use std::borrow::Cow;
 
 mod bars;
@@ -100,18 +101,55 @@ pub fn judge_stage(
     stage: &Stage,
     loads: &LoadState,
 ) -> StageEquilibrium {
-    let ctx = Context::new(assembly, pack, stage, loads);
+    Judge::new(assembly, pack).stage(stage, loads)
+}
+
+/// Judges the overhangs of the stages of one assembly; each answer is that of [`judge_stage`]. Where
+/// a sheet lies does not change while its joints do not: one that ends at its supports is not looked
+/// at again.
+pub struct Judge<'a> {
+    assembly: &'a Assembly,
+    pack: &'a Pack,
+    kept: Option<Stage>,
+    /// By member: a sheet that stands with its edges on its supports.
+    covered: Vec<bool>,
+}
+
+impl<'a> Judge<'a> {
+    #[must_use]
+    pub fn new(assembly: &'a Assembly, pack: &'a Pack) -> Self {
+        Self { assembly, pack, kept: None, covered: vec![false; assembly.members.len()] }
+    }
+
+    /// Judges every overhang of a stage.
+    #[must_use]
+    pub fn stage(&mut self, stage: &Stage, loads: &LoadState) -> StageEquilibrium {
+        if let Some(before) = &self.kept {
+            for id in touched(self.assembly, before, stage) {
+                self.covered[id.index()] = false;
+            }
+        }
+        self.kept = Some(stage.clone());
+        let ctx = Context::new(self.assembly, self.pack, stage, loads);
+        judge(&ctx, &mut self.covered)
+    }
+}
+
+fn judge(ctx: &Context<'_>, covered: &mut [bool]) -> StageEquilibrium {
+    let (assembly, pack) = (ctx.assembly, ctx.pack);
     let mut out = StageEquilibrium::default();
     let mut pulls = Vec::new();
     for member in &assembly.members {
-        if !stage.stands(member.id) {
+        if !ctx.stage.stands(member.id) {
             continue;
         }
         match member.role {
             Role::Ledger | Role::Joist | Role::DropBeam | Role::Filler => {
-                bars::judge(&ctx, member, &mut out, &mut pulls);
+                bars::judge(ctx, member, &mut out, &mut pulls);
             }
-            Role::Sheet => sheets::judge(&ctx, member, &mut out),
+            Role::Sheet if !covered[member.id.index()] => {
+                covered[member.id.index()] = sheets::judge(ctx, member, &mut out);
+            }
             _ => {}
         }
     }

@@ -8,26 +8,29 @@ use crate::loads::beam::Piece;
 use crate::loads::sheet_supports;
 
 /// Nothing but the sheet's own weight counts on either side: loads that lie on the sheet come and
-/// go, and nails are not relied on against lifting.
-pub(super) fn judge(ctx: &Context<'_>, sheet: &Member, out: &mut StageEquilibrium) {
+/// go, and nails are not relied on against lifting. True where it ends at its supports: then there is
+/// nothing to say of it, whatever lies on it.
+pub(super) fn judge(ctx: &Context<'_>, sheet: &Member, out: &mut StageEquilibrium) -> bool {
     let Some(across) = sheet_supports(ctx.assembly, ctx.stage, sheet.id) else {
         out.unknown.push((sheet.id, format!("{} rests on nothing", sheet.name)));
-        return;
+        return false;
     };
     let (Some((first, _)), Some((last, _))) = (across.lines.first(), across.lines.last()) else {
-        return;
+        return false;
     };
     let (low, high) = across.edges;
     let ends = [(*first, -1.0, first - low, 0), (*last, 1.0, high - last, across.lines.len() - 1)];
     let mut found: Vec<Tipping> = Vec::new();
+    let mut covered = true;
     for (at, outward, overhang, line) in ends {
         let Some(&fulcrum) = across.lines[line].1.first() else { continue };
         if overhang < LEAST_OVERHANG {
             continue;
         }
+        covered = false;
         if let Some(why) = ctx.unknown_weight(sheet.id) {
             out.unknown.push((sheet.id, why));
-            return;
+            return false;
         }
         let own = Piece { from: low, to: high, force: sheet.weight, centre: 0.5 * (low + high) };
         let empty = balance(&[own], at, outward);
@@ -80,4 +83,5 @@ pub(super) fn judge(ctx: &Context<'_>, sheet: &Member, out: &mut StageEquilibriu
         found.truncate(1);
     }
     out.tipping.append(&mut found);
+    covered
 }

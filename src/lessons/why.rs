@@ -34,7 +34,7 @@ pub fn it_is_safe(review: &Review, stage: usize, name: &str) -> String {
         return "The review finds nothing wrong with it at this step.".to_owned();
     }
     let mut ways = Vec::new();
-    for hold in judged.restraint.holds.iter().filter(|h| h.post == id && !h.path.is_empty()) {
+    for hold in judged.restraint.holds_of(id).filter(|h| !h.path.is_empty()) {
         let path: Vec<String> = hold.path.iter().map(|&m| beam(assembly, m)).collect();
         ways.push(match path.split_last() {
             Some((last, [])) => format!("by {last}"),

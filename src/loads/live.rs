@@ -14,6 +14,7 @@ use crate::scene::model::{LoadKind, LoadPlace};
 use crate::sequence::Stage;
 
 /// What people may bring at a stage.
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Live {
     access: f64,
     /// Plan rectangles of fresh concrete placed in this step, least and greatest corner, and the

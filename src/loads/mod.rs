@@ -6,7 +6,8 @@
 //! least and a greatest one: people may stand anywhere on the deck or nowhere, and what runs over
 //! more than two supports shares its load out as single spans or as one continuous beam, whichever
 //! asks more of a support. A post is judged with its greatest. [`lateral`] makes the sideways force
-//! at each head.
+//! at each head. [`Judge`] takes down the stages of one assembly one after the other and works out
+//! anew only what hangs together with what differs.
 
 use crate::assembly::{JointId, MemberId};
 use crate::chunks::Chunks;
@@ -17,6 +18,8 @@ pub mod beam;
 mod carriers;
 mod deck;
 mod floor_edge;
+mod hand_on;
+mod kept;
 pub mod lateral;
 mod ledge;
 mod live;
@@ -31,6 +34,7 @@ pub mod slab;
 mod take_down;
 
 pub use carriers::passes;
+pub use kept::Judge;
 pub use lateral::{
     HeadFacing, HeadLateral, head_facing, head_lateral, head_lateral_along, head_lateral_parts,
     velocity_pressure,

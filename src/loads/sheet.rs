@@ -13,7 +13,7 @@ use crate::sequence::Stage;
 use crate::units::Force;
 
 /// Something on a sheet.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) enum SheetLoad {
     /// A polygon in plan with its total, newtons.
     Patch(Vec<Plan>, f64),

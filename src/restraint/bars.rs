@@ -1,9 +1,9 @@
 //! What can pass a horizontal force at a stage, read from members and joints.
 
-use super::diaphragm;
-use crate::assembly::{Assembly, Joint, JointKind, Member, MemberId, Role};
+use crate::assembly::{Assembly, DeckBay, Joint, JointKind, Member, MemberId, Role};
 use crate::loads::passes;
 use crate::sequence::{JointState, Stage};
+use std::sync::Arc;
 
 pub(super) type Plan = [f64; 2];
 
@@ -27,6 +27,7 @@ pub(super) enum Foot {
 
 /// The standing posts, with their axes. A post's index is its place here; variable `2 * post + k`
 /// is the movement of its head along axis k.
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Heads {
     pub posts: Vec<MemberId>,
     pub axes: Vec<[Plan; 2]>,
@@ -35,7 +36,8 @@ pub(super) struct Heads {
 }
 
 impl Heads {
-    pub fn new(assembly: &Assembly, stage: &Stage) -> Self {
+    /// `blocks` as from [`block_axes`].
+    pub fn new(assembly: &Assembly, stage: &Stage, blocks: &[Option<[Plan; 2]>]) -> Self {
         let posts: Vec<MemberId> = assembly
             .members
             .iter()
@@ -47,7 +49,10 @@ impl Heads {
             index[post.index()] = Some(i as u32);
         }
         let mut heads = Self {
-            axes: posts.iter().map(|&p| axes(assembly, stage, p)).collect(),
+            axes: posts
+                .iter()
+                .map(|&p| blocks[p.index()].unwrap_or_else(|| axes(assembly, stage, p)))
+                .collect(),
             feet: Vec::new(),
             posts,
             index,
@@ -111,29 +116,36 @@ impl Heads {
     }
 }
 
-/// Directions in which a post is asked about: its block's axes; for a single post the first beam at
-/// its head and square to it; x and y where there is none.
-fn axes(assembly: &Assembly, stage: &Stage, post: MemberId) -> [Plan; 2] {
-    let member = assembly.member(post);
-    let block =
-        member.block.as_deref().and_then(|n| assembly.scene.blocks.iter().find(|b| b.name == n));
-    let along = match block {
-        Some(block) => [block.turned.si().cos(), block.turned.si().sin()],
-        None => assembly
-            .joints_of(post)
-            .iter()
-            .map(|&j| assembly.joint(j))
-            .filter(|j| j.kind == JointKind::Head && j.carrier == Some(post))
-            .filter(|j| stage.state(j.member).is_there())
-            .find_map(|j| plan_direction(assembly.member(j.member)))
-            .unwrap_or([1.0, 0.0]),
+/// By member: the axes of a post's block, in which it is asked about. None for posts of no block.
+pub(super) fn block_axes(assembly: &Assembly) -> Vec<Option<[Plan; 2]>> {
+    let block = |member: &Member| {
+        let name = member.block.as_deref().filter(|_| member.is_post())?;
+        let block = assembly.scene.blocks.iter().find(|b| b.name == name)?;
+        Some(both_axes([block.turned.si().cos(), block.turned.si().sin()]))
     };
+    assembly.members.iter().map(block).collect()
+}
+
+/// Directions in which a post of no block is asked about: the first beam at its head and square to it;
+/// x and y where there is none.
+fn axes(assembly: &Assembly, stage: &Stage, post: MemberId) -> [Plan; 2] {
+    let along = assembly
+        .joints_of(post)
+        .iter()
+        .map(|&j| assembly.joint(j))
+        .filter(|j| j.kind == JointKind::Head && j.carrier == Some(post))
+        .filter(|j| stage.state(j.member).is_there())
+        .find_map(|j| plan_direction(assembly.member(j.member)));
+    both_axes(along.unwrap_or([1.0, 0.0]))
+}
+
+/// A direction and the one square to it, each pointing ahead, the one nearer to x first.
+fn both_axes(along: Plan) -> [Plan; 2] {
     let across = [0.0 - along[1], along[0]];
     let ahead = |d: Plan| {
         if d[0] > 1e-3 || (d[0].abs() <= 1e-3 && d[1] > 0.0) { d } else { [0.0 - d[0], 0.0 - d[1]] }
     };
     let (a, b) = (ahead(along), ahead(across));
-    // The one nearer to x first.
     if a[0].abs() + 1e-9 >= b[0].abs() { [a, b] } else { [b, a] }
 }
 
@@ -150,7 +162,7 @@ fn share(post: &Member, at: f64) -> f64 {
 }
 
 /// A bar along an axis of both its heads: they move together along it.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct LineBar {
     pub variables: (usize, usize),
     pub member: MemberId,
@@ -158,55 +170,84 @@ pub(super) struct LineBar {
 
 /// A condition on head movements: the sum of factor × movement is zero, or may only be negative
 /// where it acts in tension alone.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Link {
     pub terms: Vec<(usize, f64)>,
     pub by: Vec<MemberId>,
     pub tension_only: bool,
 }
 
-#[derive(Debug, Default)]
+/// Bars and conditions: of one member, or of all.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Gathered {
     pub bars: Vec<LineBar>,
-    pub links: Vec<Link>,
+    pub links: Vec<Arc<Link>>,
 }
 
-/// Reads bars, diagonals, ties and nailed decks of a stage.
-pub(super) fn gather(assembly: &Assembly, stage: &Stage, heads: &Heads) -> Gathered {
-    let mut out = Gathered::default();
-    for member in &assembly.members {
-        if member.damaged || !stage.stands(member.id) {
-            continue;
+impl Gathered {
+    /// With the movements of one list of posts put as those of another, that holds them all.
+    pub fn renumbered(&mut self, from: &Heads, to: &Heads) {
+        let variable = |v: usize| to.of(from.posts[v / 2]).map_or(usize::MAX, |i| 2 * i + v % 2);
+        for bar in &mut self.bars {
+            bar.variables = (variable(bar.variables.0), variable(bar.variables.1));
         }
-        match member.role {
-            Role::Ledger | Role::Joist | Role::DropBeam | Role::PlanBrace | Role::TieIn => {
-                bar(assembly, stage, heads, member, &mut out);
+        for link in &mut self.links {
+            if link.terms.iter().any(|t| variable(t.0) != t.0) {
+                Arc::make_mut(link).terms.iter_mut().for_each(|t| t.0 = variable(t.0));
             }
-            Role::Brace => out.links.extend(diagonal(assembly, stage, heads, member)),
-            _ => {}
         }
     }
-    for (i, &post) in heads.posts.iter().enumerate() {
-        if stage.strip.secured.contains(&post) && !assembly.member(post).damaged {
-            // Fixed to a slab that carries itself.
-            out.links.extend((0..2).map(|k| Link {
+}
+
+/// The bars, diagonals and ties that a member makes at a stage.
+pub(super) fn of_member(
+    assembly: &Assembly,
+    stage: &Stage,
+    heads: &Heads,
+    member: &Member,
+) -> Gathered {
+    let mut out = Gathered::default();
+    if member.damaged || !stage.stands(member.id) {
+        return out;
+    }
+    match member.role {
+        Role::Ledger | Role::Joist | Role::DropBeam | Role::PlanBrace | Role::TieIn => {
+            bar(assembly, stage, heads, member, &mut out);
+        }
+        Role::Brace => out.links.extend(diagonal(assembly, stage, heads, member)),
+        _ => {}
+    }
+    out
+}
+
+/// Posts that are fixed to a slab that carries itself.
+pub(super) fn secured(assembly: &Assembly, stage: &Stage, heads: &Heads) -> Vec<Arc<Link>> {
+    let secured =
+        |post: &MemberId| stage.strip.secured.contains(post) && !assembly.member(*post).damaged;
+    let posts = heads.posts.iter().enumerate().filter(|(_, post)| secured(post));
+    posts
+        .flat_map(|(i, &post)| {
+            (0..2).map(move |k| Link {
                 terms: vec![(2 * i + k, 1.0)],
                 by: vec![post],
                 tension_only: false,
-            }));
-        }
+            })
+        })
+        .map(Arc::new)
+        .collect()
+}
+
+/// A bay of a deck that keeps its shape.
+pub(super) fn of_bay(assembly: &Assembly, heads: &Heads, bay: &DeckBay) -> Option<Arc<Link>> {
+    let [a, b] = bay.corners;
+    let (i, j) = (heads.of(a)?, heads.of(b)?);
+    let run = assembly.member(b).ends[1] - assembly.member(a).ends[1];
+    let length = run.x.hypot(run.y);
+    if length <= 0.01 {
+        return None;
     }
-    for bay in diaphragm::bays(assembly, stage) {
-        let [a, b] = bay.corners;
-        let (Some(i), Some(j)) = (heads.of(a), heads.of(b)) else { continue };
-        let run = assembly.member(b).ends[1] - assembly.member(a).ends[1];
-        let length = run.x.hypot(run.y);
-        if length > 0.01 {
-            let d = [run.x / length, run.y / length];
-            out.links.extend(apart(heads, (j, 1.0), (i, 1.0), d, bay.sheets.clone(), false));
-        }
-    }
-    out
+    let d = [run.x / length, run.y / length];
+    apart(heads, (j, 1.0), (i, 1.0), d, bay.sheets.clone(), false)
 }
 
 /// A joint that passes push and pull along the member it belongs to.
@@ -284,7 +325,8 @@ fn bar(assembly: &Assembly, stage: &Stage, heads: &Heads, member: &Member, out: 
         let direction = along_axis(heads, post, direction);
         let mut terms = Vec::new();
         if heads.movement(post, at, direction, 1.0, &mut terms) {
-            out.links.push(Link { terms, by: vec![member.id], tension_only: member.tension_only });
+            let by = vec![member.id];
+            out.links.push(Arc::new(Link { terms, by, tension_only: member.tension_only }));
         }
     }
 }
@@ -299,7 +341,12 @@ fn along_axis(heads: &Heads, post: usize, direction: Plan) -> Plan {
 }
 
 /// A diagonal in elevation with both couplers home on two standing posts.
-fn diagonal(assembly: &Assembly, stage: &Stage, heads: &Heads, member: &Member) -> Option<Link> {
+fn diagonal(
+    assembly: &Assembly,
+    stage: &Stage,
+    heads: &Heads,
+    member: &Member,
+) -> Option<Arc<Link>> {
     let direction = plan_direction(member)?;
     let met = meets(assembly, stage, heads, member);
     let (&(low, at_low), &(high, at_high)) = (met.first()?, met.last()?);
@@ -318,9 +365,9 @@ fn apart(
     direction: Plan,
     by: Vec<MemberId>,
     tension_only: bool,
-) -> Option<Link> {
+) -> Option<Arc<Link>> {
     let mut terms = Vec::new();
     let known = heads.movement(far.0, far.1, direction, 1.0, &mut terms)
         && heads.movement(near.0, near.1, direction, -1.0, &mut terms);
-    known.then_some(Link { terms, by, tension_only })
+    known.then(|| Arc::new(Link { terms, by, tension_only }))
 }

@@ -1,25 +1,26 @@
 //! What each post carries, and the connected pieces of what stands.
 
 use crate::assembly::{Assembly, JointKind, MemberId, Role};
-use crate::chunks::Chunks;
 use crate::loads::passes;
 use crate::sequence::Stage;
 use petgraph::unionfind::UnionFind;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// For each post that is there: members from the deck down to it, itself, and on to the ground.
-pub(super) fn carries(assembly: &Assembly, stage: &Stage) -> Chunks<(MemberId, Arc<[MemberId]>)> {
+/// Members from the deck down to each of these posts, itself, and on to the ground, in their order.
+pub(super) fn carries(
+    assembly: &Assembly,
+    stage: &Stage,
+    posts: impl Iterator<Item = MemberId>,
+) -> Vec<(MemberId, Arc<[MemberId]>)> {
     let mut mark = vec![u32::MAX; assembly.members.len()];
     let mut out = Vec::new();
-    for (round, post) in
-        assembly.members.iter().filter(|m| m.is_post() && stage.state(m.id).is_there()).enumerate()
-    {
+    for (round, post) in posts.enumerate() {
         let round = round as u32;
-        let mut members = vec![post.id];
-        mark[post.id.index()] = round;
+        let mut members = vec![post];
+        mark[post.index()] = round;
         walk(assembly, stage, &mut members, &mut mark, round, true);
-        let mut below = vec![post.id];
+        let mut below = vec![post];
         walk(assembly, stage, &mut below, &mut mark, round, false);
         members.extend(&below[1..]);
         let height = |m: &MemberId| {
@@ -37,9 +38,9 @@ pub(super) fn carries(assembly: &Assembly, stage: &Stage) -> Chunks<(MemberId, A
         members.sort_by(|a, b| {
             level(a).cmp(&level(b)).then(height(b).total_cmp(&height(a))).then(a.cmp(b))
         });
-        out.push((post.id, members.into()));
+        out.push((post, members.into()));
     }
-    out.into()
+    out
 }
 
 /// Follows bearing joints up (what rests on it) or down (what it rests on).

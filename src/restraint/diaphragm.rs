@@ -14,11 +14,13 @@ pub(crate) fn bays<'a>(
     assembly: &'a Assembly,
     stage: &'a Stage,
 ) -> impl Iterator<Item = &'a DeckBay> {
-    let keeps = |bay: &&DeckBay| {
-        bay.sheets.iter().all(|s| stage.nailed[s.index()])
-            && bay.sheets.iter().all(|&s| fixed_sheet(assembly, stage, s))
-    };
-    assembly.deck_bays.iter().filter(keeps)
+    assembly.deck_bays.iter().filter(move |bay| keeps(assembly, stage, bay))
+}
+
+/// Whether a bay keeps its shape.
+pub(crate) fn keeps(assembly: &Assembly, stage: &Stage, bay: &DeckBay) -> bool {
+    bay.sheets.iter().all(|s| stage.nailed[s.index()])
+        && bay.sheets.iter().all(|&s| fixed_sheet(assembly, stage, s))
 }
 
 /// Stiffness of a bay's deck in shear: the softest of its sheets'; newtons per metre.

@@ -6,6 +6,7 @@
 
 use super::bars::Link;
 use super::lines::Lines;
+use std::sync::Arc;
 
 /// What a line owes its hold to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,7 +39,7 @@ pub(super) struct Solved {
 /// Factors below this share of the largest are rounding.
 const ROUNDING: f64 = 1e-9;
 
-pub(super) fn solve(lines: &Lines, links: &[Link]) -> Solved {
+pub(super) fn solve(lines: &Lines, links: &[Arc<Link>]) -> Solved {
     let conditions = conditions(lines, links);
     let mut because = vec![Because::Loose; lines.count];
     for c in &conditions {
@@ -73,7 +74,7 @@ pub(super) fn solve(lines: &Lines, links: &[Link]) -> Solved {
 /// Puts links on lines, scaled so that the largest factor is 1. Those that act in tension only
 /// count where another holds the other way: crossed diagonals of one bay, or of two bays on one
 /// line.
-fn conditions(lines: &Lines, links: &[Link]) -> Vec<Condition> {
+fn conditions(lines: &Lines, links: &[Arc<Link>]) -> Vec<Condition> {
     let mut two_way: Vec<Condition> = Vec::new();
     let mut one_way: Vec<Condition> = Vec::new();
     for (i, link) in links.iter().enumerate() {

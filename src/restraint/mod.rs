@@ -17,10 +17,12 @@ mod bars;
 mod carries;
 pub(crate) mod diaphragm;
 mod equations;
+mod kept;
 mod lines;
 pub mod model;
 mod paths;
 
+pub use kept::Judge;
 pub use model::{Hold, Restraint};
 
 /// The restraint graph of one stage.
@@ -29,15 +31,5 @@ pub use model::{Hold, Restraint};
 /// nothing.
 #[must_use]
 pub fn of_stage(assembly: &Assembly, stage: &Stage) -> Restraint {
-    let heads = bars::Heads::new(assembly, stage);
-    let gathered = bars::gather(assembly, stage, &heads);
-    let lines = lines::Lines::new(&heads, &gathered);
-    let solved = equations::solve(&lines, &gathered.links);
-    let holds = paths::holds(&heads, &gathered, &lines, &solved);
-    Restraint {
-        holds,
-        carries: carries::carries(assembly, stage),
-        pieces: carries::pieces(assembly, stage),
-        freedoms: solved.freedoms,
-    }
+    Judge::new(assembly).stage(stage)
 }

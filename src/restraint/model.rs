@@ -27,7 +27,7 @@ pub struct Restraint {
     /// Members from the deck down to the ground, for each post: what it carries.
     pub carries: Chunks<(MemberId, Arc<[MemberId]>)>,
     /// Connected pieces of what stands.
-    pub pieces: Vec<Vec<MemberId>>,
+    pub pieces: Arc<[Vec<MemberId>]>,
     /// Independent ways in which heads can move with nothing holding them, counted over all
     /// standing posts.
     pub freedoms: usize,
@@ -36,36 +36,49 @@ pub struct Restraint {
 impl Restraint {
     /// Keeps in common with another stage what is the same.
     pub fn share(&mut self, with: &Self) {
-        let mut holds: Vec<Arc<Hold>> = self.holds.iter().cloned().collect();
-        let mut before = with.holds.iter().peekable();
-        for hold in &mut holds {
-            // Both lists are in the order of posts.
-            while before.next_if(|b| b.post < hold.post).is_some() {}
-            let same = before.clone().take_while(|b| b.post == hold.post).find(|b| *b == hold);
-            if let Some(same) = same {
-                *hold = Arc::clone(same);
-            }
-        }
-        self.holds = holds.into();
         self.holds.share(&with.holds);
-        let mut carries: Vec<(MemberId, Arc<[MemberId]>)> = self.carries.iter().cloned().collect();
-        let mut before = with.carries.iter().peekable();
-        for (post, members) in &mut carries {
-            while before.next_if(|b| b.0 < *post).is_some() {}
-            if let Some(same) = before.peek().filter(|b| b.0 == *post && b.1 == *members) {
-                *members = Arc::clone(&same.1);
+        if self.holds.own_pieces(&with.holds) > 0 {
+            let mut holds: Vec<Arc<Hold>> = self.holds.iter().cloned().collect();
+            let mut before = with.holds.iter().peekable();
+            for hold in &mut holds {
+                // Both lists are in the order of posts.
+                while before.next_if(|b| b.post < hold.post).is_some() {}
+                let same = before.clone().take_while(|b| b.post == hold.post).find(|b| *b == hold);
+                if let Some(same) = same {
+                    *hold = Arc::clone(same);
+                }
             }
+            self.holds = holds.into();
+            self.holds.share(&with.holds);
         }
-        self.carries = carries.into();
         self.carries.share(&with.carries);
+        if self.carries.own_pieces(&with.carries) > 0 {
+            let mut carries: Vec<_> = self.carries.iter().cloned().collect();
+            let mut before = with.carries.iter().peekable();
+            for (post, members) in &mut carries {
+                while before.next_if(|b| b.0 < *post).is_some() {}
+                if let Some(same) = before.peek().filter(|b| b.0 == *post && b.1 == *members) {
+                    *members = Arc::clone(&same.1);
+                }
+            }
+            self.carries = carries.into();
+            self.carries.share(&with.carries);
+        }
+        if self.pieces == with.pieces {
+            self.pieces = Arc::clone(&with.pieces);
+        }
+    }
+
+    /// The holds of a post, one for each axis.
+    pub fn holds_of(&self, post: MemberId) -> impl Iterator<Item = &Arc<Hold>> + Clone {
+        let first = self.holds.partition_point(|h| h.post < post);
+        (first..).map_while(|k| self.holds.get(k)).take_while(move |h| h.post == post)
     }
 
     /// How a post is held along the direction nearest to the one given.
     #[must_use]
     pub fn hold(&self, post: MemberId, direction: [f64; 2]) -> Option<&Hold> {
-        self.holds
-            .iter()
-            .filter(|h| h.post == post)
+        self.holds_of(post)
             .max_by(|a, b| along(a, direction).total_cmp(&along(b, direction)))
             .map(Arc::as_ref)
     }

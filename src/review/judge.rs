@@ -9,8 +9,6 @@ use crate::assembly::{Assembly, JointKind, MemberId};
 use crate::changes::LaidOut;
 use crate::checks::{Seeing, StageContext, observe};
 use crate::criteria::Pack;
-use crate::loads::LoadState;
-use crate::mechanics::StageMechanics;
 use crate::scene::{Problem, Problems};
 use crate::sequence::{JointState, Sequence, Stage};
 use crate::{changes, equilibrium, loads, mechanics, restraint, scene};
@@ -110,17 +108,13 @@ fn blocks(
         for (index, block) in sequence.stages.chunks(block_of(total)).enumerate().rev() {
             let (tell, give, cancel) = (tell.clone(), give.clone(), &cancel);
             scope.spawn(move |_| {
-                let mut frames = mechanics::stage::Judge::new(assembly, pack);
-                let mut pieces = equilibrium::pieces::Judge::new(assembly, pack);
+                let mut judge = Judge::new(assembly, pack);
                 let mut done: Vec<Done> = Vec::with_capacity(block.len());
                 for stage in block {
                     if cancel.load(Ordering::Relaxed) {
                         return;
                     }
-                    let loads = loads::take_down(assembly, pack, stage);
-                    let mechanics = frames.stage(stage, &loads);
-                    let judged =
-                        with_mechanics(assembly, pack, stage, loads, mechanics, &mut pieces);
+                    let judged = judge.stage(stage);
                     let ctx = context(assembly, pack, sequence, stage, &judged);
                     let seen = observe(&ctx);
                     let reserve = (reserve(&ctx), reserves(&ctx));
@@ -173,25 +167,47 @@ fn wait(told: &mpsc::Receiver<()>) -> bool {
 /// Judges one stage: loads, restraint, mechanics, equilibrium.
 #[must_use]
 pub fn judge_one(assembly: &Assembly, pack: &Pack, stage: &Stage) -> JudgedStage {
-    let loads = loads::take_down(assembly, pack, stage);
-    let mechanics = mechanics::judge_stage(assembly, pack, stage, &loads);
-    let mut pieces = equilibrium::pieces::Judge::new(assembly, pack);
-    with_mechanics(assembly, pack, stage, loads, mechanics, &mut pieces)
+    Judge::new(assembly, pack).stage(stage)
 }
 
-fn with_mechanics(
-    assembly: &Assembly,
-    pack: &Pack,
-    stage: &Stage,
-    loads: LoadState,
-    mechanics: StageMechanics,
-    pieces: &mut equilibrium::pieces::Judge<'_>,
-) -> JudgedStage {
-    let restraint = restraint::of_stage(assembly, stage);
-    let mut equilibrium = equilibrium::judge_stage(assembly, pack, stage, &loads);
-    (equilibrium.sideways, equilibrium.overhangs) =
-        pieces.with_overhangs(stage, &loads, &mechanics, &equilibrium.tipping);
-    JudgedStage { loads, restraint, mechanics, equilibrium }
+/// Judges the stages of one assembly, one after the other or in any order. Every room keeps what it
+/// found of the stage before, and finds anew what hangs together with what differs: each answer is
+/// that of the stage on its own, number for number, whatever was judged before it.
+pub struct Judge<'a> {
+    loads: loads::Judge<'a>,
+    restraint: restraint::Judge<'a>,
+    mechanics: mechanics::stage::Judge<'a>,
+    overhangs: equilibrium::Judge<'a>,
+    pieces: equilibrium::pieces::Judge<'a>,
+}
+
+impl<'a> Judge<'a> {
+    #[must_use]
+    pub fn new(assembly: &'a Assembly, pack: &'a Pack) -> Self {
+        Self {
+            loads: loads::Judge::new(assembly, pack),
+            restraint: restraint::Judge::new(assembly),
+            mechanics: mechanics::stage::Judge::new(assembly, pack),
+            overhangs: equilibrium::Judge::new(assembly, pack),
+            pieces: equilibrium::pieces::Judge::new(assembly, pack),
+        }
+    }
+
+    /// Judges one stage: loads, restraint, mechanics, equilibrium.
+    #[must_use]
+    pub fn stage(&mut self, stage: &Stage) -> JudgedStage {
+        let loads = self.loads.stage(stage);
+        let mechanics = self.mechanics.stage(stage, &loads);
+        let restraint = self.restraint.stage(stage);
+        let mut equilibrium = self.overhangs.stage(stage, &loads);
+        let tipping = &equilibrium.tipping;
+        let (sideways, overhangs) = match self.mechanics.frame() {
+            Some(frame) => self.pieces.of_frame(frame, stage, &loads, &mechanics, tipping),
+            None => self.pieces.with_overhangs(stage, &loads, &mechanics, tipping),
+        };
+        (equilibrium.sideways, equilibrium.overhangs) = (sideways, overhangs);
+        JudgedStage { loads, restraint, mechanics, equilibrium }
+    }
 }
 
 /// Runs the checks on one judged stage alone, for re-judging a stage somebody changed.

@@ -10,6 +10,7 @@
 
 mod bring;
 mod burden;
+pub mod changed;
 pub mod expand;
 mod fix;
 pub mod machine;

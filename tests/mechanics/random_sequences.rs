@@ -36,7 +36,7 @@ impl Seeded {
 }
 
 /// A floor of the generator, as `standwell grid` writes it.
-fn grid(bays: (u32, u32)) -> (Assembly, Pack, Sequence) {
+pub fn grid(bays: (u32, u32)) -> (Assembly, Pack, Sequence) {
     let text = standwell::cli::grid::floor(bays, false).unwrap();
     let loaded = scene::read(&text, Path::new("grid.ron")).unwrap();
     let assembly = assembly::build(&loaded.scene, &loaded.library, &loaded.source).unwrap();
@@ -84,7 +84,7 @@ fn take_out(assembly: &Assembly, stage: &mut Stage, member: MemberId) {
 }
 
 /// One random change; what was done, in words.
-fn change(assembly: &Assembly, stage: &mut Stage, random: &mut Seeded) -> String {
+pub fn change(assembly: &Assembly, stage: &mut Stage, random: &mut Seeded) -> String {
     loop {
         let member = MemberId(random.below(assembly.members.len()) as u32);
         let name = assembly.name(member);

@@ -1,6 +1,7 @@
 //! Reviews side by side, and reserves over the sequence.
 
 mod compare;
+mod kept;
 mod reserves;
 
 use standwell::review::{Review, judge};

@@ -2,7 +2,9 @@
 
 use super::build::Subject;
 use super::statics::{Blocks, Growth, growth};
-use super::{Contested, HOLDS, IDLE, Judge, Key, Question, ROUNDS, Sideways, Way, goes};
+use super::{
+    Answer, Contested, HOLDS, IDLE, Judge, Key, Question, ROUNDS, Sideways, Together, Way, goes,
+};
 use crate::assembly::model::MemberId;
 use crate::criteria::Pack;
 use crate::criteria::model::Partial;
@@ -55,11 +57,12 @@ impl Judge<'_> {
     pub(super) fn contest(
         &mut self,
         ask: &Ask<'_>,
-        (posts, bars, plane): (&[MemberId], &[usize], Option<[f64; 2]>),
+        of: &Together<'_>,
         idle: &BTreeSet<MemberId>,
-        found: &Result<[Way; 2], Unknown>,
+        found: &Answer,
         out: &mut Sideways,
     ) {
+        let posts = of.posts;
         let idle: BTreeSet<MemberId> = posts.iter().copied().filter(|p| idle.contains(p)).collect();
         let Ok(found) = found else { return };
         if idle.is_empty() || found.iter().any(|w| w.reserve() < 1.0) {
@@ -67,12 +70,12 @@ impl Judge<'_> {
         }
         let kindly = found.iter().map(Way::reserve).fold(f64::INFINITY, f64::min);
         let smooth = Ask { idle: idle.clone(), ..ask.clone() };
-        match self.ask(&smooth, posts, bars, plane) {
+        match self.answer(&smooth, of).as_ref() {
             Ok(ways) => {
-                let worst = ways.into_iter().min_by(|a, b| a.reserve().total_cmp(&b.reserve()));
+                let worst = ways.iter().min_by(|a, b| a.reserve().total_cmp(&b.reserve()));
                 out.contested.extend(worst.filter(|w| w.reserve() < 1.0).map(|way| Contested {
                     kindly: kindly * way.required,
-                    way,
+                    way: way.clone(),
                     idle: idle.into_iter().collect(),
                 }));
             }

@@ -16,13 +16,14 @@ use crate::assembly::ground;
 use crate::assembly::model::{Assembly, JointKind, Member, MemberId, Point, Role, Vector};
 use crate::criteria::Pack;
 use crate::loads::{HeadFacing, LoadState};
-use crate::mechanics::frame::LoadCase;
 use crate::mechanics::stage::cases;
 use crate::mechanics::stage::idealise::{StageFrame, passes};
 use crate::restraint::diaphragm;
 use crate::sequence::Stage;
+use crate::sequence::changed::{Marks, above, below, touched};
 use crate::units::Force;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// A floor this far under a foot is the one it stands on: the thickest sill, metres.
 const SILL: f64 = 0.35;
@@ -35,26 +36,113 @@ pub struct Subject<'a> {
     pub frame: &'a StageFrame,
     /// Post that each node belongs to.
     pub owner: Vec<Option<MemberId>>,
-    weight: LoadCase,
-    /// By post: which loads of `weight` it carries.
-    weighs: BTreeMap<MemberId, Vec<usize>>,
-    /// By post: what it stands on, and where it comes apart.
-    stands: BTreeMap<MemberId, Stands>,
+    /// By member: a post of the frame as a body.
+    bodies: Vec<Option<Arc<Body>>>,
     /// Something was set down that a step brought: concrete, bundles.
     pub loaded: bool,
-    /// What pushes at each head.
-    lateral: BTreeMap<MemberId, HeadFacing>,
 }
 
-/// What a post stands on, and the levels at which it comes apart when pulled.
-struct Stands {
+/// All that a post brings into a program, the bars aside.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Body {
     on: Option<On>,
+    /// Levels at which it comes apart when pulled.
     cuts: Vec<f64>,
+    /// What pushes at its head, and where that is.
+    facing: HeadFacing,
+    head: Option<Point>,
+    /// Fixed to a slab that carries itself.
+    secured: bool,
+    on_ground: bool,
+    /// Weights at its nodes: whose, head (false) or foot (true), where, newtons.
+    weights: Vec<(MemberId, bool, Point, Vector)>,
 }
 
+/// What a post stands on.
+#[derive(Clone, Debug, PartialEq)]
 enum On {
     Post(MemberId, crate::equipment::model::Passes),
     Ground { normal: Vector, plate: f64 },
+}
+
+/// A bar as a program takes it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct BarOf {
+    member: MemberId,
+    ends: [(Option<MemberId>, Point); 2],
+}
+
+/// All that programs on some posts and bars of a stage are made of: where two are alike, so are the
+/// programs, number for number.
+#[derive(Clone, Debug)]
+pub(super) struct MadeOf {
+    posts: Vec<MemberId>,
+    bodies: Vec<Option<Arc<Body>>>,
+    bars: Vec<BarOf>,
+    loaded: bool,
+}
+
+impl PartialEq for MadeOf {
+    fn eq(&self, other: &Self) -> bool {
+        let same = |(a, b): (&Option<Arc<Body>>, &Option<Arc<Body>>)| match (a, b) {
+            (Some(a), Some(b)) => Arc::ptr_eq(a, b) || a == b,
+            (None, None) => true,
+            _ => false,
+        };
+        self.posts == other.posts
+            && self.loaded == other.loaded
+            && self.bars == other.bars
+            && self.bodies.iter().zip(&other.bodies).all(same)
+    }
+}
+
+/// The posts of a stage as bodies, kept for the next one.
+#[derive(Clone, Debug)]
+pub(super) struct Bodies {
+    stage: Stage,
+    loads: LoadState,
+    made: Vec<Option<Arc<Body>>>,
+}
+
+impl Bodies {
+    /// Posts about which nothing differs that a body is made of.
+    fn same(&self, assembly: &Assembly, stage: &Stage, loads: &LoadState) -> Vec<bool> {
+        let count = assembly.members.len();
+        let before = &self.loads;
+        if before.sails != loads.sails
+            || before.edge_lateral != loads.edge_lateral
+            || self.stage.strip.secured != stage.strip.secured
+        {
+            return vec![false; count];
+        }
+        let mut off = Marks::none(count);
+        for id in touched(assembly, &self.stage, stage) {
+            off.add(id);
+            // The head counts what its beams have to do with fillers and with other posts.
+            for beam in below(assembly, id) {
+                off.add(beam);
+                below(assembly, beam).for_each(|post| {
+                    off.add(post);
+                });
+            }
+            if assembly.member(id).role == Role::Sill {
+                above(assembly, id).for_each(|post| {
+                    off.add(post);
+                });
+            }
+        }
+        let loaded =
+            loads.on.differences(&before.on).chain(loads.at_foot.differences(&before.at_foot));
+        loaded.filter_map(|m| assembly.members.get(m)).for_each(|m| {
+            off.add(m.id);
+        });
+        for joint in loads.passed.differences(&before.passed).filter_map(|j| assembly.joints.get(j))
+        {
+            off.add(joint.member);
+            joint.carrier.map(|c| off.add(c));
+        }
+        (0..count).map(|m| !off.has(MemberId(m as u32))).collect()
+    }
 }
 
 impl<'a> Subject<'a> {
@@ -67,6 +155,18 @@ impl<'a> Subject<'a> {
         frame: &'a StageFrame,
         loads: &LoadState,
     ) -> Self {
+        Self::with(assembly, pack, stage, frame, loads, &mut None)
+    }
+
+    /// The same with what was made of the stage before, which is replaced.
+    pub(super) fn with(
+        assembly: &'a Assembly,
+        pack: &'a Pack,
+        stage: &'a Stage,
+        frame: &'a StageFrame,
+        loads: &LoadState,
+        kept: &mut Option<Bodies>,
+    ) -> Self {
         let mut owner = vec![None; frame.frame.nodes.len()];
         let mut by_level: Vec<_> = frame.posts.iter().collect();
         by_level.sort_by(|a, b| {
@@ -78,45 +178,106 @@ impl<'a> Subject<'a> {
                 owner[node].get_or_insert(post);
             }
         }
-        let facing = |&post: &MemberId| {
-            (post, crate::loads::head_facing(assembly, pack, stage, loads, post))
-        };
-        let lateral = frame.posts.keys().map(facing).collect();
-        let weight = cases::weight(assembly, loads, frame);
-        let mut weighs: BTreeMap<MemberId, Vec<usize>> = BTreeMap::new();
-        for (k, (node, _)) in weight.nodal.iter().enumerate() {
-            if let Some(post) = owner[*node] {
-                weighs.entry(post).or_default().push(k);
-            }
-        }
         let mut out = Self {
             assembly,
             pack,
             stage,
             frame,
             owner,
-            weight,
-            weighs,
-            stands: BTreeMap::new(),
+            bodies: vec![None; assembly.members.len()],
             loaded: !stage.loads.is_empty(),
-            lateral,
         };
+        let same = kept.as_ref().map(|k| k.same(assembly, stage, loads));
         let on_ground: BTreeSet<MemberId> = frame.feet.iter().map(|&(_, post)| post).collect();
-        let stands = frame.posts.keys().map(|&post| (post, out.stands(post, &on_ground)));
-        out.stands = stands.collect();
+        let mut weights = out.weights(loads);
+        for &post in frame.posts.keys() {
+            let index = post.index();
+            let before = kept.as_ref().and_then(|k| k.made[index].as_ref());
+            let same = same.as_ref().is_some_and(|same| same[index]);
+            out.bodies[index] = Some(match before {
+                Some(before) if same => Arc::clone(before),
+                _ => {
+                    let weights = std::mem::take(&mut weights[index]);
+                    let body = out.body(post, on_ground.contains(&post), weights, loads);
+                    match before {
+                        Some(before) if **before == body => Arc::clone(before),
+                        _ => Arc::new(body),
+                    }
+                }
+            });
+        }
+        let made = out.bodies.clone();
+        *kept = Some(Bodies { stage: stage.clone(), loads: loads.clone(), made });
         out
     }
 
-    fn stands(&self, post: MemberId, on_ground: &BTreeSet<MemberId>) -> Stands {
+    /// By post: the weights at its nodes.
+    fn weights(&self, loads: &LoadState) -> Vec<Vec<(MemberId, bool, Point, Vector)>> {
+        let mut out = vec![Vec::new(); self.assembly.members.len()];
+        for (&post, chain) in &self.frame.posts {
+            let (Some(&(_, foot)), Some(&(_, head))) = (chain.first(), chain.last()) else {
+                continue;
+            };
+            let half = 0.5 * self.assembly.member(post).weight;
+            let above = cases::head_weight(self.assembly, loads, post);
+            for (is_foot, node, force) in [(false, head, above), (true, foot, half)] {
+                if let Some(of) = self.owner[node] {
+                    let at = self.frame.frame.nodes[node];
+                    out[of.index()].push((post, is_foot, at, Vector::new(0.0, 0.0, -force)));
+                }
+            }
+        }
+        out
+    }
+
+    fn body(
+        &self,
+        post: MemberId,
+        on_ground: bool,
+        weights: Vec<(MemberId, bool, Point, Vector)>,
+        loads: &LoadState,
+    ) -> Body {
         let member = self.assembly.member(post);
         let on = match self.stands_on_post(post) {
             Some((lower, passes)) => Some(On::Post(lower, passes)),
-            None => on_ground.contains(&post).then(|| On::Ground {
+            None => on_ground.then(|| On::Ground {
                 normal: self.normal(&member.ends[0]),
                 plate: self.plate(member),
             }),
         };
-        Stands { on, cuts: self.cuts(member) }
+        Body {
+            on,
+            cuts: self.cuts(member),
+            facing: crate::loads::head_facing(self.assembly, self.pack, self.stage, loads, post),
+            head: self.frame.head(post).map(|node| self.frame.frame.nodes[node]),
+            secured: self.stage.strip.secured.contains(&post) && !member.damaged,
+            on_ground,
+            weights,
+        }
+    }
+
+    fn body_of(&self, post: MemberId) -> Option<&Arc<Body>> {
+        self.bodies.get(post.index())?.as_ref()
+    }
+
+    /// Whether a post's foot is on ground.
+    pub(super) fn on_ground(&self, post: MemberId) -> bool {
+        self.body_of(post).is_some_and(|body| body.on_ground)
+    }
+
+    /// All that programs on these posts and bars are made of.
+    pub(super) fn made_of(&self, posts: &[MemberId], bars: &[usize]) -> MadeOf {
+        let bar = |&k: &usize| {
+            let bar = &self.frame.frame.members[k];
+            let end = |node: usize| (self.owner[node], self.frame.frame.nodes[node]);
+            BarOf { member: self.frame.of[k], ends: [end(bar.i), end(bar.j)] }
+        };
+        MadeOf {
+            posts: posts.to_vec(),
+            bodies: posts.iter().map(|&post| self.body_of(post).cloned()).collect(),
+            bars: bars.iter().map(bar).collect(),
+            loaded: self.loaded,
+        }
     }
 
     /// Posts joined by bars, or standing on each other, with those bars; sorted.
@@ -186,41 +347,35 @@ impl<'a> Subject<'a> {
         (friction, idle): (f64, &BTreeSet<MemberId>),
     ) -> Blocks {
         let mut out = Blocks { plane, ..Blocks::default() };
-        let body: BTreeMap<MemberId, usize> =
+        let number: BTreeMap<MemberId, usize> =
             posts.iter().enumerate().map(|(k, &post)| (post, k)).collect();
-        let of_node = |node: usize| self.owner[node].and_then(|post| body.get(&post).copied());
+        let of_node = |node: usize| self.owner[node].and_then(|post| number.get(&post).copied());
         let place = |node: usize| self.frame.frame.nodes[node];
-        for &post in posts {
+        let way = Vector::new(direction[0], direction[1], 0.0);
+        let mut weights = Vec::new();
+        for (own, &post) in posts.iter().enumerate() {
             let member = self.assembly.member(post);
             out.bodies.push(member.ends[0]);
+            let Some(body) = self.body_of(post) else { continue };
             let friction = if idle.contains(&post) { 0.0 } else { friction };
-            self.feet(member, &body, friction, &mut out);
-            self.secured(post, body[&post], plane, &mut out);
-            if let Some(stands) = self.stands.get(&post) {
-                let body = body[&post];
-                out.cuts.extend(stands.cuts.iter().map(|&level| Cut { body, level }));
+            out.contacts.extend(foot(member, body, (own, &number), friction));
+            out.cuts.extend(body.cuts.iter().map(|&level| Cut { body: own, level }));
+            weights.extend(
+                body.weights.iter().map(|&(of, foot, at, force)| (of, foot, own, at, force)),
+            );
+            let Some(head) = body.head else { continue };
+            if body.secured {
+                out.bars.extend(secured(own, head, plane));
             }
-            if let (Some(head), Some(facing)) = (self.frame.head(post), self.lateral.get(&post)) {
-                let way = Vector::new(direction[0], direction[1], 0.0);
-                let force = facing.along(direction);
-                let (sails, above) = facing.sails_along(direction);
-                out.live.push((body[&post], place(head), way * (force - sails)));
-                if sails > 0.0 {
-                    let middle = place(head) + Vector::z() * above;
-                    out.live.push((body[&post], middle, way * sails));
-                }
-            }
-        }
-        let mut weights: Vec<usize> =
-            posts.iter().filter_map(|post| self.weighs.get(post)).flatten().copied().collect();
-        weights.sort_unstable();
-        for k in weights {
-            let (node, force) = self.weight.nodal[k];
-            if let Some(body) = of_node(node) {
-                let force = Vector::new(force[0], force[1], force[2]);
-                out.dead.push((body, place(node), force));
+            let force = body.facing.along(direction);
+            let (sails, above) = body.facing.sails_along(direction);
+            out.live.push((own, head, way * (force - sails)));
+            if sails > 0.0 {
+                out.live.push((own, head + Vector::z() * above, way * sails));
             }
         }
+        weights.sort_by_key(|&(of, foot, ..)| (of, foot));
+        out.dead.extend(weights.into_iter().map(|(_, _, own, at, force)| (own, at, force)));
         for &k in bars {
             let bar = &self.frame.frame.members[k];
             let ends = [bar.i, bar.j].map(|node| (of_node(node), place(node)));
@@ -230,59 +385,6 @@ impl<'a> Subject<'a> {
             }
         }
         out
-    }
-
-    /// The slab that a post is secured to holds its head sideways, in the plane or both ways.
-    fn secured(&self, post: MemberId, body: usize, plane: Option<[f64; 2]>, out: &mut Blocks) {
-        if !self.stage.strip.secured.contains(&post) || self.assembly.member(post).damaged {
-            return;
-        }
-        let Some(node) = self.frame.head(post) else { return };
-        let head = self.frame.frame.nodes[node];
-        let ways = match plane {
-            Some(along) => vec![along],
-            None => vec![[1.0, 0.0], [0.0, 1.0]],
-        };
-        out.bars.extend(ways.into_iter().map(|way| Bar {
-            ends: [(Some(body), head), (None, head + Vector::new(way[0], way[1], 0.0))],
-            pull: f64::INFINITY,
-            push: f64::INFINITY,
-        }));
-    }
-
-    fn feet(
-        &self,
-        member: &Member,
-        body: &BTreeMap<MemberId, usize>,
-        friction: f64,
-        out: &mut Blocks,
-    ) {
-        let at = member.ends[0];
-        let own = body[&member.id];
-        match self.stands.get(&member.id).and_then(|stands| stands.on.as_ref()) {
-            Some(On::Post(lower, passes)) => {
-                let fixed = passes.along && passes.across;
-                out.contacts.push(Contact {
-                    body: own,
-                    on: body.get(lower).copied(),
-                    at,
-                    normal: Vector::z(),
-                    sideways: if fixed { Sideways::Fixed } else { Sideways::Friction(friction) },
-                    plate: 0.0,
-                    uplift: passes.uplift.map_or(0.0, Force::si).max(0.0),
-                });
-            }
-            Some(&On::Ground { normal, plate }) => out.contacts.push(Contact {
-                body: own,
-                on: None,
-                at,
-                normal,
-                sideways: Sideways::Friction(friction),
-                plate: if friction > 0.0 { plate } else { 0.0 },
-                uplift: 0.0,
-            }),
-            None => {}
-        }
     }
 
     fn normal(&self, at: &Point) -> Vector {
@@ -335,8 +437,10 @@ impl<'a> Subject<'a> {
     fn strength(&self, member: &Member) -> (f64, f64) {
         if member.role == Role::Sheet {
             // What a deck's nailing carries, from corner to corner of its bay.
-            let bay = self.assembly.deck_bays.iter().find(|b| b.sheets.first() == Some(&member.id));
-            let most = bay.map_or(0.0, |bay| diaphragm::corner_force(self.assembly, bay));
+            let most = self
+                .assembly
+                .deck_bay_from(member.id)
+                .map_or(0.0, |bay| diaphragm::corner_force(self.assembly, bay));
             return (most, most);
         }
         let Some(brace) = self.assembly.library.braces.get(&member.part) else {
@@ -351,4 +455,50 @@ impl<'a> Subject<'a> {
         let push = brace.compression.map_or(pull, |c| c.si().min(coupler));
         (pull, push)
     }
+}
+
+/// The slab that a post is secured to holds its head sideways, in the plane or both ways.
+fn secured(body: usize, head: Point, plane: Option<[f64; 2]>) -> impl Iterator<Item = Bar> {
+    let ways = match plane {
+        Some(along) => vec![along],
+        None => vec![[1.0, 0.0], [0.0, 1.0]],
+    };
+    ways.into_iter().map(move |way| Bar {
+        ends: [(Some(body), head), (None, head + Vector::new(way[0], way[1], 0.0))],
+        pull: f64::INFINITY,
+        push: f64::INFINITY,
+    })
+}
+
+/// What a post's foot does, as number `own` of the bodies.
+fn foot(
+    member: &Member,
+    body: &Body,
+    (own, number): (usize, &BTreeMap<MemberId, usize>),
+    friction: f64,
+) -> Option<Contact> {
+    let at = member.ends[0];
+    Some(match body.on.as_ref()? {
+        On::Post(lower, passes) => {
+            let fixed = passes.along && passes.across;
+            Contact {
+                body: own,
+                on: number.get(lower).copied(),
+                at,
+                normal: Vector::z(),
+                sideways: if fixed { Sideways::Fixed } else { Sideways::Friction(friction) },
+                plate: 0.0,
+                uplift: passes.uplift.map_or(0.0, Force::si).max(0.0),
+            }
+        }
+        &On::Ground { normal, plate } => Contact {
+            body: own,
+            on: None,
+            at,
+            normal,
+            sideways: Sideways::Friction(friction),
+            plate: if friction > 0.0 { plate } else { 0.0 },
+            uplift: 0.0,
+        },
+    })
 }

@@ -44,15 +44,16 @@ use crate::loads::LoadState;
 use crate::mechanics::Verdict;
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::stage::grip::Grip;
-use crate::mechanics::stage::idealise;
+use crate::mechanics::stage::idealise::{self, StageFrame};
 use crate::mechanics::stage::{cases, lines};
 use crate::mechanics::stage_model::StageMechanics;
 use crate::sequence::Stage;
 use ask::Ask;
-use build::Subject;
+use build::{Bodies, MadeOf, Subject};
 use overhangs::Overhangs;
 use statics::{Blocks, Growth, Twist};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// Sideways hold of a bearing foot, over what it bears, where only tipping is asked. A foot about to
 /// lift holds no more than that; the answer is less than with feet that are pinned by as little.
@@ -124,6 +125,34 @@ pub struct Judge<'a> {
     assembly: &'a Assembly,
     pack: &'a Pack,
     kept: BTreeMap<Key, (Blocks, Result<Growth, Unknown>)>,
+    /// The posts of the stage before as bodies, with all loads and with those that last.
+    bodies: [Option<Bodies>; 2],
+    /// What each line and piece was made of at the stage before, and what its answers were.
+    made: BTreeMap<Place, Arc<MadeOf>>,
+    answered: BTreeMap<(Place, usize, Vec<MemberId>), Answered>,
+}
+
+/// Place of a line or piece in what is kept: axis of the line, first post, state of loads.
+type Place = (Option<usize>, MemberId, usize);
+
+/// An answer with what it was made of. Only where nothing fails: then it names nothing else.
+#[derive(Clone, Debug)]
+struct Answered {
+    made_of: Arc<MadeOf>,
+    answer: Arc<Answer>,
+}
+
+/// The factors against sliding and tipping.
+type Answer = Result<[Way; 2], Unknown>;
+
+/// Posts and bars that are asked together, with what they are made of.
+#[derive(Clone)]
+struct Together<'a> {
+    posts: &'a [MemberId],
+    bars: &'a [usize],
+    /// Axis of a line and its number; none in space.
+    axis: Option<(usize, [f64; 2])>,
+    made_of: Arc<MadeOf>,
 }
 
 /// Lines of posts along an axis, with the bars in them.
@@ -147,7 +176,14 @@ const IDLE: u8 = 100;
 impl<'a> Judge<'a> {
     #[must_use]
     pub fn new(assembly: &'a Assembly, pack: &'a Pack) -> Self {
-        Self { assembly, pack, kept: BTreeMap::new() }
+        Self {
+            assembly,
+            pack,
+            kept: BTreeMap::new(),
+            bodies: [None, None],
+            made: BTreeMap::new(),
+            answered: BTreeMap::new(),
+        }
     }
 
     /// Judges one stage under its sideways loads. `mechanics` says what moves freely.
@@ -171,9 +207,22 @@ impl<'a> Judge<'a> {
         mechanics: &StageMechanics,
         tipping: &[Tipping],
     ) -> (Sideways, Overhangs) {
+        let frame = idealise::idealise(self.assembly, stage);
+        self.of_frame(&frame, stage, loads, mechanics, tipping)
+    }
+
+    /// The same with the stage as a frame at hand.
+    #[must_use]
+    pub fn of_frame(
+        &mut self,
+        frame: &StageFrame,
+        stage: &Stage,
+        loads: &LoadState,
+        mechanics: &StageMechanics,
+        tipping: &[Tipping],
+    ) -> (Sideways, Overhangs) {
         let mut out = Sideways::default();
         let mut over = Overhangs::default();
-        let frame = idealise::idealise(self.assembly, stage);
         if frame.posts.is_empty() {
             return (out, over);
         }
@@ -196,12 +245,14 @@ impl<'a> Judge<'a> {
         }
         let lines: Vec<Lines> = cases::axes(self.assembly)
             .into_iter()
-            .map(|axis| lines::in_line(&frame, axis))
+            .map(|axis| lines::in_line(frame, axis))
             .collect();
         let beams = overhangs::seen(self.assembly, stage, tipping);
         let last = states.len() - 1;
         for (state, loads) in states.into_iter().enumerate() {
-            let subject = Subject::new(self.assembly, self.pack, stage, &frame, loads);
+            let mut kept = self.bodies[state].take();
+            let subject = Subject::with(self.assembly, self.pack, stage, frame, loads, &mut kept);
+            self.bodies[state] = kept;
             for (posts, bars) in subject.pieces() {
                 let elastic = (&free, &mechanics.grip[..]);
                 self.piece(&subject, state, (&posts, &bars), &lines, elastic, &mut out);
@@ -238,16 +289,21 @@ impl<'a> Judge<'a> {
         let by_axis: Vec<Vec<&(Vec<MemberId>, Vec<usize>)>> =
             lines.iter().map(|lines| lines.iter().filter(own).collect()).collect();
         // Bars that lie in no line of either axis tie lines together.
-        let in_lines: BTreeSet<usize> =
-            by_axis.iter().flatten().flat_map(|l| l.1.iter().copied()).collect();
-        let tied = bars.iter().any(|k| !in_lines.contains(k));
+        let mut in_lines = vec![false; subject.frame.frame.members.len()];
+        by_axis.iter().flatten().flat_map(|l| &l.1).for_each(|&k| in_lines[k] = true);
+        let tied = bars.iter().any(|&k| !in_lines[k]);
+        let mut whole_piece = None;
         for (which, (axis, found)) in axes.into_iter().zip(by_axis).enumerate() {
-            let reached: BTreeSet<MemberId> =
-                found.iter().flat_map(|l| l.0.iter().copied()).collect();
-            let whole = posts.len() <= SMALL
-                || !level
-                || (!loose && tied)
-                || (!loose && posts.iter().any(|p| !reached.contains(p)));
+            let mut reached = vec![false; self.assembly.members.len()];
+            found.iter().flat_map(|l| &l.0).for_each(|p| reached[p.index()] = true);
+            let all_reached = posts.iter().all(|p| reached[p.index()]);
+            let whole = posts.len() <= SMALL || !level || (!loose && (tied || !all_reached));
+            let found: Vec<Together<'_>> = found
+                .iter()
+                .map(|(posts, bars)| {
+                    self.together(subject, state, posts, bars, Some((which, axis)))
+                })
+                .collect();
             for (sense, turn) in [1.0, -1.0].into_iter().enumerate() {
                 let direction = [axis[0] * turn, axis[1] * turn];
                 let idle: BTreeSet<MemberId> = grip
@@ -259,28 +315,71 @@ impl<'a> Judge<'a> {
                 let mut ask = Ask::new(subject, self.pack, place, direction);
                 if !whole || (level && posts.len() > SMALL) {
                     let mut ways = Vec::new();
-                    for (line, bars) in found.iter().map(|l| (&l.0, &l.1)) {
-                        if !line.iter().any(|p| free.contains(p)) {
-                            ways.push((self.ask(&ask, line, bars, Some(axis)), (line, bars)));
+                    for line in &found {
+                        if !line.posts.iter().any(|p| free.contains(p)) {
+                            ways.push((self.answer(&ask, line), line));
                         }
                     }
                     let enough = ways.iter().all(|(way, _)| {
-                        way.as_ref().is_ok_and(|w| w.iter().all(|w| w.reserve() >= 1.0))
+                        way.as_ref().as_ref().is_ok_and(|w| w.iter().all(|w| w.reserve() >= 1.0))
                     });
-                    if !whole || (enough && posts.iter().all(|p| reached.contains(p))) {
-                        for (way, (line, bars)) in ways {
-                            self.contest(&ask, (line, bars, Some(axis)), &idle, &way, out);
-                            note(way, line, out);
+                    if !whole || (enough && all_reached) {
+                        for (way, line) in ways {
+                            self.contest(&ask, line, &idle, &way, out);
+                            note(&way, line.posts, out);
                         }
                         continue;
                     }
                 }
                 ask.place.0 += 100;
-                let way = self.ask(&ask, posts, bars, None);
-                self.contest(&ask, (posts, bars, None), &idle, &way, out);
-                note(way, posts, out);
+                let piece = whole_piece
+                    .get_or_insert_with(|| self.together(subject, state, posts, bars, None))
+                    .clone();
+                let way = self.answer(&ask, &piece);
+                self.contest(&ask, &piece, &idle, &way, out);
+                note(&way, posts, out);
             }
         }
+    }
+
+    /// Posts and bars with what they are made of: the same as at the stage before, where it is.
+    fn together<'b>(
+        &mut self,
+        subject: &Subject<'_>,
+        state: usize,
+        posts: &'b [MemberId],
+        bars: &'b [usize],
+        axis: Option<(usize, [f64; 2])>,
+    ) -> Together<'b> {
+        let made_of = subject.made_of(posts, bars);
+        let place = (axis.map(|a| a.0), posts[0], state);
+        let made_of = match self.made.get(&place) {
+            Some(before) if **before == made_of => Arc::clone(before),
+            _ => Arc::new(made_of),
+        };
+        self.made.insert(place, Arc::clone(&made_of));
+        Together { posts, bars, axis, made_of }
+    }
+
+    /// The answer to a question about a line or piece, from what is kept if it was made of the same.
+    fn answer(&mut self, ask: &Ask<'_>, of: &Together<'_>) -> Arc<Answer> {
+        let (which, state) = ask.place;
+        let place = (of.axis.map(|a| a.0), of.posts[0], state);
+        let key = (place, which, ask.idle.iter().copied().collect());
+        if let Some(before) = self.answered.get(&key)
+            && (Arc::ptr_eq(&before.made_of, &of.made_of) || before.made_of == of.made_of)
+        {
+            return Arc::clone(&before.answer);
+        }
+        let answer = Arc::new(self.ask(ask, of.posts, of.bars, of.axis.map(|a| a.1)));
+        let fails = |ways: &[Way; 2]| ways.iter().any(|w| lacks(w.reserve()));
+        if answer.as_ref().as_ref().is_ok_and(fails) {
+            self.answered.remove(&key);
+        } else {
+            let made_of = Arc::clone(&of.made_of);
+            self.answered.insert(key, Answered { made_of, answer: Arc::clone(&answer) });
+        }
+        answer
     }
 }
 
@@ -288,10 +387,9 @@ impl<'a> Judge<'a> {
 /// has it climb; otherwise it tips.
 fn goes(subject: &Subject<'_>, posts: &[MemberId], twists: &[Twist], friction: f64) -> Question {
     let largest = largest(subject, posts, twists);
-    let on_ground: BTreeSet<MemberId> = subject.frame.feet.iter().map(|&(_, p)| p).collect();
     let mut slides = false;
     for (post, twist) in posts.iter().zip(twists) {
-        if !on_ground.contains(post) {
+        if !subject.on_ground(*post) {
             continue;
         }
         let along = twist.moves.x.hypot(twist.moves.y);
@@ -318,7 +416,7 @@ fn largest(subject: &Subject<'_>, posts: &[MemberId], twists: &[Twist]) -> f64 {
         .fold(f64::MIN_POSITIVE, f64::max)
 }
 
-fn note(way: Result<[Way; 2], Unknown>, posts: &[MemberId], out: &mut Sideways) {
+fn note(way: &Answer, posts: &[MemberId], out: &mut Sideways) {
     let [sliding, tipping] = match way {
         Ok(ways) => ways,
         Err(unknown) => {
@@ -329,13 +427,18 @@ fn note(way: Result<[Way; 2], Unknown>, posts: &[MemberId], out: &mut Sideways) 
     for (way, least, failing) in
         [(sliding, &mut out.sliding, &mut out.slides), (tipping, &mut out.tipping, &mut out.tips)]
     {
-        if way.reserve().partial_cmp(&1.0).is_none_or(std::cmp::Ordering::is_lt) {
+        if lacks(way.reserve()) {
             // A bound below what is required, with nothing that gives way, is no verdict: the
             // other of the two questions names what does.
             failing.extend((!way.at_least).then(|| way.clone()));
         }
         if least.as_ref().is_none_or(|l| way.reserve() < l.reserve()) {
-            *least = Some(way);
+            *least = Some(way.clone());
         }
     }
+}
+
+/// A reserve below one, or none that can be compared with it.
+fn lacks(reserve: f64) -> bool {
+    reserve.partial_cmp(&1.0).is_none_or(std::cmp::Ordering::is_lt)
 }

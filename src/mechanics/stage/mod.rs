@@ -32,6 +32,7 @@ use envelope::Envelope;
 use idealise::StageFrame;
 use lateral::Lateral;
 use std::cell::OnceCell;
+use std::sync::Arc;
 
 /// Out-of-balance force, relative, above which forces are not relied on.
 const WORST_RESIDUAL: f64 = 1e-6;
@@ -47,6 +48,7 @@ pub struct Judge<'a> {
     columns: effective::Columns,
     places: strength::Places,
     last: Option<Last>,
+    frame: Option<Arc<StageFrame>>,
 }
 
 /// All that the answer to a stage was made of, and the answer. Only where nothing fails: then it
@@ -61,7 +63,7 @@ struct Last {
 /// slab may still lay on it.
 #[derive(Clone, Debug, PartialEq)]
 struct MadeOf {
-    frame: StageFrame,
+    frame: Arc<StageFrame>,
     weight: LoadCase,
     heads: Vec<Heads>,
     most: Vec<f64>,
@@ -75,7 +77,7 @@ impl MadeOf {
         pack: &Pack,
         stage: &Stage,
         loads: &LoadState,
-        frame: StageFrame,
+        frame: Arc<StageFrame>,
     ) -> Self {
         let job = Job { assembly, pack, stage, loads, frame: &frame };
         let axes = cases::axes(assembly);
@@ -109,7 +111,14 @@ impl<'a> Judge<'a> {
             columns: effective::Columns::default(),
             places: strength::Places::default(),
             last: None,
+            frame: None,
         }
+    }
+
+    /// The frame of the stage that was judged last.
+    #[must_use]
+    pub fn frame(&self) -> Option<&Arc<StageFrame>> {
+        self.frame.as_ref()
     }
 
     /// Forgets what was kept from the stages before, all but the elimination tree.
@@ -137,7 +146,8 @@ impl<'a> Judge<'a> {
     /// makes these members stiffer.
     #[must_use]
     pub fn stage(&mut self, stage: &Stage, loads: &LoadState) -> StageMechanics {
-        let frame = idealise::idealise(self.assembly, stage);
+        let frame = Arc::new(idealise::idealise(self.assembly, stage));
+        self.frame = Some(Arc::clone(&frame));
         let required_push = self.pack.worker_push.value.si();
         let required = self.pack.critical_factor.value;
         let members = self.assembly.members.len();
@@ -155,7 +165,7 @@ impl<'a> Judge<'a> {
             return out;
         }
         let made_of = MadeOf::new(self.assembly, self.pack, stage, loads, frame);
-        let frame = &made_of.frame;
+        let frame: &StageFrame = &made_of.frame;
         let job = Job { assembly: self.assembly, pack: self.pack, stage, loads, frame };
         if let Some(last) = self.last.as_ref().filter(|last| last.made_of == made_of) {
             return last.answer.clone();
