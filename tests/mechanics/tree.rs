@@ -1,8 +1,9 @@
 //! Strands and their fronts against a dense factorisation of the same matrix.
 
 use nalgebra::{DMatrix, DVector};
+use standwell::mechanics::engine::answers::Load;
 use standwell::mechanics::engine::dissection::Dissection;
-use standwell::mechanics::engine::factor::{Factor, Keeper, Load, Piece, Pieces};
+use standwell::mechanics::engine::factor::{Factor, Keeper, Piece, Pieces};
 use standwell::mechanics::engine::strands::{Part, Plan, Shape, Shapes, Undivided};
 use std::sync::Arc;
 

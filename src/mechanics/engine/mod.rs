@@ -5,6 +5,7 @@
 //! tree (`dissection`), front by front (`front`, `packed`), and kept as a whole with all it was made of
 //! (`factor`).
 
+pub mod answers;
 pub mod dissection;
 pub mod factor;
 pub mod front;

@@ -7,6 +7,7 @@
 //! into strands (`super::strands`), each on its part of the tree.
 
 mod feet;
+mod lay;
 mod solve;
 mod source;
 
@@ -14,12 +15,11 @@ use super::dissection::Dissection;
 use super::factor::{Factor, Keeper};
 use super::groups::Groups;
 use super::known::Known;
-use super::strands::{Part, Plan, Shapes, Undivided};
+use super::strands::{Plan, Shapes};
 use crate::assembly::model::{Assembly, MemberId};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::{Dof, FrameError, Support};
-use crate::mechanics::numbering::{NONE, Numbering};
 use crate::mechanics::stage::idealise::StageFrame;
 use source::Laid;
 use std::cell::OnceCell;
@@ -185,7 +185,7 @@ impl Engine {
             }
         }
         let groups = known.iter().map(|&number| self.known.groups(number)).collect();
-        let node_of = nodes_of(self.most_nodes, &owner)?;
+        let node_of = lay::nodes_of(self.most_nodes, &owner)?;
         let parts = Parts {
             elements: Rc::new(elements),
             known,
@@ -203,117 +203,6 @@ impl Engine {
         let (factored, stiffened) = (None, None);
         OnTree { engine: self, frame, laid, others: Vec::new(), factored, stiffened }
     }
-
-    /// Gives every unknown and every member its place. `like`: the same stage on other supports.
-    fn lay(
-        &mut self,
-        frame: &StageFrame,
-        supports: &[Support],
-        parts: &Rc<Parts>,
-        pins: &[Dof],
-        like: Option<&Laid>,
-    ) -> Laid {
-        let numbering = Numbering::on(&frame.frame, supports, &parts.elements, pins);
-        let mut lasting = vec![[u32::MAX; 6]; frame.frame.nodes.len()];
-        for (node, owner) in parts.owner.iter().enumerate() {
-            let Some(Owner { number, .. }) = *owner else { continue };
-            for (dof, name) in (0..).zip(&mut lasting[node]) {
-                if numbering.equation[node][dof as usize] != NONE {
-                    *name = number * 6 + dof;
-                }
-            }
-        }
-        let plan = Rc::clone(parts.lines.get_or_init(|| Rc::new(self.plan(parts, false))));
-        self.shape(parts, plan, lasting, like)
-    }
-
-    /// The same unknowns, with all that a member touches in one strand.
-    fn whole(&mut self, laid: &Laid) -> Laid {
-        let parts = &laid.parts;
-        let plan = Rc::clone(parts.whole.get_or_init(|| Rc::new(self.plan(parts, true))));
-        self.shape(parts, plan, laid.lasting.clone(), None)
-    }
-
-    /// Finds the shapes of a plan's strands.
-    fn shape(
-        &mut self,
-        parts: &Rc<Parts>,
-        plan: Rc<Plan>,
-        lasting: Vec<[u32; 6]>,
-        like: Option<&Laid>,
-    ) -> Laid {
-        let there = |unknown: u32| {
-            let node = parts.node_of[unknown as usize / 6];
-            lasting[node as usize][unknown as usize % 6] != u32::MAX
-        };
-        let words = |part: Part| parts.words(&lasting, part, plan.whole);
-        // Strands in which another unknown is there than in the one it is like.
-        let changed: Option<Vec<bool>> = like.map(|like| {
-            let mut changed = vec![false; plan.strands.len()];
-            for (node, (now, then)) in lasting.iter().zip(&like.lasting).enumerate() {
-                if now == then {
-                    continue;
-                }
-                let Some(owner) = parts.owner[node] else { continue };
-                for unknown in owner.number * 6..owner.number * 6 + 6 {
-                    if let Some(strand) = changed.get_mut(plan.strand_of[unknown as usize] as usize)
-                    {
-                        *strand = true;
-                    }
-                }
-            }
-            changed
-        });
-        let mut shapes = Vec::with_capacity(plan.strands.len());
-        for (k, strand) in plan.strands.iter().enumerate() {
-            shapes.push(match (&changed, like) {
-                (Some(changed), Some(like)) if !changed[k] => Arc::clone(&like.shapes[k]),
-                _ => self.shapes.of(&self.tree, &plan, strand, there, words),
-            });
-        }
-        Laid::new(Rc::clone(parts), plan, lasting, shapes)
-    }
-
-    /// Divides a stage into strands.
-    fn plan(&self, parts: &Parts, whole: bool) -> Plan {
-        let mut all = Undivided::default();
-        for owner in parts.owner.iter().flatten() {
-            let own = self.tree.private[owner.post];
-            let shared = if owner.shared { self.tree.shared[owner.post] } else { own };
-            for dof in 0..6 {
-                let node = if dof < 3 { shared } else { own };
-                all.unknowns
-                    .push((owner.number * 6 + dof, u32::try_from(node).unwrap_or(u32::MAX)));
-            }
-        }
-        for (piece, (element, groups)) in (0..).zip(parts.elements.iter().zip(&parts.groups)) {
-            let groups = if whole { &groups.whole() } else { &**groups };
-            for group in 0..groups.count {
-                let touched = groups.places(group).filter_map(|place| {
-                    let owner = parts.owner[element.nodes[place / 6]]?;
-                    u32::try_from(place % 6).ok().map(|dof| owner.number * 6 + dof)
-                });
-                all.part(Part { piece, group }, touched);
-            }
-        }
-        Plan { whole, ..Plan::new(&self.tree, 6 * self.most_nodes, &all) }
-    }
-}
-
-/// The node of each lasting number of a node.
-///
-/// # Errors
-/// Where two nodes of a post would be one.
-fn nodes_of(most: usize, owners: &[Option<Owner>]) -> Result<Vec<u32>, Unknown> {
-    let mut out = vec![u32::MAX; most];
-    for (node, owner) in (0..).zip(owners) {
-        if let Some(owner) = owner
-            && std::mem::replace(&mut out[owner.number as usize], node) != u32::MAX
-        {
-            return Err(Unknown::IllConditioned("two nodes of a post at one station".into()));
-        }
-    }
-    Ok(out)
 }
 
 /// Where a node's unknowns belong.

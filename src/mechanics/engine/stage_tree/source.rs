@@ -1,6 +1,7 @@
 //! The members of a stage as the tree takes them in: described in a few words, made when they change.
 
-use super::super::factor::{Factor, Load, Piece, Pieces};
+use super::super::answers::Load;
+use super::super::factor::{Factor, Piece, Pieces};
 use super::super::strands::{Part, Plan, Shape};
 use super::Parts;
 use crate::mechanics::element::Element;

@@ -1,0 +1,162 @@
+//! Answers of a factor to loads.
+//!
+//! Each strand answers by itself, and keeps its last answers with the loads they answer.
+
+use super::factor::{Eliminated, Factor};
+use super::packed::Lanes;
+use crate::mechanics::linalg::{Work, widely};
+use std::ops::Range;
+use std::sync::PoisonError;
+
+/// Answers kept with a factor, where it has more unknowns than these.
+const ANSWERS: usize = 12;
+const SMALL: usize = 8;
+/// Right-hand sides solved together, and where there are fewer.
+const MANY: usize = 8;
+const FEW: usize = 4;
+
+/// Loads on a strand and what they move, the oldest overwritten first.
+#[derive(Debug, Default)]
+pub(super) struct Answers {
+    kept: Vec<[Vec<f64>; 2]>,
+    oldest: usize,
+}
+
+/// A load on an unknown: strand, place in it, value.
+pub type Load = (u32, u32, f64);
+
+impl Factor {
+    /// Solves several cases. `found` gets the number of a case, the lasting numbers of a strand's
+    /// unknowns and what they come to; a strand on which a case puts no load stays at rest.
+    pub fn solve(&self, cases: &[Vec<Load>], found: &mut dyn FnMut(usize, &[u32], &[f64])) {
+        // By strand: cases that load it; by case: what it puts on the strand.
+        let mut loaded: Vec<(u32, usize, Range<usize>)> = Vec::new();
+        let mut on = Vec::new();
+        let mut at = vec![usize::MAX; self.strands.len()];
+        for (case, loads) in cases.iter().enumerate() {
+            let first = loaded.len();
+            for &(strand, place, value) in loads {
+                let known = &mut at[strand as usize];
+                if *known == usize::MAX {
+                    *known = loaded.len();
+                    let from = on.len();
+                    on.resize(from + self.strands[strand as usize].shape.own.len(), 0.0);
+                    loaded.push((strand, case, from..on.len()));
+                }
+                on[loaded[*known].2.start + place as usize] += value;
+            }
+            for (strand, ..) in &loaded[first..] {
+                at[*strand as usize] = usize::MAX;
+            }
+        }
+        loaded.sort_unstable_by_key(|(strand, case, _)| (*strand, *case));
+        let mut cases = Vec::new();
+        for some in loaded.chunk_by(|a, b| a.0 == b.0) {
+            cases.clear();
+            cases.extend(some.iter().map(|(_, case, at)| (*case, &on[at.clone()])));
+            cases.retain(|(_, loads): &(usize, &[f64])| loads.iter().any(|l| *l != 0.0));
+            if let Some((strand, ..)) = some.first() {
+                self.strands[*strand as usize].answer(&cases, found);
+            }
+        }
+    }
+}
+
+impl Eliminated {
+    fn answer(&self, cases: &[(usize, &[f64])], found: &mut dyn FnMut(usize, &[u32], &[f64])) {
+        let own = &self.shape.own;
+        let small = own.len() <= SMALL;
+        let mut answers = self.answers.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut open = Vec::with_capacity(cases.len());
+        for &(case, loads) in cases {
+            match answers.kept.iter().find(|[known, _]| known == loads) {
+                Some([_, moved]) => found(case, own, moved),
+                None => open.push((case, loads)),
+            }
+        }
+        for some in open.chunks(MANY) {
+            let moved = match some.len() {
+                1 => self.together::<1>(some),
+                2..=FEW => self.together::<FEW>(some),
+                _ => self.together::<MANY>(some),
+            };
+            for (&(case, loads), moved) in some.iter().zip(moved) {
+                found(case, own, &moved);
+                if !small {
+                    answers.keep(loads.to_vec(), moved);
+                }
+            }
+        }
+    }
+
+    /// At most `L` right-hand sides.
+    fn together<const L: usize>(&self, cases: &[(usize, &[f64])]) -> Vec<Vec<f64>> {
+        let mut x: Vec<Lanes<L>> = vec![[0.0; L]; self.shape.own.len()];
+        for (lane, (_, loads)) in cases.iter().enumerate() {
+            for (x, load) in x.iter_mut().zip(*loads) {
+                x[lane] = *load;
+            }
+        }
+        widely(Together { factor: self, x: &mut x });
+        (0..cases.len()).map(|lane| x.iter().map(|x| x[lane]).collect()).collect()
+    }
+
+    #[inline(always)]
+    fn solve_in<const L: usize>(&self, x: &mut [Lanes<L>]) {
+        let mut local: Vec<Lanes<L>> = Vec::new();
+        let mut from = 0;
+        // Children before parents.
+        for made in &self.fronts {
+            let at = &self.at[from..from + made.dofs.len()];
+            from += made.dofs.len();
+            let (own, boundary) = at.split_at(made.front.own);
+            local.clear();
+            local.extend(own.iter().map(|&d| x[d as usize]));
+            local.resize(at.len(), [0.0; L]);
+            made.front.forward(&mut local);
+            for (&dof, local) in own.iter().zip(&local) {
+                x[dof as usize] = *local;
+            }
+            for (&dof, local) in boundary.iter().zip(&local[own.len()..]) {
+                for (x, l) in x[dof as usize].iter_mut().zip(local) {
+                    *x += l;
+                }
+            }
+        }
+        for made in self.fronts.iter().rev() {
+            let at = &self.at[from - made.dofs.len()..from];
+            from -= made.dofs.len();
+            local.clear();
+            local.extend(at.iter().map(|&d| x[d as usize]));
+            made.front.backward(&mut local);
+            for (&dof, local) in at[..made.front.own].iter().zip(&local) {
+                x[dof as usize] = *local;
+            }
+        }
+    }
+}
+
+impl Answers {
+    fn keep(&mut self, loads: Vec<f64>, moved: Vec<f64>) {
+        if self.kept.len() < ANSWERS {
+            self.kept.push([loads, moved]);
+            return;
+        }
+        self.kept[self.oldest] = [loads, moved];
+        self.oldest = (self.oldest + 1) % ANSWERS;
+    }
+}
+
+/// A solve of several right-hand sides.
+struct Together<'a, const L: usize> {
+    factor: &'a Eliminated,
+    x: &'a mut [Lanes<L>],
+}
+
+impl<const L: usize> Work for Together<'_, L> {
+    type Answer = ();
+    #[inline(always)]
+    fn work(self) {
+        self.factor.solve_in(self.x);
+    }
+}
