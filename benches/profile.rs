@@ -8,9 +8,10 @@
 mod floor;
 
 use floor::{Floor, cpu_seconds};
+use standwell::checks::Anew;
 use standwell::mechanics::Verdict;
 use standwell::mechanics::stage::Judge;
-use standwell::review::{JudgedStage, observe_one};
+use standwell::review::{JudgedStage, observe_next};
 use standwell::{equilibrium, loads, restraint};
 use std::hint::black_box;
 
@@ -43,6 +44,7 @@ fn main() {
     }
     let stages = &stages[first..];
     let mut parts = [0.0; ROOMS.len()];
+    let mut anew = Anew::default();
     let mut last = cpu_seconds();
     let (mut met, mut alike) = (0, 0);
     let mut before = None;
@@ -78,7 +80,8 @@ fn main() {
         before = Some(mechanics.clone());
         lap(6);
         let judged = JudgedStage { loads: taken, restraint, mechanics, equilibrium };
-        black_box(observe_one(assembly, pack, &floor.sequence, stage, &judged));
+        anew.go_to(assembly, stage, &judged.loads);
+        black_box(observe_next(assembly, pack, &floor.sequence, (stage, &judged), &anew));
         lap(5);
     }
     for (what, seconds) in ROOMS.iter().zip(parts) {

@@ -5,6 +5,7 @@
 //! documentation, and the check itself. A check reads a [`StageContext`]; it never changes, logs
 //! or reads a file, and what it cannot judge it says is unknown.
 
+mod kept;
 pub mod support;
 
 mod beam_crushed;
@@ -89,8 +90,9 @@ use crate::loads::LoadState;
 use crate::mechanics::StageMechanics;
 use crate::restraint::Restraint;
 use crate::sequence::{Sequence, Stage};
+pub use kept::Anew;
 use support::LooseGroup;
-pub(crate) use tall_single_leg::use_of;
+pub(crate) use tall_single_leg::{Use, use_of};
 
 /// Every hazard, by code.
 pub static REGISTER: &[&Hazard] = &[
@@ -180,6 +182,8 @@ pub struct StageContext<'a> {
     pub equilibrium: &'a StageEquilibrium,
     /// Posts that move freely at this stage, sorted into groups that move together.
     pub loose: Vec<LooseGroup>,
+    /// What is kept of the stage before, where stages are judged one after the other.
+    pub anew: Option<&'a Anew>,
 }
 
 impl<'a> StageContext<'a> {
@@ -196,7 +200,19 @@ impl<'a> StageContext<'a> {
         equilibrium: &'a StageEquilibrium,
     ) -> Self {
         let loose = support::loose_groups(assembly, stage, restraint, mechanics);
-        Self { assembly, pack, sequence, stage, loads, restraint, mechanics, equilibrium, loose }
+        let anew = None;
+        Self {
+            assembly,
+            pack,
+            sequence,
+            stage,
+            loads,
+            restraint,
+            mechanics,
+            equilibrium,
+            loose,
+            anew,
+        }
     }
 }
 
