@@ -115,7 +115,7 @@ pub struct LoadState {
     pub foot_greatest: Chunks<f64>,
     /// By member: sideways force at a post's head from the least force along the floor's edge, along
     /// its block's axis and across it, while fresh concrete is on; empty otherwise.
-    pub edge_lateral: Vec<[f64; 2]>,
+    pub edge_lateral: Chunks<[f64; 2]>,
     /// What stands up above the heads and catches the wind: edge forms and stacked material.
     pub sails: Vec<Sail>,
     /// What was taken for want of a number in the scene, in words; sorted.
@@ -155,6 +155,7 @@ impl LoadState {
         self.at_foot.share(&with.at_foot);
         self.foot_least.share(&with.foot_least);
         self.foot_greatest.share(&with.foot_greatest);
+        self.edge_lateral.share(&with.edge_lateral);
     }
 
     /// Load on a member from above without its own weight, newtons.

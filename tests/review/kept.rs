@@ -92,6 +92,28 @@ fn every_stage_of_every_scene_is_judged_as_alone() {
     assert!(stages > 300, "only {stages} stages were compared");
 }
 
+/// The deck of a floor laid bay by bay: lines that surely stand more than the least are spared the
+/// question, and nothing is said otherwise for it.
+#[test]
+fn lines_that_surely_stand_are_spared_and_nothing_changes() {
+    let text = standwell::cli::grid::floor((7, 5), true).unwrap();
+    let loaded = scene::read(&text, Path::new("grid.ron")).unwrap();
+    let assembly = assembly::build(&loaded.scene, &loaded.library, &loaded.source).unwrap();
+    let sequence = sequence::run(&assembly, &loaded.source).unwrap();
+    let pack = &loaded.pack;
+    let mut frames = standwell::mechanics::stage::Judge::new(&assembly, pack);
+    let mut kept = equilibrium::pieces::Judge::new(&assembly, pack);
+    for stage in sequence.stages.iter().rev().take(30).rev() {
+        let loads = loads::take_down(&assembly, pack, stage);
+        let mechanics = frames.stage(stage, &loads);
+        let mut fresh = equilibrium::pieces::Judge::new(&assembly, pack);
+        let (a, b) =
+            (kept.stage(stage, &loads, &mechanics), fresh.stage(stage, &loads, &mechanics));
+        assert_eq!(format!("{a:?}"), format!("{b:?}"), "{}", stage.step);
+    }
+    assert!(kept.proofs() > 20, "only {} proofs", kept.proofs());
+}
+
 /// Something of a stage that a change of members and joints leaves alone.
 fn change_more(
     assembly: &Assembly,
