@@ -16,6 +16,7 @@ use standwell::mechanics::stage::Judge;
 use standwell::review::{JudgedStage, observe_next};
 use standwell::{equilibrium, loads, restraint};
 use std::hint::black_box;
+use std::sync::Arc;
 
 const ROOMS: [&str; 7] =
     ["loads", "mechanics", "restraint", "overhangs", "pieces", "checks", "(counting)"];
@@ -35,9 +36,9 @@ const KEPT: [&str; 8] = [
 fn kept_bytes(stage: &JudgedStage, last: &JudgedStage) -> [(&'static str, usize); 8] {
     const PIECE: usize = 64;
     let (loads, restraint, mechanics) = (&stage.loads, &stage.restraint, &stage.mechanics);
-    let on = loads.on.own_pieces(&last.loads.on) * PIECE;
-    let each = loads.on.iter().map(|on| on.capacity()).sum::<usize>() * size_of::<BeamLoad>()
-        / loads.on.len().max(1);
+    let lists = loads.on.iter().zip(&last.loads.on).filter(|(a, b)| !Arc::ptr_eq(a, b));
+    let lists: usize = lists.map(|(on, _)| size_of::<BeamLoad>() * on.capacity() + 40).sum();
+    let on = 8 * PIECE * loads.on.own_pieces(&last.loads.on) + lists;
     let numbers = loads.passed.own_pieces(&last.loads.passed)
         + loads.at_foot.own_pieces(&last.loads.at_foot)
         + loads.foot_least.own_pieces(&last.loads.foot_least)
@@ -57,7 +58,7 @@ fn kept_bytes(stage: &JudgedStage, last: &JudgedStage) -> [(&'static str, usize)
     let pieces = size_of::<Tipping>() * equilibrium.tipping.len() + 400 * ways;
     let axial = mechanics.axial.own_pieces(&last.mechanics.axial);
     let bytes = [
-        on * (24 + each),
+        on,
         8 * PIECE * numbers,
         PIECE * graph,
         16 * PIECE * axial,

@@ -5,7 +5,6 @@
 //! documentation, and the check itself. A check reads a [`StageContext`]; it never changes, logs
 //! or reads a file, and what it cannot judge it says is unknown.
 
-mod kept;
 pub mod support;
 
 mod beam_crushed;
@@ -90,8 +89,8 @@ use crate::loads::LoadState;
 use crate::mechanics::StageMechanics;
 use crate::restraint::Restraint;
 use crate::sequence::{Sequence, Stage};
-pub use kept::Anew;
 use support::LooseGroup;
+pub use support::anew::Anew;
 pub(crate) use tall_single_leg::{Use, use_of};
 
 /// Every hazard, by code.

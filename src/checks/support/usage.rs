@@ -1,7 +1,7 @@
 //! Members used beyond what they may be: one observation for each part, respect and degree.
 
 use super::super::StageContext;
-use super::super::kept::Found;
+use super::anew::Found;
 use super::{below, measure, rule, units, words};
 use crate::assembly::{Member, MemberId};
 use crate::capacity::{Kind, Missing, Use};

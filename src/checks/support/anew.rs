@@ -4,7 +4,7 @@
 //! the stage. Members for which something of that differs are asked anew. Holds if: over shipped scenes
 //! and random sequences the checks say what they say of the stage alone (`tests/review/kept.rs`).
 
-use super::support::usage::Uses;
+use super::usage::Uses;
 use crate::assembly::{Assembly, JointId, Member, MemberId};
 use crate::loads::LoadState;
 use crate::sequence::Stage;
@@ -49,7 +49,7 @@ impl Anew {
     }
 
     /// Brings what a check found up to date: `renew` is called for each member to be asked anew.
-    pub(super) fn update<'a>(
+    pub fn update<'a>(
         &self,
         check: &'static str,
         assembly: &'a Assembly,
@@ -70,7 +70,7 @@ impl Anew {
         *asked = self.stages;
     }
 
-    pub(super) fn read(&self, check: &'static str, to: impl FnOnce(&Found)) {
+    pub fn read(&self, check: &'static str, to: impl FnOnce(&Found)) {
         if let Some((_, found)) = self.found.borrow().get(check) {
             to(found);
         }
