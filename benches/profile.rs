@@ -8,14 +8,67 @@
 mod floor;
 
 use floor::{Floor, cpu_seconds};
+use standwell::checks::Anew;
+use standwell::equilibrium::Tipping;
+use standwell::loads::BeamLoad;
 use standwell::mechanics::Verdict;
 use standwell::mechanics::stage::Judge;
-use standwell::review::{JudgedStage, observe_one};
+use standwell::review::{JudgedStage, observe_next};
 use standwell::{equilibrium, loads, restraint};
 use std::hint::black_box;
+use std::sync::Arc;
 
 const ROOMS: [&str; 7] =
     ["loads", "mechanics", "restraint", "overhangs", "pieces", "checks", "(counting)"];
+
+const KEPT: [&str; 8] = [
+    "loads on members",
+    "forces passed, at feet",
+    "restraint",
+    "axial forces",
+    "strength of posts",
+    "strengths unlike before",
+    "other mechanics",
+    "overhangs and pieces",
+];
+
+/// About how much memory a stage has for itself, by what it is for.
+fn kept_bytes(stage: &JudgedStage, last: &JudgedStage) -> [(&'static str, usize); 8] {
+    const PIECE: usize = 64;
+    let (loads, restraint, mechanics) = (&stage.loads, &stage.restraint, &stage.mechanics);
+    let lists = loads.on.iter().zip(&last.loads.on).filter(|(a, b)| !Arc::ptr_eq(a, b));
+    let lists: usize = lists.map(|(on, _)| size_of::<BeamLoad>() * on.capacity() + 40).sum();
+    let on = 8 * PIECE * loads.on.own_pieces(&last.loads.on) + lists;
+    let numbers = loads.passed.own_pieces(&last.loads.passed)
+        + loads.at_foot.own_pieces(&last.loads.at_foot)
+        + loads.foot_least.own_pieces(&last.loads.foot_least)
+        + loads.foot_greatest.own_pieces(&last.loads.foot_greatest);
+    let graph = 8 * restraint.holds.own_pieces(&last.restraint.holds)
+        + 24 * restraint.carries.own_pieces(&last.restraint.carries)
+        + 8 * restraint.piece_of.own_pieces(&last.restraint.piece_of);
+    let posts = &mechanics.strength.posts;
+    let unlike = posts.iter().filter(|p| !last.mechanics.strength.posts.contains(p)).count();
+    let one = size_of::<standwell::mechanics::PostStrength>();
+    let other = mechanics.brace_lines.iter().map(|l| 4 * l.members.len() + 64).sum::<usize>()
+        + mechanics.lifting_feet.iter().map(|(_, why)| why.capacity() + 40).sum::<usize>()
+        + mechanics.grip.iter().map(|g| 4 * g.idle.len() + 96).sum::<usize>()
+        + 160 * mechanics.sways.len();
+    let equilibrium = &stage.equilibrium;
+    let ways = equilibrium.sideways.slides.len() + equilibrium.sideways.tips.len() + 2;
+    let pieces = size_of::<Tipping>() * equilibrium.tipping.len() + 400 * ways;
+    let axial = mechanics.axial.own_pieces(&last.mechanics.axial);
+    let bytes = [
+        on,
+        8 * PIECE * numbers,
+        PIECE * graph,
+        16 * PIECE * axial,
+        one * posts.len(),
+        one * unlike,
+        other,
+        pieces,
+    ];
+    std::array::from_fn(|k| (KEPT[k], bytes[k]))
+}
 
 fn main() {
     let numbers: Vec<usize> = std::env::args().skip(1).filter_map(|a| a.parse().ok()).collect();
@@ -43,9 +96,12 @@ fn main() {
     }
     let stages = &stages[first..];
     let mut parts = [0.0; ROOMS.len()];
+    let mut anew = Anew::default();
     let mut last = cpu_seconds();
     let (mut met, mut alike) = (0, 0);
     let mut before = None;
+    let mut last_judged: Option<JudgedStage> = None;
+    let mut room = KEPT.map(|what| (what, 0));
     let mut renewed = [0; 4];
     for stage in stages {
         let mut lap = |part: usize| {
@@ -77,15 +133,30 @@ fn main() {
         alike += usize::from(before.as_ref() == Some(&mechanics));
         before = Some(mechanics.clone());
         lap(6);
-        let judged = JudgedStage { loads: taken, restraint, mechanics, equilibrium };
-        black_box(observe_one(assembly, pack, &floor.sequence, stage, &judged));
+        let mut judged = JudgedStage { loads: taken, restraint, mechanics, equilibrium };
+        if let Some(last) = &last_judged {
+            judged.share(last);
+            for ((_, sum), (_, own)) in room.iter_mut().zip(kept_bytes(&judged, last)) {
+                *sum += own;
+            }
+        }
+        lap(6);
+        anew.go_to(assembly, stage, &judged.loads);
+        black_box(observe_next(assembly, pack, &floor.sequence, (stage, &judged), &anew));
         lap(5);
+        last_judged = Some(judged);
+        lap(6);
     }
     for (what, seconds) in ROOMS.iter().zip(parts) {
         println!(
             "{what:<12} {seconds:8.3} s, {:7.3} ms a stage",
             seconds * 1e3 / stages.len() as f64
         );
+    }
+    println!("{} lines spared by a proof", pieces.proofs());
+    println!("kept of a stage, beside what it has in common with the one before, bytes:");
+    for (what, bytes) in room {
+        println!("{what:<24} {:10.0}", bytes as f64 / (stages.len() - 1).max(1) as f64);
     }
     let fronts = judge.renewed().1;
     println!(

@@ -1,13 +1,11 @@
 //! A spanning member crushed where it bears or is loaded.
 
-use super::support::usage::{self, Heavy, Sayings};
+use super::support::usage::{self, Sayings};
 use super::{Source, StageContext};
-use crate::assembly::MemberId;
 use crate::calc::{self, At};
-use crate::capacity::{Missing, Work};
+use crate::capacity::Work;
 use crate::criteria::model::Seen;
 use crate::findings::{Observation, Severity};
-use std::collections::BTreeMap;
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -44,26 +42,6 @@ crate::declare_hazard! {
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let at = At::of(ctx);
-    let (mut found, mut missing) = (Vec::new(), BTreeMap::<Missing, Vec<MemberId>>::new());
-    for member in ctx.assembly.members.iter().filter(|m| ctx.stage.state(m.id).is_there()) {
-        // Parts that cannot be calculated at all are `beam-overstressed`.
-        let Ok(Some(bar)) =
-            calc::bar(&mut Work::silent(), &at, member, ctx.pack.use_of_capacity.value)
-        else {
-            continue;
-        };
-        match bar.bearing {
-            Ok(usage) => {
-                found.push(Heavy {
-                    member: member.id,
-                    part: &member.part,
-                    respect: "bearing",
-                    usage,
-                });
-            }
-            Err(why) => missing.entry(why).or_default().push(member.id),
-        }
-    }
     let say = Sayings {
         over: Severity::Stop,
         near: true,
@@ -72,6 +50,12 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             ("stiffen the web or widen the bearing by the supplier's data", &[]),
         ],
     };
-    usage::report(ctx, found, &say, out);
-    usage::unknown(ctx, missing, "Bearing of beams", out);
+    usage::of_members_by_load(ctx, "Bearing of beams", &say, out, |member| {
+        let near = ctx.pack.use_of_capacity.value;
+        // Parts that cannot be calculated at all are `beam-overstressed`.
+        match calc::bar(&mut Work::silent(), &at, member, near) {
+            Ok(Some(bar)) => bar.bearing.map(|usage| vec![("bearing", usage)]),
+            _ => Ok(Vec::new()),
+        }
+    });
 }

@@ -1,6 +1,6 @@
 //! A spanning member bent or sheared beyond its capacity.
 
-use super::support::usage::{self, Heavy, Sayings};
+use super::support::usage::{self, Sayings};
 use super::{Source, StageContext};
 use crate::calc::{self, At};
 use crate::capacity::Work;
@@ -51,14 +51,12 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             ("use a stronger beam or a shorter span", &[]),
         ],
     };
-    usage::of_members(ctx, "Strength of beams", &say, out, |member| {
+    usage::of_members_by_load(ctx, "Strength of beams", &say, out, |member| {
         let near = ctx.pack.use_of_capacity.value;
         let found = calc::bar(&mut Work::silent(), &at, member, near)?;
-        let heavy =
-            |respect, usage| Heavy { member: member.id, part: &member.part, respect, usage };
         Ok(found.map_or_else(Vec::new, |bar| {
             let moment = if bar.hogs { "hogging moment" } else { "moment" };
-            vec![heavy(moment, bar.bending), heavy("shear", bar.shear)]
+            vec![(moment, bar.bending), ("shear", bar.shear)]
         }))
     });
 }

@@ -1,6 +1,6 @@
 //! A beam whose top nothing holds turns over sideways.
 
-use super::support::usage::{self, Heavy, Sayings};
+use super::support::usage::{self, Sayings};
 use super::{Source, StageContext};
 use crate::calc::{self, At};
 use crate::capacity::Work;
@@ -53,14 +53,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             ("use a wider beam or a shorter span", &[]),
         ],
     };
-    usage::of_members(ctx, "Turning over of beams", &say, out, |member| {
+    usage::of_members_by_load(ctx, "Turning over of beams", &say, out, |member| {
         let found = calc::turning(&mut Work::silent(), &at, member)?;
-        let heavy = |usage| Heavy {
-            member: member.id,
-            part: &member.part,
-            respect: "moment with its top free",
-            usage,
-        };
-        Ok(found.map(heavy).into_iter().collect())
+        Ok(found.map(|usage| ("moment with its top free", usage)).into_iter().collect())
     });
 }

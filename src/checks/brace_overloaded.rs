@@ -1,6 +1,6 @@
 //! A brace or its coupler loaded beyond its capacity.
 
-use super::support::usage::{self, Heavy, Sayings};
+use super::support::usage::{self, Sayings};
 use super::{Source, StageContext};
 use crate::calc::{self, At};
 use crate::capacity::Work;
@@ -55,12 +55,10 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             true => calc::brace(&mut Work::silent(), &at, member)?,
             false => None,
         };
-        let heavy =
-            |respect, usage| Heavy { member: member.id, part: &member.part, respect, usage };
         Ok(found.map_or_else(Vec::new, |brace| {
-            let mut uses = vec![heavy("force in its coupler", brace.coupler)];
-            uses.extend(brace.tension.map(|usage| heavy("pull", usage)));
-            uses.extend(brace.compression.map(|usage| heavy("push", usage)));
+            let mut uses = vec![("force in its coupler", brace.coupler)];
+            uses.extend(brace.tension.map(|usage| ("pull", usage)));
+            uses.extend(brace.compression.map(|usage| ("push", usage)));
             uses
         }))
     });

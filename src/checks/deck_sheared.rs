@@ -1,6 +1,6 @@
 //! A nailed deck that keeps a bay's shape with more force than its nailing carries.
 
-use super::support::usage::{self, Heavy, Sayings};
+use super::support::usage::{self, Sayings};
 use super::{Source, StageContext};
 use crate::calc::{self, At};
 use crate::capacity::Work;
@@ -56,8 +56,6 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     };
     usage::of_members(ctx, "Strength of nailed decks", &say, out, |member| {
         let found = calc::deck(&mut Work::silent(), &at, member)?;
-        let respect = "shear of the bay's deck";
-        let heavy = |usage| Heavy { member: member.id, part: &member.part, respect, usage };
-        Ok(found.map(heavy).into_iter().collect())
+        Ok(found.map(|usage| ("shear of the bay's deck", usage)).into_iter().collect())
     });
 }

@@ -90,7 +90,8 @@ use crate::mechanics::StageMechanics;
 use crate::restraint::Restraint;
 use crate::sequence::{Sequence, Stage};
 use support::LooseGroup;
-pub(crate) use tall_single_leg::use_of;
+pub use support::anew::Anew;
+pub(crate) use tall_single_leg::{Use, use_of};
 
 /// Every hazard, by code.
 pub static REGISTER: &[&Hazard] = &[
@@ -180,6 +181,8 @@ pub struct StageContext<'a> {
     pub equilibrium: &'a StageEquilibrium,
     /// Posts that move freely at this stage, sorted into groups that move together.
     pub loose: Vec<LooseGroup>,
+    /// What is kept of the stage before, where stages are judged one after the other.
+    pub anew: Option<&'a Anew>,
 }
 
 impl<'a> StageContext<'a> {
@@ -196,7 +199,19 @@ impl<'a> StageContext<'a> {
         equilibrium: &'a StageEquilibrium,
     ) -> Self {
         let loose = support::loose_groups(assembly, stage, restraint, mechanics);
-        Self { assembly, pack, sequence, stage, loads, restraint, mechanics, equilibrium, loose }
+        let anew = None;
+        Self {
+            assembly,
+            pack,
+            sequence,
+            stage,
+            loads,
+            restraint,
+            mechanics,
+            equilibrium,
+            loose,
+            anew,
+        }
     }
 }
 

@@ -1,6 +1,6 @@
 //! A deck sheet bent or sheared beyond its strength.
 
-use super::support::usage::{self, Heavy, Sayings};
+use super::support::usage::{self, Sayings};
 use super::{Source, StageContext};
 use crate::calc::{self, At};
 use crate::capacity::Work;
@@ -52,12 +52,10 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             ("use a thicker sheet, or put the load over a joist", &[]),
         ],
     };
-    usage::of_members(ctx, "Strength of sheets", &say, out, |member| {
+    usage::of_members_by_load(ctx, "Strength of sheets", &say, out, |member| {
         let found = calc::sheet(&mut Work::silent(), &at, member)?;
-        let heavy =
-            |respect, usage| Heavy { member: member.id, part: &member.part, respect, usage };
         Ok(found.map_or_else(Vec::new, |sheet| {
-            vec![heavy("bending stress", sheet.bending), heavy("shear stress", sheet.shear)]
+            vec![("bending stress", sheet.bending), ("shear stress", sheet.shear)]
         }))
     });
 }

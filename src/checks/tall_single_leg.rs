@@ -112,6 +112,10 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         if !part.knows(post.length()) {
             add(Fault::BeyondTable);
         }
+        if post.length() / part.least_r() <= SLENDER * limit {
+            // Nothing of it is longer than all of it.
+            continue;
+        }
         let longest = unbraced(ctx, post).into_iter().map(|(_, l)| l).fold(0.0, f64::max);
         let slenderness = longest / part.least_r();
         if slenderness > limit * (1.0 + 1e-9) {

@@ -14,7 +14,11 @@ pub fn passes<'a>(assembly: &'a Assembly, stage: &Stage, joint: JointId) -> Opti
     {
         return None;
     }
-    match stage.joint(joint.id) {
+    in_state(joint, stage.joint(joint.id))
+}
+
+fn in_state(joint: &Joint, state: JointState) -> Option<&Passes> {
+    match state {
         JointState::Open => None,
         JointState::Hung => Some(&joint.hung),
         JointState::Locked => Some(&joint.locked),
@@ -24,10 +28,15 @@ pub fn passes<'a>(assembly: &'a Assembly, stage: &Stage, joint: JointId) -> Opti
 
 /// A joint takes weight: bearing for what rests or hangs, any made coupler or tie for braces.
 pub(super) fn bears(assembly: &Assembly, stage: &Stage, joint: &Joint) -> bool {
-    match joint.kind {
+    passes(assembly, stage, joint.id).is_some_and(|passes| weight(joint.kind, passes))
+}
+
+/// Whether a joint of a kind takes weight where it passes this.
+fn weight(kind: JointKind, passes: &Passes) -> bool {
+    match kind {
         JointKind::Clip => false,
-        JointKind::Coupler | JointKind::Tie => passes(assembly, stage, joint.id).is_some(),
-        _ => passes(assembly, stage, joint.id).is_some_and(|p| p.bearing),
+        JointKind::Coupler | JointKind::Tie => true,
+        _ => passes.bearing,
     }
 }
 
@@ -53,8 +62,14 @@ impl Carriers {
         let mut above = vec![0u32; count];
         // Joints come sorted by member and station, so each member's supports are one run; should
         // they not, the run is sorted below.
+        let there: Vec<bool> = stage.members.iter().map(|m| m.is_there()).collect();
+        let bears = |(joint, state): &(&Joint, &JointState)| {
+            there[joint.member.index()]
+                && joint.carrier.is_none_or(|c| there[c.index()])
+                && in_state(joint, **state).is_some_and(|passes| weight(joint.kind, passes))
+        };
         let mut carrying: Vec<&Joint> =
-            assembly.joints.iter().filter(|j| bears(assembly, stage, j)).collect();
+            assembly.joints.iter().zip(&stage.joints).filter(bears).map(|(j, _)| j).collect();
         if !carrying.is_sorted_by(|a, b| a.member <= b.member) {
             carrying.sort_by_key(|j| (j.member, j.id));
         }

@@ -6,6 +6,7 @@ use super::sheet::{SheetLoad, outline};
 use super::{BeamLoad, LoadState};
 use crate::assembly::{Assembly, MemberId, Role};
 use crate::sequence::Stage;
+use std::sync::Arc;
 
 /// Share of an area load that may lie on gaps between sheets and is then spread over the sheets
 /// beside them; with larger gaps the rest is reported as lying on nothing.
@@ -191,12 +192,12 @@ fn on_edge_beam(
     if (centre - load.centre).abs() > 1e-9 {
         load.centre = centre;
     }
-    state.on[deck.under.index()].push(load);
+    state.put(deck.under, load);
 }
 
 /// Lists a load of a sheet as its total along the diagonal, added to what it has by that name.
 fn listed(state: &mut LoadState, sheet: MemberId, name: &str, force: f64) {
-    let on = &mut state.on[sheet.index()];
+    let on = Arc::make_mut(&mut state.on[sheet.index()]);
     match on.iter_mut().find(|l| l.what == name) {
         Some(l) => l.force += force,
         None => on.push(BeamLoad::point(name.to_owned().into(), None, 0.0, force)),

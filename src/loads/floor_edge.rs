@@ -19,6 +19,7 @@ use super::area::{Plan, clip, extent, rectangle, size_and_centre};
 use super::ledge::{Ledge, ledges};
 use super::sheet::{axis_of, outline};
 use crate::assembly::{Assembly, MemberId, Role};
+use crate::chunks::Chunks;
 use crate::criteria::Pack;
 use crate::scene::model::{LoadKind, LoadPlace};
 use crate::sequence::Stage;
@@ -60,10 +61,10 @@ pub(super) fn edge_lateral(
     pack: &Pack,
     stage: &Stage,
     loads: &LoadState,
-) -> Vec<[f64; 2]> {
+) -> Chunks<[f64; 2]> {
     let fresh = fresh(stage);
     let Some(each) = pack.lateral_edge.value.filter(|_| !fresh.is_empty()) else {
-        return Vec::new();
+        return Chunks::default();
     };
     let mut floors: BTreeMap<Option<&str>, Floor> = BTreeMap::new();
     let edges: Vec<Ledge<'_>> = ledges(assembly, stage);
@@ -100,7 +101,7 @@ pub(super) fn edge_lateral(
             }
         }
     }
-    let mut out = vec![[0.0; 2]; assembly.members.len()];
+    let mut out = Chunks::filled([0.0; 2], assembly.members.len());
     for floor in floors.values() {
         let total: f64 = floor.posts.iter().map(|p| p.1).sum();
         if total <= 0.0 {

@@ -69,7 +69,7 @@ impl Handed {
             state.no_path.push(id);
         }
         for (carrier, load) in self.to {
-            state.on[carrier.index()].push(load);
+            state.put(carrier, load);
         }
     }
 

@@ -24,6 +24,7 @@ use crate::sequence::Stage;
 use crate::sequence::changed::{Marks, below, touched};
 use crate::sequence::model::StageLoad;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// Takes down the stages of one assembly; each answer is that of [`take_down`], whatever was taken
 /// down before it.
@@ -44,8 +45,8 @@ struct Kept {
     live: Live,
     on_sheets: OnSheets,
     /// By member: its own weight, and with what was put on it.
-    own: Chunks<Vec<BeamLoad>>,
-    placed: Chunks<Vec<BeamLoad>>,
+    own: Chunks<Arc<Vec<BeamLoad>>>,
+    placed: Chunks<Arc<Vec<BeamLoad>>>,
     handed: Vec<Handed>,
     /// All that lies on members and is passed at joints and feet, before what `finish` adds.
     state: LoadState,
@@ -118,7 +119,7 @@ impl<'a> Judge<'a> {
             let there = stage.state(id).is_there();
             let own = own(assembly.member(id)).ok().filter(|_| there);
             if kept.own[id.index()].first() != own.as_ref() {
-                kept.own[id.index()] = own.into_iter().collect();
+                kept.own[id.index()] = Arc::new(own.into_iter().collect());
             }
         }
         let loads: Vec<&StageLoad> = stage.loads.iter().collect();
@@ -162,6 +163,8 @@ impl<'a> Judge<'a> {
         marks.spread(|id| {
             below(assembly, id).chain(self.posts_of.get(&id).into_iter().flatten().copied())
         });
+        let mut place = vec![usize::MAX; assembly.members.len()];
+        carriers.order.iter().enumerate().for_each(|(k, id)| place[id.index()] = k);
         for &id in marks.list() {
             let old = std::mem::take(&mut kept.handed[id.index()]);
             kept.no_path.remove(&id);
@@ -177,13 +180,13 @@ impl<'a> Judge<'a> {
                 ..Handed::default()
             }
             .mark(id, &mut kept.state);
-            kept.state.on[id.index()].clear();
+            if place[id.index()] == usize::MAX {
+                kept.state.on[id.index()] = Arc::default();
+            }
         }
-        let mut place = vec![usize::MAX; assembly.members.len()];
-        carriers.order.iter().enumerate().for_each(|(k, id)| place[id.index()] = k);
         let step = Step { assembly, stage: &kept.stage, carriers, live: &kept.live };
         for &id in carriers.order.iter().filter(|&&id| marks.has(id)) {
-            let mut on = kept.placed[id.index()].clone();
+            let mut on = kept.placed[id.index()].to_vec();
             let joints = assembly.joints_of(id).iter().map(|&j| assembly.joint(j));
             let mut above: Vec<MemberId> =
                 joints.filter(|j| j.carrier == Some(id)).map(|j| j.member).collect();
@@ -202,7 +205,9 @@ impl<'a> Judge<'a> {
                 kept.no_path.insert(id);
             }
             kept.handed[id.index()] = handed;
-            kept.state.on[id.index()] = on;
+            if *kept.state.on[id.index()] != on {
+                kept.state.on[id.index()] = Arc::new(on);
+            }
         }
     }
 }

@@ -12,6 +12,7 @@
 use crate::assembly::{JointId, MemberId};
 use crate::chunks::Chunks;
 use std::borrow::Cow;
+use std::sync::Arc;
 
 use crate::plan as area;
 pub mod beam;
@@ -101,7 +102,7 @@ impl BeamLoad {
 pub struct LoadState {
     /// By member: everything that acts on it from above, self-weight included. Stations run from
     /// its first end. What acts on a sheet is listed as its total along its diagonal.
-    pub on: Chunks<Vec<BeamLoad>>,
+    pub on: Chunks<Arc<Vec<BeamLoad>>>,
     /// By joint: force passed down to the carrier, newtons. Negative where the member would lift:
     /// the pull reaches the carrier only if the joint holds that much down, otherwise the joint is
     /// in `lifting`, and what is left bears on the other supports alone.
@@ -115,7 +116,7 @@ pub struct LoadState {
     pub foot_greatest: Chunks<f64>,
     /// By member: sideways force at a post's head from the least force along the floor's edge, along
     /// its block's axis and across it, while fresh concrete is on; empty otherwise.
-    pub edge_lateral: Vec<[f64; 2]>,
+    pub edge_lateral: Chunks<[f64; 2]>,
     /// What stands up above the heads and catches the wind: edge forms and stacked material.
     pub sails: Vec<Sail>,
     /// What was taken for want of a number in the scene, in words; sorted.
@@ -139,7 +140,7 @@ impl LoadState {
     pub(crate) fn nothing(assembly: &crate::assembly::Assembly) -> Self {
         let count = assembly.members.len();
         Self {
-            on: Chunks::filled(Vec::new(), count),
+            on: Chunks::filled(Arc::default(), count),
             passed: Chunks::filled(0.0, assembly.joints.len()),
             at_foot: Chunks::filled(0.0, count),
             foot_least: Chunks::filled(0.0, count),
@@ -148,13 +149,27 @@ impl LoadState {
         }
     }
 
+    /// Puts a load on a member.
+    pub(crate) fn put(&mut self, on: MemberId, load: BeamLoad) {
+        Arc::make_mut(&mut self.on[on.index()]).push(load);
+    }
+
     /// Keeps in common with another stage's loads what is the same.
     pub fn share(&mut self, with: &Self) {
-        self.on.share(&with.on);
+        // The lists of most members are the same even where that of a neighbour is not.
+        let unlike: Vec<usize> = self.on.differences(&with.on).collect();
+        if self.on.own_pieces(&with.on) > 0 && self.on.len() == with.on.len() {
+            let mut shared = with.on.clone();
+            for index in unlike {
+                shared[index] = Arc::clone(&self.on[index]);
+            }
+            self.on = shared;
+        }
         self.passed.share(&with.passed);
         self.at_foot.share(&with.at_foot);
         self.foot_least.share(&with.foot_least);
         self.foot_greatest.share(&with.foot_greatest);
+        self.edge_lateral.share(&with.edge_lateral);
     }
 
     /// Load on a member from above without its own weight, newtons.

@@ -15,6 +15,7 @@ use crate::chunks::Chunks;
 use crate::criteria::Pack;
 use crate::sequence::Stage;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// One piece of a post's load.
 #[derive(Clone, Debug, PartialEq)]
@@ -98,7 +99,7 @@ impl<'a> Tracer<'a> {
         let count = assembly.members.len();
         for load in &stage.loads {
             let mut alone =
-                LoadState { on: Chunks::filled(Vec::new(), count), ..LoadState::default() };
+                LoadState { on: Chunks::filled(Arc::default(), count), ..LoadState::default() };
             let all: Vec<_> = stage.loads.iter().collect();
             let found = place(assembly, pack, stage, &[load], &all, &live, &mut alone);
             for (sheet, piece) in found {
@@ -137,7 +138,7 @@ impl<'a> Tracer<'a> {
                 out.push(Found { what: found.what, path, piece });
             }
         }
-        for load in &self.state.on[member.index()] {
+        for load in self.state.on[member.index()].iter() {
             if let Some(clip) = load.by.filter(|&c| self.assembly.member(c).role == Role::Clip) {
                 let path = vec![clip, member];
                 out.push(Found { what: OWN.to_owned(), path, piece: piece(load) });

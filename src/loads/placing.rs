@@ -147,7 +147,7 @@ fn people_on_edges(
         if people > 0.0 {
             let span = (ledge.from.min(ledge.to), ledge.from.max(ledge.to));
             let load = BeamLoad::spread(super::PEOPLE.into(), None, span, 0.0);
-            state.on[ledge.member.index()].push(load.within(0.0, people));
+            state.put(ledge.member, load.within(0.0, people));
         }
     }
 }
@@ -177,7 +177,7 @@ fn edge_forms(
         let at = (ledge.from + ledge.outward() * form.at.si())
             .clamp(ledge.from.min(ledge.to), ledge.from.max(ledge.to));
         let force = form.weight.si() * ledge.width();
-        state.on[ledge.member.index()].push(BeamLoad::point(EDGE_FORM.into(), None, at, force));
+        state.put(ledge.member, BeamLoad::point(EDGE_FORM.into(), None, at, force));
     }
 }
 
@@ -233,5 +233,5 @@ fn on_member(
             None => (id, SheetLoad::Patch(outline(assembly, on), force)),
         });
     }
-    state.on[id.index()].push(load);
+    state.put(id, load);
 }

@@ -155,7 +155,7 @@ fn spread_on_bearers(
         if run > 1e-6 {
             let what = std::borrow::Cow::Owned(name.to_owned());
             let load = BeamLoad::spread(what, None, (from, to), force * run / covered);
-            state.on[bearer.index()].push(load);
+            state.put(bearer, load);
         }
     }
 }

@@ -52,7 +52,7 @@ pub(super) fn take_down_still(
             continue;
         }
         match own(member) {
-            Ok(own) => state.on[member.id.index()].push(own),
+            Ok(own) => state.put(member.id, own),
             Err(why) => state.unknown.push((member.id, why)),
         }
     }

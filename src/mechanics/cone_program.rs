@@ -7,11 +7,15 @@ use clarabel::solver::{
 };
 
 use super::answers::Unknown;
+use nalgebra::{DMatrix, DVector};
 
 /// Largest residual of a row, relative to the size of the unknowns and the row's right-hand side.
 const FEASIBLE: f64 = 1e-6;
 /// Bounds from both sides, and a certificate's own rows, must agree to this share.
 const CERTAIN: f64 = 1e-5;
+
+/// Rows of a balance that was put together are fulfilled to this share.
+const WITHIN: f64 = 1e-9;
 
 type Row = (Vec<(usize, f64)>, f64);
 
@@ -118,6 +122,46 @@ impl Program {
             self.hold(&answer)?;
         }
         Ok(answer)
+    }
+
+    /// Changes the unknowns as little as it takes, each by how readily it `gives`, to fulfil all
+    /// equalities; true if then every other row is fulfilled as well. Fixed is what gives nothing.
+    pub(crate) fn brought_into_limits(&self, unknowns: &mut [f64], gives: &[f64]) -> bool {
+        let count = self.equal.len();
+        let missing = |unknowns: &[f64]| {
+            let value = |row: &Row| -> f64 { row.0.iter().map(|(j, v)| v * unknowns[*j]).sum() };
+            DVector::from_iterator(count, self.equal.iter().map(|row| row.1 - value(row)))
+        };
+        let mut by_unknown: Vec<Vec<(usize, f64)>> = vec![Vec::new(); self.unknowns];
+        for (i, (entries, _)) in self.equal.iter().enumerate() {
+            entries.iter().for_each(|&(j, v)| by_unknown[j].push((i, v)));
+        }
+        let mut normal = DMatrix::<f64>::zeros(count, count);
+        for (rows, gives) in by_unknown.iter().zip(gives) {
+            for &(a, u) in rows {
+                for &(b, v) in rows {
+                    normal[(a, b)] += gives * u * v;
+                }
+            }
+        }
+        let Some(factor) = normal.cholesky() else { return false };
+        // Once more for what round-off leaves.
+        for _ in 0..2 {
+            let change = factor.solve(&missing(unknowns));
+            for ((unknown, rows), gives) in unknowns.iter_mut().zip(&by_unknown).zip(gives) {
+                *unknown += gives * rows.iter().map(|&(i, v)| v * change[i]).sum::<f64>();
+            }
+        }
+        let size = unknowns.iter().fold(1.0, |m: f64, v| m.max(v.abs()));
+        let off = missing(unknowns).amax();
+        let value = |row: &Row| -> f64 { row.0.iter().map(|(j, v)| v * unknowns[*j]).sum() };
+        let over = self.at_most.iter().map(|row| value(row) - row.1);
+        let out = self
+            .cones
+            .iter()
+            .map(|cone| outside(&cone.iter().map(|row| value(row) + row.1).collect::<Vec<_>>()));
+        // Written so that what is not a number is no proof.
+        off <= WITHIN * size && over.chain(out).all(|over| over <= WITHIN * size)
     }
 
     /// Every row as the solver takes it: its entries, right-hand side, and the sign of the entries.
@@ -246,6 +290,27 @@ mod tests {
         let mut other = answer;
         other.value = Some(0.31);
         assert!(program.certify(&other, 0).is_err());
+    }
+
+    /// Two supports share a weight of 1 between a third and two thirds, as the lever has it; a limit on
+    /// one of them below that is not kept.
+    #[test]
+    fn a_balance_is_brought_about_only_within_the_limits() {
+        let beam = |most: f64| {
+            let mut program = Program::new(3);
+            program.equal(vec![(1, 1.0), (2, 1.0), (0, -1.0)], 0.0);
+            program.equal(vec![(2, 3.0), (0, -1.0)], 0.0);
+            program.at_most(vec![(1, 1.0)], most);
+            program
+        };
+        let mut forces = [1.0, 0.5, 0.4];
+        assert!(beam(0.7).brought_into_limits(&mut forces, &[0.0, 1.0, 5.0]));
+        assert!((forces[1] - 2.0 / 3.0).abs() < 1e-12 && (forces[2] - 1.0 / 3.0).abs() < 1e-12);
+        assert_eq!(forces[0], 1.0);
+        let mut forces = [1.0, 0.5, 0.4];
+        assert!(!beam(0.6).brought_into_limits(&mut forces, &[0.0, 1.0, 5.0]));
+        let mut forces = [f64::NAN, 0.5, 0.4];
+        assert!(!beam(0.7).brought_into_limits(&mut forces, &[0.0, 1.0, 5.0]));
     }
 
     #[test]

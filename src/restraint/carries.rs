@@ -1,10 +1,10 @@
 //! What each post carries, and the connected pieces of what stands.
 
-use crate::assembly::{Assembly, JointKind, MemberId, Role};
+use crate::assembly::{Assembly, JointKind, Member, MemberId, Role};
+use crate::chunks::Chunks;
 use crate::loads::passes;
 use crate::sequence::Stage;
 use petgraph::unionfind::UnionFind;
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Members from the deck down to each of these posts, itself, and on to the ground, in their order.
@@ -76,8 +76,8 @@ fn walk(
     }
 }
 
-/// Members that are there, put together where joints join them.
-pub(super) fn pieces(assembly: &Assembly, stage: &Stage) -> Vec<Vec<MemberId>> {
+/// By member that is there: the first of those that joints put together with it.
+pub(super) fn pieces(assembly: &Assembly, stage: &Stage) -> Chunks<Option<MemberId>> {
     let mut joined = UnionFind::<u32>::new(assembly.members.len());
     for joint in &assembly.joints {
         if let Some(carrier) = joint.carrier
@@ -86,11 +86,10 @@ pub(super) fn pieces(assembly: &Assembly, stage: &Stage) -> Vec<Vec<MemberId>> {
             joined.union(joint.member.0, carrier.0);
         }
     }
-    let mut pieces: BTreeMap<u32, Vec<MemberId>> = BTreeMap::new();
-    for member in assembly.members.iter().filter(|m| stage.state(m.id).is_there()) {
-        pieces.entry(joined.find(member.id.0)).or_default().push(member.id);
-    }
-    let mut out: Vec<Vec<MemberId>> = pieces.into_values().collect();
-    out.sort();
-    out
+    let mut first = vec![None; assembly.members.len()];
+    let piece = |member: &Member| {
+        let there = stage.state(member.id).is_there();
+        there.then(|| *first[joined.find(member.id.0) as usize].get_or_insert(member.id))
+    };
+    assembly.members.iter().map(piece).collect()
 }

@@ -82,7 +82,7 @@ impl<'a> Judge<'a> {
         }
         if !off.is_empty() {
             self.carry(&mut kept, stage, &off);
-            kept.answer.pieces = carries::pieces(assembly, stage).into();
+            kept.answer.piece_of = carries::pieces(assembly, stage);
         }
         kept.stage = stage.clone();
         (kept.heads, kept.gathered) = (heads, gathered);

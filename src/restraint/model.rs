@@ -2,6 +2,7 @@
 
 use crate::assembly::MemberId;
 use crate::chunks::Chunks;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// How a post's head is held along one axis.
@@ -26,8 +27,8 @@ pub struct Restraint {
     pub holds: Chunks<Arc<Hold>>,
     /// Members from the deck down to the ground, for each post: what it carries.
     pub carries: Chunks<(MemberId, Arc<[MemberId]>)>,
-    /// Connected pieces of what stands.
-    pub pieces: Arc<[Vec<MemberId>]>,
+    /// By member: the first member of the connected piece it stands in; none for what is not there.
+    pub piece_of: Chunks<Option<MemberId>>,
     /// Independent ways in which heads can move with nothing holding them, counted over all
     /// standing posts.
     pub freedoms: usize,
@@ -64,9 +65,19 @@ impl Restraint {
             self.carries = carries.into();
             self.carries.share(&with.carries);
         }
-        if self.pieces == with.pieces {
-            self.pieces = Arc::clone(&with.pieces);
+        self.piece_of.share(&with.piece_of);
+    }
+
+    /// Connected pieces of what stands, in the order of their first members.
+    #[must_use]
+    pub fn pieces(&self) -> Vec<Vec<MemberId>> {
+        let mut pieces: BTreeMap<MemberId, Vec<MemberId>> = BTreeMap::new();
+        for (member, piece) in self.piece_of.iter().enumerate() {
+            if let Some(piece) = piece {
+                pieces.entry(*piece).or_default().push(MemberId(member as u32));
+            }
         }
+        pieces.into_values().collect()
     }
 
     /// The holds of a post, one for each axis.

@@ -2,12 +2,12 @@
 
 use super::follow::Downstream;
 use super::merge::merge;
-use super::reserves::{Reserves, reserves};
+use super::reserves::{Reserves, post_uses, with_posts};
 use super::summary::{Reserve, reserve, summarise};
 use super::{JudgedStage, Review};
 use crate::assembly::{Assembly, JointKind, MemberId};
 use crate::changes::LaidOut;
-use crate::checks::{Seeing, StageContext, observe};
+use crate::checks::{Anew, Seeing, StageContext, observe};
 use crate::criteria::Pack;
 use crate::scene::{Problem, Problems};
 use crate::sequence::{JointState, Sequence, Stage};
@@ -109,15 +109,19 @@ fn blocks(
             let (tell, give, cancel) = (tell.clone(), give.clone(), &cancel);
             scope.spawn(move |_| {
                 let mut judge = Judge::new(assembly, pack);
+                let mut anew = Anew::default();
                 let mut done: Vec<Done> = Vec::with_capacity(block.len());
                 for stage in block {
                     if cancel.load(Ordering::Relaxed) {
                         return;
                     }
                     let judged = judge.stage(stage);
-                    let ctx = context(assembly, pack, sequence, stage, &judged);
+                    anew.go_to(assembly, stage, &judged.loads);
+                    let mut ctx = context(assembly, pack, sequence, stage, &judged);
+                    ctx.anew = Some(&anew);
                     let seen = observe(&ctx);
-                    let reserve = (reserve(&ctx), reserves(&ctx));
+                    let posts = post_uses(&ctx);
+                    let reserve = (reserve(&ctx, &posts), with_posts(&ctx, &posts));
                     drop(ctx);
                     let mut judged = judged;
                     if let Some((last, ..)) = done.last() {
@@ -208,6 +212,20 @@ impl<'a> Judge<'a> {
         (equilibrium.sideways, equilibrium.overhangs) = (sideways, overhangs);
         JudgedStage { loads, restraint, mechanics, equilibrium }
     }
+}
+
+/// Runs the checks on one judged stage after others: `anew` has gone on to it.
+#[must_use]
+pub fn observe_next(
+    assembly: &Assembly,
+    pack: &Pack,
+    sequence: &Sequence,
+    (stage, judged): (&Stage, &JudgedStage),
+    anew: &Anew,
+) -> Vec<Seeing> {
+    let mut ctx = context(assembly, pack, sequence, stage, judged);
+    ctx.anew = Some(anew);
+    observe(&ctx)
 }
 
 /// Runs the checks on one judged stage alone, for re-judging a stage somebody changed.

@@ -15,7 +15,9 @@ pub use compare::{
     Comparison, Number, Pair, StageDifference, StagePair, Turn, compare, compare_stages,
 };
 pub use follow::{Downstream, rank};
-pub use judge::{CANCELLED, Judge, judge, judge_laid_out, judge_one, observe_one, was_cancelled};
+pub use judge::{
+    CANCELLED, Judge, judge, judge_laid_out, judge_one, observe_next, observe_one, was_cancelled,
+};
 pub use merge::merge;
 pub use reserves::{Known, ReserveOf, Reserves, critical_factor, reserves};
 pub use summary::summarise;

@@ -3,7 +3,7 @@
 //! Known to work by `tests/review/reserves.rs`: on scenes whose numbers are worked out by hand,
 //! and by agreement with the least reserve of the stage's summary.
 
-use crate::assembly::{Assembly, MemberId};
+use crate::assembly::{Assembly, Member, MemberId};
 use crate::checks::StageContext;
 use crate::criteria::Pack;
 use crate::mechanics::Verdict;
@@ -85,10 +85,23 @@ impl Reserves {
     }
 }
 
+/// The standing posts of a stage with how much of their capacity is used, where that is known.
+pub(super) type PostUses<'a> = Vec<(&'a Member, Option<crate::checks::Use>)>;
+
+pub(super) fn post_uses<'a>(ctx: &StageContext<'a>) -> PostUses<'a> {
+    let posts = crate::checks::support::standing_posts(ctx.assembly, ctx.stage);
+    posts.map(|post| (post, crate::checks::use_of(ctx, post))).collect()
+}
+
 /// The reserves of a judged stage.
 #[must_use]
 pub fn reserves(ctx: &StageContext<'_>) -> Reserves {
-    let (posts, post) = posts(ctx);
+    with_posts(ctx, &post_uses(ctx))
+}
+
+/// The same with the use of its posts at hand.
+pub(super) fn with_posts(ctx: &StageContext<'_>, uses: &PostUses<'_>) -> Reserves {
+    let (posts, post) = posts(ctx, uses);
     Reserves { critical: critical(ctx), push: push(ctx), post, tipping: tipping(ctx), posts }
 }
 
@@ -139,12 +152,12 @@ fn push(ctx: &StageContext<'_>) -> ReserveOf {
     ReserveOf { known, required, member }
 }
 
-fn posts(ctx: &StageContext<'_>) -> (Vec<(MemberId, f32)>, ReserveOf) {
+fn posts(ctx: &StageContext<'_>, uses: &PostUses<'_>) -> (Vec<(MemberId, f32)>, ReserveOf) {
     let mut all = Vec::new();
     let mut worst: Option<(f64, MemberId)> = None;
     let mut unknown = None;
-    for post in crate::checks::support::standing_posts(ctx.assembly, ctx.stage) {
-        match crate::checks::use_of(ctx, post) {
+    for (post, usage) in uses {
+        match usage {
             Some(usage) if usage.load > 0.0 => {
                 let reserve = usage.capacity / usage.load;
                 all.push((post.id, reserve as f32));

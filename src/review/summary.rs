@@ -1,7 +1,9 @@
 //! The one line of a stage: its worst, its least reserve, what stands at it.
 
 use super::merge::worst;
+use super::reserves::PostUses;
 use super::{Reserves, StageSummary};
+use crate::assembly::{Assembly, MemberId};
 use crate::checks::support::words;
 use crate::checks::{Seeing, StageContext};
 use crate::findings::Finding;
@@ -48,68 +50,52 @@ pub struct Reserve {
 /// Least ratio of capacity to demand of what was judged with a number. A requirement that was
 /// only proven to be met counts as *at least 1*, and only where nothing has a number below it.
 #[must_use]
-pub fn reserve(ctx: &StageContext<'_>) -> Reserve {
+pub fn reserve(ctx: &StageContext<'_>, posts: &PostUses<'_>) -> Reserve {
     let mechanics = ctx.mechanics;
     let assembly = ctx.assembly;
     if let Some(mechanism) = mechanics.mechanisms.first() {
         let who = mechanism.members.first().map_or_else(String::new, |&m| words::beam(assembly, m));
         return Reserve { value: Some(0.0), of: format!("{who} moves freely"), at_least: false };
     }
-    let mut known: Vec<(f64, String)> = Vec::new();
+    let mut known: Vec<(f64, Of<'_>)> = Vec::new();
     let mut proven: Vec<String> = Vec::new();
     match (mechanics.lowest_factor, &mechanics.critical) {
-        (Some(factor), _) => {
-            known.push((factor / mechanics.required_factor, "critical load factor".to_owned()));
-        }
+        (Some(factor), _) => known.push((factor / mechanics.required_factor, Of::Critical)),
         (None, Verdict::Met) => proven.push("critical load factor".to_owned()),
         _ => {}
     }
     match &mechanics.least_push {
-        Some(push) if push.exact && mechanics.required_push > 0.0 => known.push((
-            push.force / mechanics.required_push,
-            format!("push at post {}", words::short(assembly, push.post)),
-        )),
+        Some(push) if push.exact && mechanics.required_push > 0.0 => {
+            known.push((push.force / mechanics.required_push, Of::Push(push.post)));
+        }
         _ if mechanics.push == Verdict::Met => proven.push("push at the heads".to_owned()),
         _ => {}
     }
     if let Some(worst) = mechanics.strength.worst() {
-        known.push((
-            worst.reserve(),
-            format!("second-order strength of post {}", words::short(assembly, worst.post)),
-        ));
+        known.push((worst.reserve(), Of::Strength(worst.post)));
     }
     for tipping in &ctx.equilibrium.tipping {
-        known.push((
-            tipping.factor / tipping.required,
-            format!("tipping of {}", words::beam(assembly, tipping.member)),
-        ));
+        known.push((tipping.factor / tipping.required, Of::Tipping(tipping.member)));
     }
     for shared in &ctx.equilibrium.shared {
-        known.push((shared.factor / shared.required, "overhangs on one post".to_owned()));
+        known.push((shared.factor / shared.required, Of::Shared));
     }
     let sideways = &ctx.equilibrium.sideways;
     for (way, what) in [(&sideways.sliding, "sliding"), (&sideways.tipping, "tipping")] {
         match way {
-            Some(way) if !way.at_least => known.push((
-                way.reserve(),
-                format!("{what} of posts {}", words::posts(assembly, &way.posts)),
-            )),
+            Some(way) if !way.at_least => known.push((way.reserve(), Of::Way(what, &way.posts))),
             Some(way) if way.reserve() >= 1.0 => proven.push(format!("{what} on its feet")),
             _ => {}
         }
     }
-    for post in crate::checks::support::standing_posts(assembly, ctx.stage) {
-        if let Some(usage) = crate::checks::use_of(ctx, post)
-            && usage.load > 0.0
-        {
-            known.push((
-                usage.capacity / usage.load,
-                format!("capacity of post {}", words::short(assembly, post.id)),
-            ));
+    for (post, usage) in posts {
+        if let Some(usage) = usage.as_ref().filter(|usage| usage.load > 0.0) {
+            known.push((usage.capacity / usage.load, Of::Post(post.id)));
         }
     }
     let least =
         known.into_iter().filter(|(value, _)| value.is_finite()).min_by(|a, b| a.0.total_cmp(&b.0));
+    let least = least.map(|(value, of)| (value, of.words(assembly)));
     match (least, proven.is_empty()) {
         (Some((value, of)), true) => Reserve { value: Some(value), of, at_least: false },
         (Some((value, of)), false) if value <= 1.0 => {
@@ -126,5 +112,31 @@ pub fn reserve(ctx: &StageContext<'_>) -> Reserve {
             at_least: true,
         },
         (None, true) => Reserve::default(),
+    }
+}
+
+/// What a reserve is of; put into words for the least alone.
+enum Of<'a> {
+    Critical,
+    Push(MemberId),
+    Strength(MemberId),
+    Tipping(MemberId),
+    Shared,
+    Way(&'static str, &'a [MemberId]),
+    Post(MemberId),
+}
+
+impl Of<'_> {
+    fn words(&self, assembly: &Assembly) -> String {
+        let short = |post: MemberId| words::short(assembly, post);
+        match *self {
+            Self::Critical => "critical load factor".to_owned(),
+            Self::Push(post) => format!("push at post {}", short(post)),
+            Self::Strength(post) => format!("second-order strength of post {}", short(post)),
+            Self::Tipping(beam) => format!("tipping of {}", words::beam(assembly, beam)),
+            Self::Shared => "overhangs on one post".to_owned(),
+            Self::Way(what, posts) => format!("{what} of posts {}", words::posts(assembly, posts)),
+            Self::Post(post) => format!("capacity of post {}", short(post)),
+        }
     }
 }

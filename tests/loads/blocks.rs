@@ -48,7 +48,7 @@ fn a_decked_block_stands_on_the_ground_with_all_its_weight() {
         assert_eq!(restraint.freedoms, 0, "turned {turned}");
         assert!(restraint.holds.iter().all(|h| !h.path.is_empty()));
         assert_eq!(restraint.holds.len(), 2 * 20);
-        assert_eq!(restraint.pieces.len(), 1);
+        assert_eq!(restraint.pieces().len(), 1);
         assert!(judge_stage(&a, &pack(), &stage, &loads).tipping.is_empty());
     }
 }

@@ -223,8 +223,8 @@ fn load_paths_and_pieces() {
     let a1 = assembly.find("A1").unwrap();
     let carries = &restraint.carries.iter().find(|c| c.0 == a1).unwrap().1;
     assert_eq!(names(&assembly, carries), ["filler", "ledger.A1-B1", "A1"]);
-    assert_eq!(restraint.pieces.len(), 2);
-    assert_eq!(restraint.pieces.iter().map(Vec::len).sum::<usize>(), assembly.members.len());
+    assert_eq!(restraint.pieces().len(), 2);
+    assert_eq!(restraint.pieces().iter().map(Vec::len).sum::<usize>(), assembly.members.len());
 }
 
 /// A braced tower with one bay beside it whose outer line is held by its nailed deck alone.

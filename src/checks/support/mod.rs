@@ -1,5 +1,6 @@
 //! What several checks share: words for members, and the loose groups of a stage.
 
+pub mod anew;
 pub mod balance;
 pub mod feet;
 pub mod levels;

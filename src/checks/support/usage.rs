@@ -1,6 +1,7 @@
 //! Members used beyond what they may be: one observation for each part, respect and degree.
 
 use super::super::StageContext;
+use super::anew::Found;
 use super::{below, measure, rule, units, words};
 use crate::assembly::{Member, MemberId};
 use crate::capacity::{Kind, Missing, Use};
@@ -40,19 +41,78 @@ pub fn dimension(kind: Kind) -> Dimension {
     }
 }
 
+/// How much of a member is used, in each respect of it.
+pub type Uses = Result<Vec<(&'static str, Use)>, Missing>;
+
 /// Asks `uses` of every member that is there, adds what is used too far, and what a part does not state.
 pub fn of_members<'a>(
     ctx: &StageContext<'a>,
     what: &str,
     say: &Sayings,
     out: &mut Vec<Observation>,
-    uses: impl Fn(&'a Member) -> Result<Vec<Heavy<'a>>, Missing>,
+    uses: impl Fn(&'a Member) -> Uses,
+) {
+    let members = ctx.assembly.members.iter().filter(|m| ctx.stage.state(m.id).is_there());
+    let found = members.filter_map(|m| Some((m.id, worth_saying(ctx, say, uses(m))?))).collect();
+    report_all(ctx, &found, (what, say), out);
+}
+
+/// The same where what is used follows from the loads on a member, its own joints and nails of sheets
+/// on it, and the loads of the stage: of the stage before is kept what nothing of that differs for.
+pub fn of_members_by_load<'a>(
+    ctx: &StageContext<'a>,
+    what: &'static str,
+    say: &Sayings,
+    out: &mut Vec<Observation>,
+    uses: impl Fn(&'a Member) -> Uses,
+) {
+    let Some(anew) = ctx.anew else { return of_members(ctx, what, say, out, uses) };
+    anew.update(what, ctx.assembly, |member, found: &mut Found| {
+        let there = ctx.stage.state(member.id).is_there();
+        match there.then(|| worth_saying(ctx, say, uses(member))).flatten() {
+            Some(uses) => found.insert(member.id, uses),
+            None => found.remove(&member.id),
+        };
+    });
+    anew.read(what, |found| report_all(ctx, found, (what, say), out));
+}
+
+/// What of a member's uses is said anything of: those beyond or close to a limit, and what is missing.
+fn worth_saying(ctx: &StageContext<'_>, say: &Sayings, uses: Uses) -> Option<Uses> {
+    let near = ctx.pack.use_of_capacity.value;
+    match uses {
+        Ok(mut uses) => {
+            uses.retain(|(_, usage)| too_far(near, say, usage.share).is_some());
+            (!uses.is_empty()).then_some(Ok(uses))
+        }
+        missing => Some(missing),
+    }
+}
+
+/// True for beyond the limit, false for close to it where that is worth saying; none for neither.
+fn too_far(near: f64, say: &Sayings, share: f64) -> Option<bool> {
+    let over = below(1.0 + 1e-9, share);
+    (over || (say.near && below(near, share))).then_some(over)
+}
+
+fn report_all(
+    ctx: &StageContext<'_>,
+    all: &Found,
+    (what, say): (&str, &Sayings),
+    out: &mut Vec<Observation>,
 ) {
     let (mut found, mut missing) = (Vec::new(), BTreeMap::<Missing, Vec<MemberId>>::new());
-    for member in ctx.assembly.members.iter().filter(|m| ctx.stage.state(m.id).is_there()) {
-        match uses(member) {
-            Ok(mut heavy) => found.append(&mut heavy),
-            Err(why) => missing.entry(why).or_default().push(member.id),
+    for (&member, uses) in all {
+        let part = ctx.assembly.member(member).part.as_str();
+        let heavy = |(respect, usage): &(&'static str, Use)| Heavy {
+            member,
+            part,
+            respect: *respect,
+            usage: usage.clone(),
+        };
+        match uses {
+            Ok(uses) => found.extend(uses.iter().map(heavy)),
+            Err(why) => missing.entry(why.clone()).or_default().push(member),
         }
     }
     report(ctx, found, say, out);
@@ -69,8 +129,7 @@ pub fn report(
     let near = ctx.pack.use_of_capacity.value;
     let mut groups: BTreeMap<(bool, &str, &str), Vec<Heavy<'_>>> = BTreeMap::new();
     for heavy in found {
-        let over = below(1.0 + 1e-9, heavy.usage.share);
-        if over || (say.near && below(near, heavy.usage.share)) {
+        if let Some(over) = too_far(near, say, heavy.usage.share) {
             groups.entry((over, heavy.part, heavy.respect)).or_default().push(heavy);
         }
     }

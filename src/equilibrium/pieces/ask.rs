@@ -1,9 +1,11 @@
 //! One question about bodies: a piece or line, pushed one way, with the pack's factors.
 
 use super::build::Subject;
-use super::statics::{Blocks, Growth, growth};
+use super::statics::{Blocks, Forces, Growth, growth_by};
+use super::sure::surely_grows;
 use super::{
-    Answer, Contested, HOLDS, IDLE, Judge, Key, Question, ROUNDS, Sideways, Together, Way, goes,
+    Answer, Contested, HOLDS, IDLE, Judge, Key, Known, Question, ROUNDS, Sideways, Together, Way,
+    goes,
 };
 use crate::assembly::model::MemberId;
 use crate::criteria::Pack;
@@ -12,6 +14,11 @@ use crate::findings::Motion;
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::stage::{cases, motions};
 use std::collections::BTreeSet;
+use std::sync::Arc;
+
+/// A line is spared where it has more than the least by this share: far more than the solver's answers
+/// are off by, which are held to a hundredth of it.
+const CLEARLY: f64 = 1e-3;
 
 impl Judge<'_> {
     /// The factor against sliding, and against tipping.
@@ -50,6 +57,38 @@ impl Judge<'_> {
             ask.show(posts, &held, flat, &mut sliding);
         }
         Ok([sliding, tipping])
+    }
+
+    /// Whether a line surely stands more than the `least` reserves against sliding and tipping: then
+    /// its factor would change nothing that is said of the stage.
+    pub(super) fn spares(&mut self, ask: &Ask<'_>, of: &Together<'_>, least: [f64; 2]) -> bool {
+        let [slide, tip] = ask.required;
+        let enough = tip.max(1.0).max(least[0]).max(tip * least[1]) * (1.0 + CLEARLY);
+        if ask.partial.is_some() || !ask.idle.is_empty() || !enough.is_finite() {
+            return false;
+        }
+        let Some((_, axis)) = of.axis else { return false };
+        let (place, which, _) = of.key(ask);
+        if let Some((made_of, factor)) = self.spared.get(&(place, which))
+            && *factor >= enough
+            && (Arc::ptr_eq(made_of, &of.made_of) || *made_of == of.made_of)
+        {
+            return true;
+        }
+        let (which, state) = ask.place;
+        let key: Key = (of.posts[0], true, which, state, Question::Slides, 0);
+        let Some(known) = self.kept.get(&key) else { return false };
+        if !matches!(known.growth, Ok(Growth::To(..))) {
+            return false;
+        }
+        let friction = (ask.subject.pack.friction.value / slide, &ask.idle);
+        let blocks = ask.subject.blocks(of.posts, of.bars, ask.direction, Some(axis), friction);
+        let surely = surely_grows(&blocks, &known.forces, enough);
+        if surely {
+            self.spared.insert((place, which), (Arc::clone(&of.made_of), enough));
+            self.proofs += 1;
+        }
+        surely
     }
 
     /// What is enough, asked again without the friction of feet that the elastic forces leave
@@ -125,14 +164,17 @@ impl Judge<'_> {
 
     /// The answer to a program, from what is kept if it is the same.
     fn keep(&mut self, key: Key, blocks: Blocks) -> Result<Growth, Unknown> {
-        if let Some((known, growth)) = self.kept.get(&key)
-            && *known == blocks
+        if let Some(known) = self.kept.get(&key)
+            && known.blocks == blocks
         {
-            return growth.clone();
+            return known.growth.clone();
         }
-        let grown = growth(&blocks);
-        self.kept.insert(key, (blocks, grown.clone()));
-        grown
+        let (growth, forces) = match growth_by(&blocks) {
+            Ok((growth, forces)) => (Ok(growth), forces),
+            Err(unknown) => (Err(unknown), Forces::new()),
+        };
+        self.kept.insert(key, Known { blocks, growth: growth.clone(), forces });
+        growth
     }
 }
 

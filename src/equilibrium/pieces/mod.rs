@@ -27,13 +27,21 @@
 //! then, the two ways of reckoning contradict each other and it is [`Contested`]: neither shown to
 //! fall nor shown to stand.
 //!
+//! Of lines that stand only the least counts. One that differs from the stage before is not asked for
+//! its factor where it surely has more than the least of those that are known: forces like those that
+//! carried it then are put in balance with what is on it now and held against every limit, a proof of
+//! its own that shares nothing with the solver.
+//!
 //! What is part of a mechanism is not given a factor here beyond a few posts: that it moves freely
 //! is the finding.
 
+mod answer;
 mod ask;
+mod bodies;
 pub mod build;
 pub mod overhangs;
 pub mod statics;
+mod sure;
 
 use super::{Tipping, lasting};
 use crate::assembly::model::{Assembly, MemberId, Vector};
@@ -42,16 +50,17 @@ use crate::criteria::model::Partial;
 use crate::findings::Motion;
 use crate::loads::LoadState;
 use crate::mechanics::Verdict;
-use crate::mechanics::answers::Unknown;
 use crate::mechanics::stage::grip::Grip;
 use crate::mechanics::stage::idealise::{self, StageFrame};
 use crate::mechanics::stage::{cases, lines};
 use crate::mechanics::stage_model::StageMechanics;
 use crate::sequence::Stage;
+use answer::{Answer, Answered, Known, Place, Together, least_of};
 use ask::Ask;
-use build::{Bodies, MadeOf, Subject};
+use bodies::{Bodies, MadeOf};
+use build::Subject;
 use overhangs::Overhangs;
-use statics::{Blocks, Growth, Twist};
+use statics::Twist;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -124,35 +133,15 @@ pub struct Contested {
 pub struct Judge<'a> {
     assembly: &'a Assembly,
     pack: &'a Pack,
-    kept: BTreeMap<Key, (Blocks, Result<Growth, Unknown>)>,
+    kept: BTreeMap<Key, Known>,
     /// The posts of the stage before as bodies, with all loads and with those that last.
     bodies: [Option<Bodies>; 2],
     /// What each line and piece was made of at the stage before, and what its answers were.
     made: BTreeMap<Place, Arc<MadeOf>>,
     answered: BTreeMap<(Place, usize, Vec<MemberId>), Answered>,
-}
-
-/// Place of a line or piece in what is kept: axis of the line, first post, state of loads.
-type Place = (Option<usize>, MemberId, usize);
-
-/// An answer with what it was made of. Only where nothing fails: then it names nothing else.
-#[derive(Clone, Debug)]
-struct Answered {
-    made_of: Arc<MadeOf>,
-    answer: Arc<Answer>,
-}
-
-/// The factors against sliding and tipping.
-type Answer = Result<[Way; 2], Unknown>;
-
-/// Posts and bars that are asked together, with what they are made of.
-#[derive(Clone)]
-struct Together<'a> {
-    posts: &'a [MemberId],
-    bars: &'a [usize],
-    /// Axis of a line and its number; none in space.
-    axis: Option<(usize, [f64; 2])>,
-    made_of: Arc<MadeOf>,
+    /// Lines that surely stand more than the least that does, with a factor they stand.
+    spared: BTreeMap<(Place, usize), (Arc<MadeOf>, f64)>,
+    proofs: usize,
 }
 
 /// Lines of posts along an axis, with the bars in them.
@@ -183,7 +172,15 @@ impl<'a> Judge<'a> {
             bodies: [None, None],
             made: BTreeMap::new(),
             answered: BTreeMap::new(),
+            spared: BTreeMap::new(),
+            proofs: 0,
         }
+    }
+
+    /// How often a proof spared a line the question for its factor.
+    #[must_use]
+    pub fn proofs(&self) -> usize {
+        self.proofs
     }
 
     /// Judges one stage under its sideways loads. `mechanics` says what moves freely.
@@ -314,9 +311,17 @@ impl<'a> Judge<'a> {
                 let place = (2 * which + sense, state);
                 let mut ask = Ask::new(subject, self.pack, place, direction);
                 if !whole || (level && posts.len() > SMALL) {
+                    let lines = found.iter().filter(|l| !l.posts.iter().any(|p| free.contains(p)));
+                    let known: Vec<(Option<Arc<Answer>>, &Together<'_>)> =
+                        lines.map(|line| (self.known(&ask, line), line)).collect();
+                    let least = least_of(&known, out);
                     let mut ways = Vec::new();
-                    for line in &found {
-                        if !line.posts.iter().any(|p| free.contains(p)) {
+                    for (way, line) in known {
+                        if let Some(way) = way {
+                            ways.push((way, line));
+                        } else if line.posts.iter().any(|p| idle.contains(p))
+                            || !self.spares(&ask, line, least)
+                        {
                             ways.push((self.answer(&ask, line), line));
                         }
                     }
@@ -340,46 +345,6 @@ impl<'a> Judge<'a> {
                 note(&way, posts, out);
             }
         }
-    }
-
-    /// Posts and bars with what they are made of: the same as at the stage before, where it is.
-    fn together<'b>(
-        &mut self,
-        subject: &Subject<'_>,
-        state: usize,
-        posts: &'b [MemberId],
-        bars: &'b [usize],
-        axis: Option<(usize, [f64; 2])>,
-    ) -> Together<'b> {
-        let made_of = subject.made_of(posts, bars);
-        let place = (axis.map(|a| a.0), posts[0], state);
-        let made_of = match self.made.get(&place) {
-            Some(before) if **before == made_of => Arc::clone(before),
-            _ => Arc::new(made_of),
-        };
-        self.made.insert(place, Arc::clone(&made_of));
-        Together { posts, bars, axis, made_of }
-    }
-
-    /// The answer to a question about a line or piece, from what is kept if it was made of the same.
-    fn answer(&mut self, ask: &Ask<'_>, of: &Together<'_>) -> Arc<Answer> {
-        let (which, state) = ask.place;
-        let place = (of.axis.map(|a| a.0), of.posts[0], state);
-        let key = (place, which, ask.idle.iter().copied().collect());
-        if let Some(before) = self.answered.get(&key)
-            && (Arc::ptr_eq(&before.made_of, &of.made_of) || before.made_of == of.made_of)
-        {
-            return Arc::clone(&before.answer);
-        }
-        let answer = Arc::new(self.ask(ask, of.posts, of.bars, of.axis.map(|a| a.1)));
-        let fails = |ways: &[Way; 2]| ways.iter().any(|w| lacks(w.reserve()));
-        if answer.as_ref().as_ref().is_ok_and(fails) {
-            self.answered.remove(&key);
-        } else {
-            let made_of = Arc::clone(&of.made_of);
-            self.answered.insert(key, Answered { made_of, answer: Arc::clone(&answer) });
-        }
-        answer
     }
 }
 

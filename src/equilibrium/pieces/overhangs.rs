@@ -264,7 +264,7 @@ impl Body<'_, '_> {
             } else {
                 -1.0
             };
-        for load in &self.lasting.on[beam.id.index()] {
+        for load in self.lasting.on[beam.id.index()].iter() {
             let (from, to) = (load.from.min(load.to), load.from.max(load.to));
             let edge = fulcrum.member_at;
             let even = (load.centre - 0.5 * (from + to)).abs() < 1e-9;

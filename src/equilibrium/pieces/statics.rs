@@ -123,6 +123,16 @@ impl Growth {
 /// Loads that are not numbers; a program that does not come to a clear end, or whose bounds do not
 /// meet.
 pub fn growth(blocks: &Blocks) -> Result<Growth, Unknown> {
+    growth_by(blocks).map(|(growth, _)| growth)
+}
+
+/// Forces in balance: those of every unknown of a program in its order, newtons, newton metres, the
+/// factor of the growing load in its place.
+pub(super) type Forces = Vec<f64>;
+
+/// Largest force of the standing and of the growing load, newtons: the units of a program. Some part
+/// grows.
+pub(super) fn units(blocks: &Blocks) -> Result<Option<(f64, f64)>, Unknown> {
     let loads = blocks.dead.iter().chain(&blocks.live);
     let mut unit = 0.0f64;
     for (_, _, force) in loads.clone() {
@@ -135,11 +145,12 @@ pub fn growth(blocks: &Blocks) -> Result<Growth, Unknown> {
     }
     let largest = blocks.live.iter().fold(0.0f64, |m, (_, _, f)| m.max(f.norm()));
     if largest <= 0.0 {
-        return Ok(Growth::Free);
+        return Ok(None);
     }
-    if unit <= 0.0 {
-        unit = largest;
-    }
+    Ok(Some((if unit > 0.0 { unit } else { largest }, largest)))
+}
+
+pub(super) fn rows(blocks: &Blocks, (unit, largest): (f64, f64)) -> Rows<'_> {
     let mut rows = Rows::new(blocks);
     for (body, at, force) in &blocks.dead {
         rows.put(*body, *at, force / unit, None);
@@ -153,31 +164,45 @@ pub fn growth(blocks: &Blocks) -> Result<Growth, Unknown> {
     for contact in &blocks.contacts {
         rows.contact(contact, unit);
     }
+    rows
+}
+
+/// The same with the forces at which it ends.
+pub(super) fn growth_by(blocks: &Blocks) -> Result<(Growth, Forces), Unknown> {
+    let Some((unit, largest)) = units(blocks)? else { return Ok((Growth::Free, Forces::new())) };
+    let rows = rows(blocks, (unit, largest));
     let program = rows.program();
     let answer = program.maximise(0)?;
     program.certify(&answer, 0)?;
     let motion = || rows.motion(&answer.multipliers);
-    Ok(match answer.outcome {
+    let growth = match answer.outcome {
         Outcome::Solved if answer.value.is_some_and(|v| v >= 0.0) => {
             Growth::To(answer.value.unwrap_or(0.0) * unit / largest, motion())
         }
         Outcome::Solved | Outcome::Infeasible => Growth::Not(motion()),
         Outcome::Unbounded => Growth::Free,
-    })
+    };
+    let mut forces: Forces = answer.unknowns.iter().map(|force| force * unit).collect();
+    if let Some(factor) = forces.first_mut() {
+        *factor /= largest;
+    }
+    Ok((growth, forces))
 }
 
 type Sum = Vec<(usize, f64)>;
 
 /// The rows of balance in the making. Unknown 0 is the factor.
-struct Rows<'a> {
+pub(super) struct Rows<'a> {
     blocks: &'a Blocks,
     /// By body: three forces and two moments, or along, up and one moment in a plane.
     balance: Vec<[(Sum, f64); 5]>,
     /// Net downward force above each cut, as a sum and a constant.
     cuts: Vec<(Sum, f64)>,
-    unknowns: usize,
+    pub(super) unknowns: usize,
     at_most: Vec<(Sum, f64)>,
     cones: Vec<Vec<Sum>>,
+    /// Unknowns that are what a contact bears.
+    pub(super) bears: Vec<usize>,
 }
 
 impl<'a> Rows<'a> {
@@ -189,6 +214,7 @@ impl<'a> Rows<'a> {
             unknowns: 1,
             at_most: Vec::new(),
             cones: Vec::new(),
+            bears: Vec::new(),
         }
     }
 
@@ -258,6 +284,7 @@ impl<'a> Rows<'a> {
     fn contact(&mut self, contact: &Contact, unit: f64) {
         let normal = contact.normal;
         let bears = self.new_unknown();
+        self.bears.push(bears);
         self.pass(contact, normal, bears);
         let tangents: Vec<Vector> = match self.blocks.plane {
             Some([ax, ay]) => vec![Vector::new(ax, ay, 0.0)],
@@ -313,7 +340,7 @@ impl<'a> Rows<'a> {
         if self.blocks.plane.is_some() { 3 } else { 5 }
     }
 
-    fn program(&self) -> Program {
+    pub(super) fn program(&self) -> Program {
         let mut program = Program::new(self.unknowns);
         for body in &self.balance {
             for (sum, constant) in &body[..self.rows_each()] {

@@ -264,7 +264,7 @@ fn lies_on(
 ) {
     let loads = review.stages.get(stage).and_then(|s| s.loads.on.get(id.index()));
     let mut rows: Vec<(What, f64)> = Vec::new();
-    for load in loads.into_iter().flatten().filter(|l| l.force != 0.0) {
+    for load in loads.into_iter().flat_map(|on| on.iter()).filter(|l| l.force != 0.0) {
         let what = match load.by {
             Some(by) => What::Through(by),
             None => What::Load(load.what.to_string()),
