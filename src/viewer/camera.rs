@@ -48,7 +48,20 @@ impl Eye {
     pub fn is_moving(&self) -> bool {
         self.now != self.goal
     }
+    /// Whether the pointer moves the eye: it was pressed in the scene and has moved since.
+    #[must_use]
+    pub fn is_turned(&self) -> bool {
+        self.drag.is_some_and(|d| d.moved > CLICK)
+    }
+    /// Whether the pointer was pressed in the scene and is still held.
+    #[must_use]
+    pub fn is_dragged(&self) -> bool {
+        self.drag.is_some()
+    }
 }
+
+/// A pointer that moved no farther while it was pressed has clicked, points.
+const CLICK: f32 = 4.0;
 
 #[derive(Clone, Copy)]
 struct Drag {
@@ -90,7 +103,7 @@ pub fn pointer(
     }
     if let Some(mut drag) = eye.drag {
         drag.moved += motion.delta.length();
-        if drag.moved > 4.0 && motion.delta != Vec2::ZERO {
+        if drag.moved > CLICK && motion.delta != Vec2::ZERO {
             let goal = if drag.pan {
                 eye.goal.panned(motion.delta / height)
             } else {
@@ -100,7 +113,7 @@ pub fn pointer(
         }
         eye.drag = Some(drag);
         if !buttons.any_pressed(pressed) {
-            if drag.moved <= 4.0 && buttons.just_released(MouseButton::Left) && at.inside {
+            if drag.moved <= CLICK && buttons.just_released(MouseButton::Left) && at.inside {
                 let item = at.over.map(Item::Member);
                 let double = time.elapsed_secs_f64() - eye.last_click < 0.35;
                 eye.last_click = time.elapsed_secs_f64();

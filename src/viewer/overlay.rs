@@ -54,9 +54,10 @@ pub fn placed(painter: &Painter, over: &Over<'_>) -> Vec<(Rank, Quad)> {
         held(painter, over, stage, &mut labels);
         strip_marks::labels(over, review, stage, &mut labels);
     }
-    site_marks::levels(painter, over, review, &mut labels);
+    let built = site_marks::Built::new();
+    site_marks::levels(painter, over, review, &built, &mut labels);
     dimensions::labels(painter, over, review, &mut labels);
-    site_marks::bubbles(over, review, &mut labels);
+    site_marks::bubbles(over, review, &built, &mut labels);
     let fast: Vec<Quad> = fast.into_iter().map(Quad::from).collect();
     let places = labels::settle(over.area, &fast, &labels);
     let mut out = Vec::new();

@@ -12,16 +12,21 @@ use crate::viewer::pick::{self, PointerInScene};
 use crate::viewer::stage_paint::{self, Painted};
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::Theme;
+use crate::viewer::thrift::Effort;
 use crate::viewer::trial::TryOut;
 use crate::viewer::vocab::{Intent, ViewerSet};
-use crate::viewer::{coats, factor, ground, guide, keys, marks, places, play, scenery, title};
+use crate::viewer::{
+    coats, factor, ground, guide, keys, marks, overlay_pass, panel_pass, places, play, scenery,
+    thrift, title,
+};
 use bevy::camera::visibility::RenderLayers;
 use bevy::camera::{CameraOutputMode, CameraUpdateSystems, MsaaWriteback};
 use bevy::core_pipeline::tonemapping::Tonemapping;
 use bevy::prelude::*;
 use bevy::render::render_resource::BlendState;
 use bevy_egui::{
-    EguiGlobalSettings, EguiPostUpdateSet, EguiPrimaryContextPass, PrimaryEguiContext,
+    EguiContextSettings, EguiGlobalSettings, EguiPostUpdateSet, EguiPrimaryContextPass,
+    PrimaryEguiContext,
 };
 
 /// Everything but Bevy's own plugins and egui's.
@@ -48,12 +53,19 @@ impl Plugin for ViewerPlugin {
             .init_resource::<Moving>()
             .init_resource::<Drawn>()
             .init_resource::<marks::Collars>()
+            .init_resource::<thrift::Thrift>()
             .init_resource::<ClearColor>()
             .init_resource::<GlobalAmbientLight>()
             .init_resource::<bevy::light::DirectionalLightShadowMap>()
             .add_message::<Intent>()
             .add_message::<Framing>()
-            .add_plugins((idle::plugin, places::plugin, coats::plugin))
+            .add_plugins((
+                idle::plugin,
+                places::plugin,
+                coats::plugin,
+                panel_pass::plugin,
+                overlay_pass::plugin,
+            ))
             .add_systems(Startup, (cameras, scenery::light, loading::hang_bell));
         if let Some(mut settings) = app.world_mut().get_resource_mut::<EguiGlobalSettings>() {
             settings.auto_create_primary_context = false;
@@ -91,6 +103,7 @@ impl Plugin for ViewerPlugin {
                     marks::collars,
                     path_lines::draw,
                     camera::ease,
+                    thrift::weigh,
                     scenery::follow_eye,
                     members::show,
                     coats::hand_over,
@@ -126,7 +139,7 @@ fn cameras(
         Camera { order: 0, ..default() },
         Projection::Perspective(PerspectiveProjection::default()),
         Tonemapping::None,
-        Msaa::Sample4,
+        Effort::Full.samples(),
         Transform::default(),
     ));
     scene.with_child(backdrop);
@@ -135,7 +148,11 @@ fn cameras(
     }
     let mut panels = commands.spawn((
         PrimaryEguiContext,
+        // Run by `panel_pass`, where there is anything to do.
+        EguiContextSettings { run_manually: true, ..default() },
         Camera2d,
+        // What egui draws has smooth edges of its own.
+        Msaa::Off,
         RenderLayers::none(),
         Camera {
             order: 1,

@@ -12,6 +12,7 @@ use crate::viewer::shapes::{draft::Draft, edge, site};
 use crate::viewer::stage_paint::Paint;
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Ink, Look, Palette, Theme};
+use crate::viewer::thrift::{Effort, Thrift};
 use bevy::asset::RenderAssetUsages;
 use bevy::camera::visibility::NoFrustumCulling;
 use bevy::light::{
@@ -46,7 +47,7 @@ pub(super) const SUN: Vec3 = Vec3::new(-0.52, -1.0, -0.34);
 
 /// Makes the light.
 pub fn light(mut commands: Commands<'_, '_>, mut map: ResMut<'_, DirectionalLightShadowMap>) {
-    map.size = 4096;
+    map.size = Effort::Full.shadow_points();
     commands.spawn((
         Sun,
         DirectionalLight {
@@ -129,11 +130,12 @@ pub fn backdrop_bundle(
 pub fn follow_eye(
     eye: Res<'_, Eye>,
     bodies: Res<'_, Bodies>,
+    thrift: Res<'_, Thrift>,
     mut backdrops: Query<'_, '_, &mut Transform, With<Backdrop>>,
     mut suns: Query<'_, '_, (&mut CascadeShadowConfig, &mut DirectionalLight), With<Sun>>,
-    mut done: Local<'_, Option<(crate::viewer::pose::Pose, u64)>>,
+    mut done: Local<'_, Option<(crate::viewer::pose::Pose, u64, Effort)>>,
 ) {
-    let key = (eye.now, bodies.revision);
+    let key = (eye.now, bodies.revision, thrift.effort());
     if *done == Some(key) {
         return;
     }
@@ -150,10 +152,13 @@ pub fn follow_eye(
     let end = distance + reach;
     for (mut config, mut sun) in &mut suns {
         *config = CascadeShadowConfigBuilder {
-            num_cascades: 2,
+            num_cascades: thrift.effort().shadow_maps(),
             minimum_distance: near,
             maximum_distance: end,
-            first_cascade_far_bound: near + (end - near) * 0.45,
+            first_cascade_far_bound: match thrift.effort() {
+                Effort::Full => near + (end - near) * 0.45,
+                Effort::Less => end,
+            },
             overlap_proportion: 0.15,
         }
         .build();
