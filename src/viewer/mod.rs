@@ -10,6 +10,7 @@ pub mod camera;
 pub mod coats;
 pub mod dimensions;
 pub mod factor;
+pub mod facts;
 pub mod ground;
 pub mod guide;
 pub mod idle;

@@ -5,6 +5,7 @@
 //! reference pictures, in which every label lies where its camera shows what it names.
 
 use crate::viewer::camera::{Eye, SceneCamera, SceneRect};
+use crate::viewer::facts::Facts;
 use crate::viewer::idle;
 use crate::viewer::members::Bodies;
 use crate::viewer::overlay::{self, Over};
@@ -29,6 +30,7 @@ const OWN: u64 = 1 << 32;
 pub struct Overlay {
     ctx: egui::Context,
     styled: Option<Look>,
+    facts: Facts,
     /// What was last drawn of the panels, while it is not with the renderer.
     panels: Vec<egui::ClippedPrimitive>,
     /// How many of the renderer's come before the panels'.
@@ -98,8 +100,15 @@ fn write(
             let area = egui::Rect::from_min_max(point(rect.min), point(rect.max));
             let palette = theme.palette(state.look);
             let view = View { state: &state, palette, text: &theme.text };
-            let over = Over { view, bodies: &bodies, pose: eye.now, area, project: &project };
-            overlay.pass(panels, &over)
+            let mut facts = std::mem::take(&mut overlay.facts);
+            if let Some(review) = &state.review {
+                facts.follow(review, state.revision, state.stage);
+            }
+            let (bodies, pose) = (&*bodies, eye.now);
+            let over = Over { view, facts: &facts, bodies, pose, area, project: &project };
+            let written = overlay.pass(panels, &over);
+            overlay.facts = facts;
+            written
         }
         _ => egui::FullOutput::default(),
     };

@@ -1,6 +1,6 @@
 //! Names of grid lines in circles, and marks of levels.
 
-use crate::assembly::model::GridLine;
+use crate::assembly::MemberId;
 use crate::review::Review;
 use crate::viewer::labels::{Label, Rank, square};
 use crate::viewer::overlay::Over;
@@ -8,7 +8,6 @@ use crate::viewer::standing::Lines;
 use bevy::prelude::Vec3;
 use egui::{Align2, FontId, Painter, Pos2, Rect, Stroke, pos2, vec2};
 use std::cell::OnceCell;
-use std::collections::BTreeMap;
 
 /// How far a circle may be pushed out along its line to find room, in steps of points.
 const STEPS: usize = 6;
@@ -21,31 +20,16 @@ const ACROSS: f32 = 0.35;
 const INTO: f32 = 0.9;
 /// From the feet down to the circles in a front view, in points.
 const BELOW: f32 = 14.0;
-/// Above so many members on the screen nobody looks whether a level's mark lies over one.
-const MOST: usize = 8_000;
 
 /// Grid lines with their names in circles, at the end nearer to the eye where there is room.
-pub(super) fn bubbles<'a>(
-    over: &'a Over<'a>,
-    review: &'a Review,
-    built: &Built,
-    out: &mut Vec<Label<'a>>,
-) {
+pub(super) fn bubbles<'a>(over: &'a Over<'a>, built: &Built, out: &mut Vec<Label<'a>>) {
     let palette = over.view.palette;
     let outline = OnceCell::new();
     let level = over.bodies.bounds.map_or(0.0, |b| b[0].y);
-    // Blocks often share lines: the longest of each name is drawn.
-    let mut longest: BTreeMap<&str, &GridLine> = BTreeMap::new();
-    for line in &review.assembly.grid_lines {
-        let there = longest.entry(&line.name).or_insert(line);
-        if length(line) > length(there) {
-            *there = line;
-        }
-    }
     let eye = over.pose.transform();
     let flat = over.pose.pitch.abs() < LEVEL;
     let (ahead, eye) = (eye.forward().with_y(0.0).normalize_or_zero(), eye.translation);
-    for line in longest.into_values() {
+    for line in &over.facts.lines {
         let ends = line.ends.map(|e| {
             let p = over.bodies.origin.point(e);
             Vec3::new(p.x, level, p.z)
@@ -81,7 +65,7 @@ pub(super) fn bubbles<'a>(
             let clear = |spot: &[Pos2; 2]| {
                 end == near || {
                     let plate = Rect::from_center_size(spot[1], vec2(2.0, 2.0) * radius);
-                    let built = built.get_or_init(|| lines(over, review));
+                    let built = built.get_or_init(|| lines(over));
                     over.area.contains(spot[0])
                         && !outline
                             .get_or_init(|| corners(over))
@@ -122,10 +106,6 @@ pub fn among(points: &[Pos2], at: Pos2) -> bool {
     let around = angles.first().map(|first| first + TAU);
     let next = angles.iter().skip(1).copied().chain(around);
     !angles.is_empty() && !angles.iter().zip(next).any(|(a, b)| b - a >= PI)
-}
-
-fn length(line: &GridLine) -> f64 {
-    (line.ends[1] - line.ends[0]).norm()
 }
 
 /// Levels with their names.
@@ -187,7 +167,7 @@ pub(super) fn levels<'a>(
             let (from, to) = if leftwards { (tip.x - wide, tip.x) } else { (tip.x, tip.x + wide) };
             Rect::from_min_max(pos2(from, tip.y - size.y - 3.0), pos2(to, tip.y + 2.0))
         };
-        let built = built.get_or_init(|| lines(over, review));
+        let built = built.get_or_init(|| lines(over));
         let clear = |r: &Rect| !built.meet(r.expand(2.0));
         let tips: Vec<_> = tips.into_iter().filter(|t| clear(&plate(*t))).collect();
         let places = tips.iter().map(|t| plate(*t).into()).collect();
@@ -213,20 +193,11 @@ pub(super) fn levels<'a>(
 /// What stands, as lines on the screen, once somebody asks.
 pub(super) type Built = OnceCell<Lines>;
 
-fn lines(over: &Over<'_>, review: &Review) -> Lines {
-    // A plate may reach a little over the edge.
-    let area = over.area.expand(STEP);
-    let Some(stage) = review.sequence.stages.get(over.view.state.stage) else {
-        return Lines::within(area, Vec::new());
-    };
-    let there = |i: &usize| stage.members[*i].is_there();
-    let line = |i: usize| {
-        let [a, b] = over.bodies.members[i].ends;
+fn lines(over: &Over<'_>) -> Lines {
+    let line = |id: &MemberId| {
+        let [a, b] = over.bodies.members.get(id.index())?.ends;
         Some([(over.project)(a)?, (over.project)(b)?])
     };
-    let all = 0..over.bodies.members.len();
-    let stands: Vec<usize> = all.filter(there).take(MOST + 1).collect();
-    let few = stands.len() <= MOST;
-    let lines = stands.into_iter().filter(|_| few).filter_map(line).collect();
-    Lines::within(area, lines)
+    // A plate may reach a little over the edge.
+    Lines::within(over.area.expand(STEP), over.facts.standing.iter().filter_map(line).collect())
 }

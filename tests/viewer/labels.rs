@@ -4,6 +4,7 @@ use super::panels::state_of;
 use super::plugin::{showing, state};
 use bevy::prelude::{App, Vec3};
 use egui::{Pos2, Rect, pos2, vec2};
+use standwell::viewer::facts::Facts;
 use standwell::viewer::labels::{Label, Quad, Rank, crosses, settle, square};
 use standwell::viewer::members::Bodies;
 use standwell::viewer::overlay::{self, Over};
@@ -120,7 +121,9 @@ fn drawn(app: &App, view: NamedView, size: [f32; 2], closer: f32) -> Vec<(Rank, 
     pose.span /= closer;
     let project = |p: Vec3| seen(&pose, area, p);
     let view = View { state: shown, palette, text: &theme.text };
-    let over = Over { view, bodies, pose, area, project: &project };
+    let mut facts = Facts::default();
+    facts.follow(shown.review.as_ref().unwrap(), shown.revision, shown.stage);
+    let over = Over { view, facts: &facts, bodies, pose, area, project: &project };
     let ctx = egui::Context::default();
     let mut out = Vec::new();
     for pass in 0..3 {

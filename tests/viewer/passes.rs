@@ -175,6 +175,26 @@ fn another_size_of_the_window_or_of_its_points_lays_the_panels_out() {
     assert!(passes(&app) > before);
 }
 
+/// What was found out of one stage is not shown at another: at each, labels are those of a window that
+/// never showed another.
+#[test]
+fn labels_are_those_of_the_stage_on_screen() {
+    let written = |app: &mut App, stage: usize| {
+        app.world_mut().write_message(Intent::GoToStage(stage));
+        rest(app);
+        drawn(app)[0].clone()
+    };
+    let mut app = window();
+    let last = state(&app).last_stage();
+    let stages = [0, last / 2, last, last / 3, 0];
+    let seen: Vec<Vec<Pos2>> = stages.iter().map(|&s| written(&mut app, s)).collect();
+    assert!(seen[0] == seen[4] && seen[0] != seen[1] && seen[1] != seen[2]);
+    for (stage, seen) in stages.into_iter().zip(seen) {
+        let mut fresh = window();
+        assert!(written(&mut fresh, stage) == seen, "stage {stage}");
+    }
+}
+
 /// A tip appears a while after the pointer came to rest, with nothing else happening, also while the eye
 /// turns.
 #[test]
