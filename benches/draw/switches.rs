@@ -5,7 +5,6 @@ use bevy::camera::visibility::VisibilitySystems;
 use bevy::light::{CascadeShadowConfig, CascadeShadowConfigBuilder, DirectionalLightShadowMap};
 use bevy::prelude::*;
 use bevy_egui::PrimaryEguiContext;
-use standwell::viewer::camera::SceneCamera;
 use standwell::viewer::ground::Ground;
 use standwell::viewer::members::Bodies;
 
@@ -61,14 +60,14 @@ pub fn plugin(app: &mut App) {
 
 fn cameras(
     out: Res<'_, LeftOut>,
-    mut scene: Query<'_, '_, &mut Msaa, With<SceneCamera>>,
+    mut samples: Query<'_, '_, &mut Msaa>,
     mut panels: Query<'_, '_, &mut Camera, With<PrimaryEguiContext>>,
 ) {
-    for mut msaa in scene.iter_mut().filter(|_| out.is_changed()) {
-        *msaa = match *out {
-            LeftOut::Samples => Msaa::Off,
-            _ => Msaa::Sample4,
-        };
+    // Set every frame, as the window does before.
+    if *out == LeftOut::Samples {
+        for mut msaa in &mut samples {
+            *msaa = Msaa::Off;
+        }
     }
     for mut camera in panels.iter_mut().filter(|_| out.is_changed()) {
         camera.is_active = *out != LeftOut::PanelCamera;
@@ -80,8 +79,8 @@ fn light(
     mut map: ResMut<'_, DirectionalLightShadowMap>,
     mut suns: Query<'_, '_, (&mut DirectionalLight, &mut CascadeShadowConfig)>,
 ) {
-    if out.is_changed() {
-        map.size = if *out == LeftOut::LargeMaps { 2048 } else { 4096 };
+    if *out == LeftOut::LargeMaps {
+        map.size = 2048;
     }
     for (mut sun, mut config) in &mut suns {
         sun.shadow_maps_enabled = *out != LeftOut::Shadows;

@@ -10,6 +10,7 @@ use crate::viewer::vocab::{Intent, Item};
 use bevy::camera::Viewport;
 use bevy::input::mouse::{AccumulatedMouseMotion, AccumulatedMouseScroll, MouseScrollUnit};
 use bevy::prelude::*;
+use bevy_egui::PrimaryEguiContext;
 
 /// Marks the camera that sees the scene.
 #[derive(Component)]
@@ -272,6 +273,7 @@ pub fn apply_rect(
     rect: Res<'_, SceneRect>,
     windows: Query<'_, '_, &Window, With<bevy::window::PrimaryWindow>>,
     mut cameras: Query<'_, '_, &mut Camera, With<SceneCamera>>,
+    mut panels: Query<'_, '_, &mut Camera, (With<PrimaryEguiContext>, Without<SceneCamera>)>,
 ) {
     let window = windows.single().ok();
     let scale = window.map_or(1.0, Window::scale_factor);
@@ -288,6 +290,14 @@ pub fn apply_rect(
         let active = viewport.is_some();
         if camera.is_active != active {
             camera.is_active = active;
+        }
+        // Panels are drawn over the scene; where there is none, over its ground colour.
+        for mut panels in &mut panels {
+            let over_scene = matches!(panels.clear_color, ClearColorConfig::None);
+            if over_scene != active {
+                panels.clear_color =
+                    if active { ClearColorConfig::None } else { ClearColorConfig::Default };
+            }
         }
         if let Some((physical_position, physical_size)) = viewport {
             let same = camera.viewport.as_ref().is_some_and(|v| {

@@ -31,38 +31,21 @@ pub struct Overlay {
     ctx: egui::Context,
     styled: Option<Look>,
     facts: Facts,
-    /// What was last drawn of the panels, while it is not with the renderer.
+    /// What was last drawn of the panels: the renderer takes away what it is given.
     panels: Vec<egui::ClippedPrimitive>,
-    /// How many of the renderer's come before the panels'.
-    written: usize,
     passes: u64,
 }
 
 pub fn plugin(app: &mut App) {
     app.init_resource::<Overlay>().add_systems(
         PostUpdate,
-        (
-            take_back.before(EguiPostUpdateSet::ProcessOutput),
-            write
-                .after(EguiPostUpdateSet::ProcessOutput)
-                .after(CameraUpdateSystems)
-                .after(TransformSystems::Propagate)
-                .before(idle::see_new_letters)
-                .before(EguiPostUpdateSet::PostProcessOutput),
-        ),
+        write
+            .after(EguiPostUpdateSet::ProcessOutput)
+            .after(CameraUpdateSystems)
+            .after(TransformSystems::Propagate)
+            .before(idle::see_new_letters)
+            .before(EguiPostUpdateSet::PostProcessOutput),
     );
-}
-
-/// Takes what was drawn of the panels back from the renderer, before egui clears it.
-fn take_back(
-    mut overlay: ResMut<'_, Overlay>,
-    mut outputs: Query<'_, '_, &mut EguiRenderOutput, With<PrimaryEguiContext>>,
-) {
-    for mut output in &mut outputs {
-        let written = overlay.written.min(output.paint_jobs.len());
-        overlay.panels = output.paint_jobs.split_off(written);
-        overlay.written = 0;
-    }
 }
 
 /// Puts what is written over the scene and what is drawn of the panels together.
@@ -130,8 +113,7 @@ fn write(
         }
     }
     output.textures_delta.free.extend(textures_delta.free.drain().map(own));
-    overlay.written = jobs.len();
-    jobs.append(&mut overlay.panels);
+    jobs.extend_from_slice(&overlay.panels);
     output.paint_jobs = jobs;
 }
 

@@ -16,6 +16,7 @@ use crate::viewer::state::ViewerState;
 use bevy::light::DirectionalLightShadowMap;
 use bevy::prelude::*;
 use bevy::window::{Monitor, PrimaryMonitor};
+use bevy_egui::PrimaryEguiContext;
 use std::time::Duration;
 
 /// So many slow frames in a row are no chance.
@@ -129,7 +130,8 @@ pub fn weigh(
     picture: Option<Res<'_, PictureTarget>>,
     monitors: Query<'_, '_, &Monitor, With<PrimaryMonitor>>,
     mut map: ResMut<'_, DirectionalLightShadowMap>,
-    mut cameras: Query<'_, '_, &mut Msaa, With<SceneCamera>>,
+    // Both draw into the same picture.
+    mut cameras: Query<'_, '_, &mut Msaa, Or<(With<SceneCamera>, With<PrimaryEguiContext>)>>,
     mut wake: ResMut<'_, Wake>,
 ) {
     let moves = thrift.eye.replace(eye.now).is_some_and(|before| before != eye.now);
