@@ -4,6 +4,10 @@
 //! words all parts share. Panels and keys send intents; `state` alone acts on them. Systems then
 //! bring the entities in line (`members`, `scenery`) and paint them (`stage_paint` says with what,
 //! `coats` hands it to the graphics card; no mesh changes from stage to stage).
+//!
+//! In a frame in which only the eye moves, panels are not laid out (`panel_pass`); what is written
+//! over the scene is (`overlay_pass`), from facts found once a stage (`facts`). Where such frames are
+//! slow, less is drawn until the eye rests (`thrift`).
 
 pub mod adapter;
 pub mod camera;

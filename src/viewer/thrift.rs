@@ -120,6 +120,9 @@ impl Thrift {
     }
 }
 
+/// Both cameras: they draw into the same picture.
+type OfTheWindow = Or<(With<SceneCamera>, With<PrimaryEguiContext>)>;
+
 /// Decides how the next frame is drawn, and sets samples and maps. Runs when the eye has moved.
 pub fn weigh(
     mut thrift: ResMut<'_, Thrift>,
@@ -130,8 +133,7 @@ pub fn weigh(
     picture: Option<Res<'_, PictureTarget>>,
     monitors: Query<'_, '_, &Monitor, With<PrimaryMonitor>>,
     mut map: ResMut<'_, DirectionalLightShadowMap>,
-    // Both draw into the same picture.
-    mut cameras: Query<'_, '_, &mut Msaa, Or<(With<SceneCamera>, With<PrimaryEguiContext>)>>,
+    mut cameras: Query<'_, '_, &mut Msaa, OfTheWindow>,
     mut wake: ResMut<'_, Wake>,
 ) {
     let moves = thrift.eye.replace(eye.now).is_some_and(|before| before != eye.now);
