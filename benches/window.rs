@@ -10,9 +10,13 @@ mod draw;
 #[path = "../tests/viewer/site.rs"]
 mod site;
 
+use bevy::camera::CameraUpdateSystems;
 use bevy::input::InputPlugin;
 use bevy::prelude::*;
+use bevy::render::camera::camera_system;
+use bevy::render::texture::ManualTextureViews;
 use bevy_egui::{EguiPlugin, EguiRenderOutput};
+use standwell::viewer::camera::Eye;
 use standwell::viewer::loading::Judge;
 use standwell::viewer::plugin::ViewerPlugin;
 use standwell::viewer::stage_paint::Painted;
@@ -74,6 +78,9 @@ fn app() -> Result<App, String> {
         .init_asset::<bevy::shader::Shader>()
         .add_plugins(EguiPlugin::default())
         .add_plugins(ViewerPlugin { theme, judge })
+        // Cameras know the window's size, so that there is something to write over the scene.
+        .init_resource::<ManualTextureViews>()
+        .add_systems(PostUpdate, camera_system.in_set(CameraUpdateSystems))
         // Nobody draws: what egui hands to the renderer has to be let go.
         .add_systems(Last, |mut outputs: Query<'_, '_, &mut EguiRenderOutput>| {
             for mut output in &mut outputs {
@@ -146,6 +153,20 @@ fn main() -> Result<(), String> {
     say("a change of stage", changes, TARGET);
     say("the frame after it", after, TARGET);
     say("a frame at rest", (0..200).map(|_| timed(&mut app)).collect(), TARGET);
+    for (what, stage) in [("half built", stages / 2), ("finished", stages - 1)] {
+        app.world_mut().write_message(Intent::GoToStage(stage));
+        for _ in 0..10 {
+            app.update();
+        }
+        let turns = (0..200).map(|_| {
+            let mut eye = app.world_mut().resource_mut::<Eye>();
+            let mut pose = eye.now;
+            pose.yaw += 0.01;
+            eye.jump(pose);
+            timed(&mut app)
+        });
+        say(&format!("the eye turning, {what}"), turns.collect(), TARGET);
+    }
     println!(
         "members repainted by a change: {} in the middle, {} at most",
         touched.get(touched.len() / 2).copied().unwrap_or_default(),

@@ -30,6 +30,8 @@ mod lanes;
 mod looks;
 #[path = "viewer/panels.rs"]
 mod panels;
+#[path = "viewer/passes.rs"]
+mod passes;
 #[path = "viewer/pictures.rs"]
 mod pictures;
 #[path = "viewer/plugin.rs"]
@@ -40,3 +42,5 @@ mod robust;
 mod shapes;
 #[path = "viewer/site.rs"]
 mod site;
+#[path = "viewer/thrift.rs"]
+mod thrift;

@@ -10,6 +10,7 @@ use crate::viewer::vocab::{Intent, Item};
 use bevy::camera::Viewport;
 use bevy::input::mouse::{AccumulatedMouseMotion, AccumulatedMouseScroll, MouseScrollUnit};
 use bevy::prelude::*;
+use bevy_egui::PrimaryEguiContext;
 
 /// Marks the camera that sees the scene.
 #[derive(Component)]
@@ -48,7 +49,20 @@ impl Eye {
     pub fn is_moving(&self) -> bool {
         self.now != self.goal
     }
+    /// Whether the pointer moves the eye: it was pressed in the scene and has moved since.
+    #[must_use]
+    pub fn is_turned(&self) -> bool {
+        self.drag.is_some_and(|d| d.moved > CLICK)
+    }
+    /// Whether the pointer was pressed in the scene and is still held.
+    #[must_use]
+    pub fn is_dragged(&self) -> bool {
+        self.drag.is_some()
+    }
 }
+
+/// A pointer that moved no farther while it was pressed has clicked, points.
+const CLICK: f32 = 4.0;
 
 #[derive(Clone, Copy)]
 struct Drag {
@@ -90,7 +104,7 @@ pub fn pointer(
     }
     if let Some(mut drag) = eye.drag {
         drag.moved += motion.delta.length();
-        if drag.moved > 4.0 && motion.delta != Vec2::ZERO {
+        if drag.moved > CLICK && motion.delta != Vec2::ZERO {
             let goal = if drag.pan {
                 eye.goal.panned(motion.delta / height)
             } else {
@@ -100,7 +114,7 @@ pub fn pointer(
         }
         eye.drag = Some(drag);
         if !buttons.any_pressed(pressed) {
-            if drag.moved <= 4.0 && buttons.just_released(MouseButton::Left) && at.inside {
+            if drag.moved <= CLICK && buttons.just_released(MouseButton::Left) && at.inside {
                 let item = at.over.map(Item::Member);
                 let double = time.elapsed_secs_f64() - eye.last_click < 0.35;
                 eye.last_click = time.elapsed_secs_f64();
@@ -259,6 +273,7 @@ pub fn apply_rect(
     rect: Res<'_, SceneRect>,
     windows: Query<'_, '_, &Window, With<bevy::window::PrimaryWindow>>,
     mut cameras: Query<'_, '_, &mut Camera, With<SceneCamera>>,
+    mut panels: Query<'_, '_, &mut Camera, (With<PrimaryEguiContext>, Without<SceneCamera>)>,
 ) {
     let window = windows.single().ok();
     let scale = window.map_or(1.0, Window::scale_factor);
@@ -275,6 +290,14 @@ pub fn apply_rect(
         let active = viewport.is_some();
         if camera.is_active != active {
             camera.is_active = active;
+        }
+        // Panels are drawn over the scene; where there is none, over its ground colour.
+        for mut panels in &mut panels {
+            let over_scene = matches!(panels.clear_color, ClearColorConfig::None);
+            if over_scene != active {
+                panels.clear_color =
+                    if active { ClearColorConfig::None } else { ClearColorConfig::Default };
+            }
         }
         if let Some((physical_position, physical_size)) = viewport {
             let same = camera.viewport.as_ref().is_some_and(|v| {

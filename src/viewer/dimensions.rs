@@ -1,16 +1,13 @@
 //! Dimension strings along a block's two near edges: bay by bay where there is room, runs of equal
 //! bays together where there is not, and the whole length outside them.
 
-use crate::assembly::model::GridLine;
-use crate::review::Review;
-use crate::scene::Grid;
 use crate::units::UnitSystem;
+use crate::viewer::facts::Family;
 use crate::viewer::labels::{Label, Quad, Rank};
 use crate::viewer::overlay::Over;
 use crate::viewer::site_marks::among;
 use bevy::prelude::Vec3;
 use egui::{FontId, Painter, Pos2, Shape, Stroke, vec2};
-use std::collections::BTreeMap;
 
 /// How far outside the outer line the strings lie, metres; the whole length lies once more.
 const OUT: f32 = 0.55;
@@ -61,24 +58,13 @@ pub fn spans(
 }
 
 /// The strings of the blocks.
-pub(super) fn labels<'a>(
-    painter: &Painter,
-    over: &'a Over<'a>,
-    review: &Review,
-    out: &mut Vec<Label<'a>>,
-) {
+pub(super) fn labels<'a>(painter: &Painter, over: &'a Over<'a>, out: &mut Vec<Label<'a>>) {
     // Seen flat from the side they would lie on one another.
     if over.pose.pitch.abs() < 0.12 {
         return;
     }
-    for block in &review.assembly.scene.blocks {
-        let Ok(grid) = Grid::of(block) else { continue };
-        let mut lines: BTreeMap<&str, &GridLine> = BTreeMap::new();
-        for line in review.assembly.grid_lines.iter().filter(|l| l.block == block.name) {
-            lines.entry(&line.name).or_insert(line);
-        }
-        edge(painter, over, &lines, &grid.x, &block.x.positions(), out);
-        edge(painter, over, &lines, &grid.y, &block.y.positions(), out);
+    for family in &over.facts.families {
+        edge(painter, over, family, out);
     }
 }
 
@@ -96,19 +82,8 @@ fn inner(over: &Over<'_>) -> Option<[Pos2; 4]> {
 }
 
 /// The string along the near ends of one family of lines.
-fn edge<'a>(
-    painter: &Painter,
-    over: &'a Over<'a>,
-    lines: &BTreeMap<&str, &GridLine>,
-    names: &[String],
-    positions: &[f64],
-    out: &mut Vec<Label<'a>>,
-) {
-    let find = |name: &String| lines.get(name.as_str()).copied();
-    let Some(lines) = names.iter().map(find).collect::<Option<Vec<_>>>() else { return };
-    if lines.len() < 2 || lines.len() != positions.len() {
-        return;
-    }
+fn edge<'a>(painter: &Painter, over: &'a Over<'a>, family: &Family, out: &mut Vec<Label<'a>>) {
+    let (lines, positions) = (&family.lines, family.positions.as_slice());
     let level = over.bodies.bounds.map_or(0.0, |b| b[0].y);
     let flat = |p: crate::assembly::model::Point| {
         let p = over.bodies.origin.point(p);
@@ -117,7 +92,7 @@ fn edge<'a>(
     let eye = over.pose.transform().translation;
     let far = |end: usize| lines.iter().map(|l| flat(l.ends[end]).distance(eye)).sum::<f32>();
     let near = usize::from(far(1) < far(0));
-    let first = lines[0];
+    let Some(first) = lines.first() else { return };
     let Some(away) = (flat(first.ends[near]) - flat(first.ends[1 - near])).try_normalize() else {
         return;
     };

@@ -1,17 +1,103 @@
 //! The ground: a round that fades into the background, with a grid.
+//!
+//! The round covers half of every picture. It is drawn as a solid with the background's colour mixed in
+//! where it fades, not laid over it: so it is neither blended nor drawn where something stands on it.
+//! Known to work by the reference pictures, which were drawn before by laying it over.
 
 use crate::viewer::camera::{Eye, is_drawing};
 use crate::viewer::members::Bodies;
-use crate::viewer::theme::Palette;
-use bevy::asset::RenderAssetUsages;
+use crate::viewer::scenery;
+use crate::viewer::theme::{Ink, Palette};
+use bevy::asset::{RenderAssetUsages, uuid_handle};
 use bevy::light::{NotShadowCaster, NotShadowReceiver};
-use bevy::mesh::PrimitiveTopology;
+use bevy::mesh::{MeshVertexBufferLayoutRef, PrimitiveTopology};
+use bevy::pbr::{MaterialPipeline, MaterialPipelineKey};
 use bevy::prelude::*;
+use bevy::render::RenderApp;
+use bevy::render::render_resource::{
+    AsBindGroup, RenderPipelineDescriptor, ShaderType, SpecializedMeshPipelineError,
+};
+use bevy::shader::{Shader, ShaderRef};
 use std::f32::consts::TAU;
 
 /// The ground and its grid.
 #[derive(Component)]
 pub struct Ground;
+
+const DRAWN: Handle<Shader> = uuid_handle!("6f0a9c5e-7d35-4a0e-9a59-6a4e3a6f2b03");
+
+/// Matt ground in the sun that turns into the background.
+#[derive(Asset, TypePath, AsBindGroup, Clone, Debug)]
+pub struct GroundMaterial {
+    #[uniform(0)]
+    tints: GroundTints,
+}
+
+/// Linear colours: of the ground, of the background's top and bottom; the way to the sun; its light, lux;
+/// the light from all round, candela a square metre.
+#[derive(ShaderType, Clone, Debug)]
+struct GroundTints {
+    ground: Vec4,
+    sky_top: Vec4,
+    sky_bottom: Vec4,
+    to_sun: Vec4,
+    sun: Vec4,
+    around: Vec4,
+    /// How much higher the background is than the picture.
+    taller: Vec4,
+}
+
+impl GroundMaterial {
+    fn of(palette: &Palette) -> Self {
+        let colour = |ink: Ink| ink.bevy().to_linear().to_vec4();
+        Self {
+            tints: GroundTints {
+                ground: colour(palette.ground),
+                sky_top: colour(palette.sky_top),
+                sky_bottom: colour(palette.sky_bottom),
+                to_sun: (-scenery::SUN).normalize().extend(0.0),
+                sun: Vec4::splat(scenery::SUNLIGHT * palette.sun),
+                around: Vec4::splat(scenery::AMBIENT * palette.fill),
+                taller: Vec4::splat(scenery::TALLER),
+            },
+        }
+    }
+}
+
+impl Material for GroundMaterial {
+    fn vertex_shader() -> ShaderRef {
+        ShaderRef::Handle(DRAWN)
+    }
+    fn fragment_shader() -> ShaderRef {
+        ShaderRef::Handle(DRAWN)
+    }
+    fn specialize(
+        _: &MaterialPipeline,
+        descriptor: &mut RenderPipelineDescriptor,
+        layout: &MeshVertexBufferLayoutRef,
+        _: MaterialPipelineKey<Self>,
+    ) -> Result<(), SpecializedMeshPipelineError> {
+        let attributes = [
+            Mesh::ATTRIBUTE_POSITION.at_shader_location(0),
+            Mesh::ATTRIBUTE_COLOR.at_shader_location(1),
+        ];
+        descriptor.vertex.buffers = vec![layout.0.get_layout(&attributes)?];
+        Ok(())
+    }
+}
+
+/// The shader, and the material where there is a renderer.
+pub fn plugin(app: &mut App) {
+    if app.get_sub_app(RenderApp).is_some() {
+        app.add_plugins(MaterialPlugin::<GroundMaterial>::default());
+    } else {
+        app.init_asset::<GroundMaterial>();
+    }
+    if let Some(mut shaders) = app.world_mut().get_resource_mut::<Assets<Shader>>() {
+        let shader = Shader::from_wgsl(include_str!("ground.wgsl"), "ground.wgsl");
+        let _ = shaders.insert(&DRAWN, shader);
+    }
+}
 
 /// A round of ground that fades into the background, with a grid every metre or five.
 pub(super) fn lay(
@@ -20,26 +106,18 @@ pub(super) fn lay(
     palette: &Palette,
     meshes: &mut Assets<Mesh>,
     assets: &mut Assets<StandardMaterial>,
+    grounds: &mut Assets<GroundMaterial>,
 ) {
     let [low, high] = bodies.bounds.unwrap_or([Vec3::splat(-3.0), Vec3::splat(3.0)]);
     let level = low.y - 0.012;
     let middle = Vec3::new((low.x + high.x) * 0.5, level, (low.z + high.z) * 0.5);
     let reach = bodies.radius() * 2.4;
     let fade = |share: f32| (1.0 - share * share).clamp(0.0, 1.0);
-    // Sorted by the middle of its entity, the ground lies below its lines.
-    let sink = 2.0;
-    let material = StandardMaterial {
-        base_color: palette.ground.bevy(),
-        alpha_mode: AlphaMode::Blend,
-        perceptual_roughness: 1.0,
-        reflectance: 0.0,
-        ..default()
-    };
     commands.spawn((
         Ground,
-        Mesh3d(meshes.add(disc(reach, sink, fade))),
-        MeshMaterial3d(assets.add(material)),
-        Transform::from_translation(middle - Vec3::Y * sink),
+        Mesh3d(meshes.add(disc(reach, fade))),
+        MeshMaterial3d(grounds.add(GroundMaterial::of(palette))),
+        Transform::from_translation(middle),
         NotShadowCaster,
     ));
     let step = if reach < 45.0 { 1.0 } else { 5.0 };
@@ -62,7 +140,7 @@ pub(super) fn lay(
     ));
 }
 
-fn disc(reach: f32, height: f32, fade: impl Fn(f32) -> f32) -> Mesh {
+fn disc(reach: f32, fade: impl Fn(f32) -> f32) -> Mesh {
     let (rings, sides) = (10u32, 48u32);
     let mut positions = Vec::new();
     let mut colours = Vec::new();
@@ -71,7 +149,7 @@ fn disc(reach: f32, height: f32, fade: impl Fn(f32) -> f32) -> Mesh {
         let share = ring as f32 / rings as f32;
         for side in 0..=sides {
             let (sin, cos) = (TAU * side as f32 / sides as f32).sin_cos();
-            positions.push([cos * reach * share, height, sin * reach * share]);
+            positions.push([cos * reach * share, 0.0, sin * reach * share]);
             colours.push([1.0, 1.0, 1.0, fade(share)]);
         }
     }

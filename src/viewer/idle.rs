@@ -37,7 +37,7 @@ pub fn plugin(app: &mut App) {
 /// A letter that is new to the picture of all letters, or all of them where that picture grows, is
 /// missing from the very frame that asks for it, and where the picture is a new one from the next too:
 /// two more are drawn.
-fn see_new_letters(
+pub(super) fn see_new_letters(
     outputs: Query<'_, '_, &EguiRenderOutput>,
     mut more: Local<'_, u8>,
     mut wake: ResMut<'_, Wake>,

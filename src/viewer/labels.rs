@@ -83,16 +83,20 @@ pub struct Label<'a> {
 pub fn settle(area: Rect, blocked: &[Quad], labels: &[Label<'_>]) -> Vec<Option<usize>> {
     let mut order: Vec<usize> = (0..labels.len()).collect();
     order.sort_by_key(|&i| labels[i].rank);
-    let mut taken = blocked.to_vec();
+    // With their bounds, which most of them are told apart by.
+    let mut taken: Vec<(Rect, Quad)> = blocked.iter().map(|q| (q.bounds(), *q)).collect();
     let mut out = vec![None; labels.len()];
     for i in order {
         let free = |q: &Quad| {
             let bounds = q.bounds();
-            bounds.is_finite() && area.contains_rect(bounds) && !taken.iter().any(|t| t.touches(q))
+            bounds.is_finite()
+                && area.contains_rect(bounds)
+                && !taken.iter().any(|(about, t)| about.intersects(bounds) && t.touches(q))
         };
         out[i] = labels[i].places.iter().position(free);
         if let Some(place) = out[i] {
-            taken.push(labels[i].places[place]);
+            let plate = labels[i].places[place];
+            taken.push((plate.bounds(), plate));
         }
     }
     out

@@ -1,9 +1,7 @@
 //! One system owns the window's root and hands its parts to the panels; the rest is the scene's.
 
-use crate::viewer::camera::{Eye, SceneCamera, SceneRect, on_screen};
+use crate::viewer::camera::SceneRect;
 use crate::viewer::idle::Wake;
-use crate::viewer::members::Bodies;
-use crate::viewer::overlay::{self, Over};
 use crate::viewer::panels::{View, card, findings, help, status, strip, style, top, tried};
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Look, Theme};
@@ -16,9 +14,6 @@ pub fn lay_out(
     mut contexts: EguiContexts<'_, '_>,
     state: Res<'_, ViewerState>,
     theme: Res<'_, Theme>,
-    eye: Res<'_, Eye>,
-    bodies: Res<'_, Bodies>,
-    cameras: Query<'_, '_, (&Camera, &GlobalTransform), With<SceneCamera>>,
     mut rect: ResMut<'_, SceneRect>,
     mut intents: MessageWriter<'_, Intent>,
     mut wake: ResMut<'_, Wake>,
@@ -38,6 +33,7 @@ pub fn lay_out(
         if first {
             // The typeface is there from the next pass on.
             style::set_fonts(&ctx);
+            ctx.request_repaint();
             wake.ask();
             return Ok(());
         }
@@ -56,17 +52,8 @@ pub fn lay_out(
     let scene = Rect::new(area.left(), area.top(), area.right(), area.bottom());
     let scene = Rect { min: scene.min * zoom, max: scene.max * zoom };
     if rect.set_if_neq(SceneRect(Some(scene))) {
-        // What is written over the scene follows its camera a frame later.
+        // What is shown near or from far off follows its room a frame later.
         wake.ask();
-    }
-    if let Ok((camera, transform)) = cameras.single()
-        && camera.is_active
-    {
-        let project =
-            |p: Vec3| on_screen(camera, transform, p).map(|v| egui::pos2(v.x / zoom, v.y / zoom));
-        let painter = root.painter().with_clip_rect(area);
-        let over = Over { view, bodies: &bodies, pose: eye.now, area, project: &project };
-        overlay::draw(&painter, &over);
     }
     floating(&ctx, &view, area, &mut out);
     if !out.is_empty() {

@@ -4,12 +4,17 @@
 //! words all parts share. Panels and keys send intents; `state` alone acts on them. Systems then
 //! bring the entities in line (`members`, `scenery`) and paint them (`stage_paint` says with what,
 //! `coats` hands it to the graphics card; no mesh changes from stage to stage).
+//!
+//! In a frame in which only the eye moves, panels are not laid out (`panel_pass`); what is written
+//! over the scene is (`overlay_pass`), from facts found once a stage (`facts`). Where such frames are
+//! slow, less is drawn until the eye rests (`thrift`).
 
 pub mod adapter;
 pub mod camera;
 pub mod coats;
 pub mod dimensions;
 pub mod factor;
+pub mod facts;
 pub mod ground;
 pub mod guide;
 pub mod idle;
@@ -22,6 +27,8 @@ pub mod materials;
 pub mod members;
 pub mod motion;
 pub mod overlay;
+pub mod overlay_pass;
+pub mod panel_pass;
 pub mod panels;
 pub mod path_lines;
 pub mod pick;
@@ -34,12 +41,15 @@ pub mod rooms;
 pub mod scenery;
 pub mod shapes;
 pub mod shown;
+pub mod sight;
 pub mod site_marks;
 pub mod space;
 pub mod stage_paint;
+pub mod standing;
 pub mod state;
 pub mod strip_marks;
 pub mod theme;
+pub mod thrift;
 pub mod title;
 pub mod trial;
 pub mod trying;

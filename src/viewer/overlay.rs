@@ -3,7 +3,7 @@
 
 use crate::assembly::MemberId;
 use crate::review::Review;
-use crate::sequence::Stage;
+use crate::viewer::facts::Facts;
 use crate::viewer::labels::{self, Label, Quad, Rank, square};
 use crate::viewer::members::Bodies;
 use crate::viewer::panels::{View, signs};
@@ -21,6 +21,8 @@ pub type Project<'a> = dyn Fn(Vec3) -> Option<Pos2> + 'a;
 /// Everything the overlay reads.
 pub struct Over<'a> {
     pub view: View<'a>,
+    /// Of the stage on screen.
+    pub facts: &'a Facts,
     pub bodies: &'a Bodies,
     pub pose: Pose,
     pub area: Rect,
@@ -44,19 +46,20 @@ pub fn placed(painter: &Painter, over: &Over<'_>) -> Vec<(Rank, Quad)> {
     let mut fast: Vec<Rect> = vec![corner];
     fast.extend(measure(painter, over));
     fast.extend(hidden(painter, over, review));
-    fast.extend(stage.and_then(|s| strip_marks::key(painter, over, review, s)));
+    fast.extend(stage.and_then(|_| strip_marks::key(painter, over)));
     north(painter, over, corner.center());
     let mut labels = Vec::new();
     if !over.view.state.guide.conceals() {
         hazards(over, review, &mut labels);
     }
-    if let Some(stage) = stage {
-        held(painter, over, stage, &mut labels);
-        strip_marks::labels(over, review, stage, &mut labels);
+    if stage.is_some() {
+        held(painter, over, &mut labels);
+        strip_marks::labels(over, review, &mut labels);
     }
-    site_marks::levels(painter, over, review, &mut labels);
-    dimensions::labels(painter, over, review, &mut labels);
-    site_marks::bubbles(over, review, &mut labels);
+    let built = site_marks::Built::new();
+    site_marks::levels(painter, over, review, &built, &mut labels);
+    dimensions::labels(painter, over, &mut labels);
+    site_marks::bubbles(over, &built, &mut labels);
     let fast: Vec<Quad> = fast.into_iter().map(Quad::from).collect();
     let places = labels::settle(over.area, &fast, &labels);
     let mut out = Vec::new();
@@ -77,12 +80,8 @@ pub fn placed(painter: &Painter, over: &Over<'_>) -> Vec<(Rank, Quad)> {
 fn hazards<'a>(over: &'a Over<'a>, review: &Review, out: &mut Vec<Label<'a>>) {
     let state = over.view.state;
     let palette = over.view.palette;
-    let grades = grades(review, state.stage);
-    let mut marked: Vec<(Grade, MemberId)> =
-        (0..grades.len()).filter_map(|i| Some((grades[i]?, MemberId(i as u32)))).collect();
-    marked.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
     let subjects = state.finding().map(|(_, f)| &f.subjects);
-    for (grade, id) in marked {
+    for &(grade, id) in &over.facts.graded {
         let chosen = subjects.is_some_and(|s| s.iter().any(|n| n == review.assembly.name(id)));
         if subjects.is_some() && !chosen && grade < Grade::Stop {
             continue;
@@ -113,11 +112,10 @@ fn sign_place(over: &Over<'_>, review: &Review, id: MemberId) -> Option<Pos2> {
 }
 
 /// A hand beside everything that is held, with their number where there are more than one.
-fn held<'a>(painter: &Painter, over: &'a Over<'a>, stage: &Stage, out: &mut Vec<Label<'a>>) {
+fn held<'a>(painter: &Painter, over: &'a Over<'a>, out: &mut Vec<Label<'a>>) {
     let palette = over.view.palette;
-    for (i, state) in stage.members.iter().enumerate() {
-        let crate::sequence::MemberState::Held(hands) = state else { continue };
-        let Some(body) = over.bodies.members.get(i) else { continue };
+    for (id, hands) in &over.facts.held {
+        let Some(body) = over.bodies.members.get(id.index()) else { continue };
         let Some(at) = (over.project)(body.ends[0].lerp(body.ends[1], 0.45)) else { continue };
         let count = (*hands > 1).then(|| {
             let font = FontId::proportional(over.view.text.small);

@@ -2,8 +2,9 @@
 
 use crate::assembly::model::Point;
 use crate::assembly::{Assembly, MemberId, Role};
-use crate::viewer::camera::{SceneCamera, SceneRect};
+use crate::viewer::camera::{Eye, SceneCamera, SceneRect};
 use crate::viewer::members::Bodies;
+use crate::viewer::sight::Sight;
 use crate::viewer::stage_paint::Painted;
 use crate::viewer::state::ViewerState;
 use crate::viewer::vocab::{Intent, Item};
@@ -35,6 +36,7 @@ pub fn track(
     bodies: Res<'_, Bodies>,
     painted: Res<'_, Painted>,
     state: Res<'_, ViewerState>,
+    eye: Res<'_, Eye>,
     mut at: ResMut<'_, PointerInScene>,
     mut intents: MessageWriter<'_, Intent>,
 ) {
@@ -43,21 +45,24 @@ pub fn track(
     let over_ui = wants.is_some_and(|w| w.wants_any_pointer_input());
     let inside = cursor.is_some_and(|c| rect.0.is_some_and(|r| r.contains(c))) && !over_ui;
     let position = cursor.unwrap_or(at.position);
-    let over = match (inside, cameras.single(), &state.review) {
-        (true, Ok((camera, transform)), Some(review)) if bodies.revision == state.revision => {
+    // What is turned under the pointer is not pointed at.
+    let sight = cameras.single().ok().filter(|_| inside && !eye.is_turned());
+    let sight = sight.and_then(|(camera, transform)| Sight::of(camera, transform));
+    let over = match (sight, &state.review) {
+        (Some(sight), Some(review)) if bodies.revision == state.revision => {
             // Counted from the window's corner, as the pointer is.
-            let project = |p: Vec3| camera.world_to_viewport_with_depth(transform, p).ok();
+            let project = |p: Vec3| sight.with_depth(p);
             let visible =
                 |id: MemberId| painted.paints.get(id.index()).is_some_and(|p| p.coat.is_some());
             pick(&review.assembly, &bodies, project, visible, position)
         }
         _ => None,
     };
-    let end = match (over, cameras.single(), &state.review) {
-        (Some(id), Ok((camera, transform)), Some(review)) => {
+    let end = match (over, sight, &state.review) {
+        (Some(id), Some(sight), Some(review)) => {
             let seen = |p: &Point| {
                 let p = bodies.origin.point(*p);
-                camera.world_to_viewport(transform, p).map_or(f32::MAX, |v| v.distance(position))
+                sight.at(p).map_or(f32::MAX, |v| v.distance(position))
             };
             let [a, b] = review.assembly.member(id).ends;
             let ends = [a, b, nalgebra::center(&a, &b)];

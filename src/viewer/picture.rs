@@ -2,11 +2,9 @@
 
 use crate::review::Review;
 use crate::viewer::adapter::{CannotDraw, guarded, quiet_log};
-use crate::viewer::camera::{Eye, SceneCamera, SceneRect, framed, on_screen, points_of};
+use crate::viewer::camera::{Eye, SceneRect, framed, points_of};
 use crate::viewer::loading::Judge;
 use crate::viewer::members::Bodies;
-use crate::viewer::overlay::{self, Over};
-use crate::viewer::panels::{View, style};
 use crate::viewer::plugin::{PictureTarget, ViewerPlugin};
 use crate::viewer::pose::Pose;
 use crate::viewer::rooms;
@@ -22,7 +20,7 @@ use bevy::render::renderer::RenderDevice;
 use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured};
 use bevy::window::ExitCondition;
 use bevy::winit::WinitPlugin;
-use bevy_egui::{EguiContexts, EguiPlugin, EguiPrimaryContextPass, egui};
+use bevy_egui::EguiPlugin;
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 
@@ -141,7 +139,6 @@ impl Studio {
     /// If there is no graphics adapter.
     pub fn new(size: (u32, u32)) -> anyhow::Result<Self> {
         let (mut app, target) = unseen(size, never())?;
-        app.add_systems(EguiPrimaryContextPass, labels_alone);
         app.finish();
         app.cleanup();
         app.world_mut().resource_mut::<ViewerState>().scenes = rooms::shipped_scenes();
@@ -206,41 +203,10 @@ impl Studio {
     }
 }
 
-/// Draws signs and labels without the panels.
+/// The scene is drawn without the panels, with signs and labels or without.
 #[derive(Resource)]
 pub struct Bare {
-    labels: bool,
-}
-
-fn labels_alone(
-    mut contexts: EguiContexts<'_, '_>,
-    bare: Option<Res<'_, Bare>>,
-    state: Res<'_, ViewerState>,
-    theme: Res<'_, Theme>,
-    eye: Res<'_, Eye>,
-    bodies: Res<'_, Bodies>,
-    cameras: Query<'_, '_, (&Camera, &GlobalTransform), With<SceneCamera>>,
-    mut styled: Local<'_, Option<Look>>,
-) -> Result {
-    let ctx = contexts.ctx_mut()?.clone();
-    if !bare.is_some_and(|b| b.labels) {
-        return Ok(());
-    }
-    let palette = theme.palette(state.look);
-    if *styled != Some(state.look) {
-        style::apply(&ctx, palette, &theme.text);
-        if styled.replace(state.look).is_none() {
-            style::set_fonts(&ctx);
-            return Ok(());
-        }
-    }
-    let (camera, transform) = cameras.single()?;
-    let project = |p: Vec3| on_screen(camera, transform, p).map(|v| egui::pos2(v.x, v.y));
-    let area = ctx.viewport_rect();
-    let view = View { state: &state, palette, text: &theme.text };
-    let over = Over { view, bodies: &bodies, pose: eye.now, area, project: &project };
-    overlay::draw(&ctx.layer_painter(egui::LayerId::background()), &over);
-    Ok(())
+    pub labels: bool,
 }
 
 fn aim(app: &mut App, review: &Review, options: &Options) {

@@ -12,16 +12,27 @@ use crate::viewer::pick::{self, PointerInScene};
 use crate::viewer::stage_paint::{self, Painted};
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::Theme;
+use crate::viewer::thrift::Effort;
 use crate::viewer::trial::TryOut;
 use crate::viewer::vocab::{Intent, ViewerSet};
-use crate::viewer::{coats, factor, ground, guide, keys, marks, places, play, scenery, title};
+use crate::viewer::{
+    coats, factor, ground, guide, keys, marks, overlay_pass, panel_pass, places, play, scenery,
+    thrift, title,
+};
 use bevy::camera::visibility::RenderLayers;
 use bevy::camera::{CameraOutputMode, CameraUpdateSystems, MsaaWriteback};
 use bevy::core_pipeline::tonemapping::Tonemapping;
+use bevy::core_pipeline::upscaling::upscaling;
+use bevy::ecs::schedule::{ScheduleBuildSettings, ScheduleLabel};
+use bevy::light::cluster::ClusterConfig;
 use bevy::prelude::*;
+use bevy::render::RenderApp;
+use bevy::render::camera::CameraRenderGraph;
 use bevy::render::render_resource::BlendState;
+use bevy_egui::render::{egui_pass, prepare_egui_pass};
 use bevy_egui::{
-    EguiGlobalSettings, EguiPostUpdateSet, EguiPrimaryContextPass, PrimaryEguiContext,
+    EguiContextSettings, EguiGlobalSettings, EguiPostUpdateSet, EguiPrimaryContextPass,
+    PrimaryEguiContext,
 };
 
 /// Everything but Bevy's own plugins and egui's.
@@ -48,12 +59,21 @@ impl Plugin for ViewerPlugin {
             .init_resource::<Moving>()
             .init_resource::<Drawn>()
             .init_resource::<marks::Collars>()
+            .init_resource::<thrift::Thrift>()
             .init_resource::<ClearColor>()
             .init_resource::<GlobalAmbientLight>()
             .init_resource::<bevy::light::DirectionalLightShadowMap>()
             .add_message::<Intent>()
             .add_message::<Framing>()
-            .add_plugins((idle::plugin, places::plugin, coats::plugin))
+            .add_plugins((
+                idle::plugin,
+                places::plugin,
+                coats::plugin,
+                panel_pass::plugin,
+                overlay_pass::plugin,
+                ground::plugin,
+                over_scene,
+            ))
             .add_systems(Startup, (cameras, scenery::light, loading::hang_bell));
         if let Some(mut settings) = app.world_mut().get_resource_mut::<EguiGlobalSettings>() {
             settings.auto_create_primary_context = false;
@@ -91,6 +111,7 @@ impl Plugin for ViewerPlugin {
                     marks::collars,
                     path_lines::draw,
                     camera::ease,
+                    thrift::weigh,
                     scenery::follow_eye,
                     members::show,
                     coats::hand_over,
@@ -108,6 +129,23 @@ impl Plugin for ViewerPlugin {
     }
 }
 
+/// What the panels' camera does: it draws them over what the scene's camera has left, and shows both. A
+/// camera's usual way begins with an empty picture and a depth of its own, and lays that over the other's.
+#[derive(ScheduleLabel, Clone, Debug, PartialEq, Eq, Hash)]
+struct OverScene;
+
+fn over_scene(app: &mut App) {
+    let Some(render) = app.get_sub_app_mut(RenderApp) else { return };
+    let mut schedule = Schedule::new(OverScene);
+    // As the ways of other cameras: what they have to say is handed over at the end, in their order.
+    schedule.set_build_settings(ScheduleBuildSettings {
+        auto_insert_apply_deferred: false,
+        ..default()
+    });
+    schedule.add_systems((prepare_egui_pass, egui_pass, upscaling).chain());
+    render.add_schedule(schedule);
+}
+
 /// One camera for the scene, and one above it for the panels: egui takes its size from the camera
 /// it is on.
 fn cameras(
@@ -123,10 +161,13 @@ fn cameras(
     let mut scene = commands.spawn((
         SceneCamera,
         Camera3d::default(),
-        Camera { order: 0, ..default() },
+        // Seen once the panels are drawn over it.
+        Camera { order: 0, output_mode: CameraOutputMode::Skip, ..default() },
+        // There is one light, and it is everywhere.
+        ClusterConfig::Single,
         Projection::Perspective(PerspectiveProjection::default()),
         Tonemapping::None,
-        Msaa::Sample4,
+        Effort::Full.samples(),
         Transform::default(),
     ));
     scene.with_child(backdrop);
@@ -135,16 +176,21 @@ fn cameras(
     }
     let mut panels = commands.spawn((
         PrimaryEguiContext,
+        // Run by `panel_pass`, where there is anything to do.
+        EguiContextSettings { run_manually: true, ..default() },
         Camera2d,
+        // The scene's own picture, which both share, and nothing but what egui draws.
+        Effort::Full.samples(),
+        CameraRenderGraph::new(OverScene),
         RenderLayers::none(),
         Camera {
             order: 1,
             output_mode: CameraOutputMode::Write {
-                blend_state: Some(BlendState::PREMULTIPLIED_ALPHA_BLENDING),
+                blend_state: Some(BlendState::REPLACE),
                 clear_color: ClearColorConfig::None,
             },
-            clear_color: ClearColorConfig::Custom(Color::NONE),
-            // It starts from nothing and is laid over the scene, which need not be copied first.
+            // It starts from what there is of the scene: see `camera::apply_rect`.
+            clear_color: ClearColorConfig::Default,
             msaa_writeback: MsaaWriteback::Off,
             ..default()
         },

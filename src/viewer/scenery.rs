@@ -4,7 +4,7 @@ use crate::assembly::MemberId;
 use crate::scene::model::LoadPlace;
 use crate::viewer::camera::{Eye, is_drawing};
 use crate::viewer::coats::{CoatMaterial, Coats};
-use crate::viewer::ground::{self, Ground};
+use crate::viewer::ground::{self, Ground, GroundMaterial};
 use crate::viewer::materials::{Coat, Materials, Stroke};
 use crate::viewer::members::{Bodies, OfScene};
 use crate::viewer::shapes::bulk::{Bulk, For};
@@ -12,6 +12,7 @@ use crate::viewer::shapes::{draft::Draft, edge, site};
 use crate::viewer::stage_paint::Paint;
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Ink, Look, Palette, Theme};
+use crate::viewer::thrift::{Effort, Thrift};
 use bevy::asset::RenderAssetUsages;
 use bevy::camera::visibility::NoFrustumCulling;
 use bevy::light::{
@@ -41,12 +42,14 @@ pub struct Sun;
 /// 0.65 of it from the sun and 0.42 from all round.
 pub(super) const SUNLIGHT: f32 = 2550.0;
 pub(super) const AMBIENT: f32 = 420.0;
+/// How much higher the background is than the picture, so that no edge of it shows.
+pub(super) const TALLER: f32 = 1.05;
 /// The way the sun shines.
 pub(super) const SUN: Vec3 = Vec3::new(-0.52, -1.0, -0.34);
 
 /// Makes the light.
 pub fn light(mut commands: Commands<'_, '_>, mut map: ResMut<'_, DirectionalLightShadowMap>) {
-    map.size = 4096;
+    map.size = Effort::Full.shadow_points();
     commands.spawn((
         Sun,
         DirectionalLight {
@@ -129,18 +132,19 @@ pub fn backdrop_bundle(
 pub fn follow_eye(
     eye: Res<'_, Eye>,
     bodies: Res<'_, Bodies>,
+    thrift: Res<'_, Thrift>,
     mut backdrops: Query<'_, '_, &mut Transform, With<Backdrop>>,
     mut suns: Query<'_, '_, (&mut CascadeShadowConfig, &mut DirectionalLight), With<Sun>>,
-    mut done: Local<'_, Option<(crate::viewer::pose::Pose, u64)>>,
+    mut done: Local<'_, Option<(crate::viewer::pose::Pose, u64, Effort)>>,
 ) {
-    let key = (eye.now, bodies.revision);
+    let key = (eye.now, bodies.revision, thrift.effort());
     if *done == Some(key) {
         return;
     }
     *done = Some(key);
     let (distance, reach) = (eye.now.distance(), bodies.radius() * 1.5);
     let far = distance * 4.0 + reach * 20.0;
-    let tall = 2.0 * far * (eye.now.lens / 2.0).tan() * 1.05;
+    let tall = 2.0 * far * (eye.now.lens / 2.0).tan() * TALLER;
     for mut transform in &mut backdrops {
         // Wide enough for any window.
         *transform =
@@ -150,10 +154,13 @@ pub fn follow_eye(
     let end = distance + reach;
     for (mut config, mut sun) in &mut suns {
         *config = CascadeShadowConfigBuilder {
-            num_cascades: 2,
+            num_cascades: thrift.effort().shadow_maps(),
             minimum_distance: near,
             maximum_distance: end,
-            first_cascade_far_bound: near + (end - near) * 0.45,
+            first_cascade_far_bound: match thrift.effort() {
+                Effort::Full => near + (end - near) * 0.45,
+                Effort::Less => end,
+            },
             overlap_proportion: 0.15,
         }
         .build();
@@ -175,6 +182,7 @@ pub fn build(
     mut coats: ResMut<'_, Coats>,
     mut meshes: ResMut<'_, Assets<Mesh>>,
     mut assets: ResMut<'_, Assets<StandardMaterial>>,
+    mut grounds: ResMut<'_, Assets<GroundMaterial>>,
     mut done: Local<'_, Option<(u64, Look)>>,
     old: Query<'_, '_, Entity, With<Ground>>,
 ) {
@@ -190,7 +198,8 @@ pub fn build(
         commands.entity(entity).despawn();
     }
     let (scene, origin) = (&review.assembly.scene, bodies.origin);
-    ground::lay(&mut commands, &bodies, theme.palette(state.look), &mut meshes, &mut assets);
+    let palette = theme.palette(state.look);
+    ground::lay(&mut commands, &bodies, palette, &mut meshes, &mut assets, &mut grounds);
     if !fresh {
         return;
     }

@@ -1,13 +1,13 @@
 //! Names of grid lines in circles, and marks of levels.
 
-use crate::assembly::model::GridLine;
+use crate::assembly::MemberId;
 use crate::review::Review;
-use crate::viewer::labels::{Label, Rank, crosses, square};
+use crate::viewer::labels::{Label, Rank, square};
 use crate::viewer::overlay::Over;
+use crate::viewer::standing::Lines;
 use bevy::prelude::Vec3;
 use egui::{Align2, FontId, Painter, Pos2, Rect, Stroke, pos2, vec2};
 use std::cell::OnceCell;
-use std::collections::BTreeMap;
 
 /// How far a circle may be pushed out along its line to find room, in steps of points.
 const STEPS: usize = 6;
@@ -20,26 +20,16 @@ const ACROSS: f32 = 0.35;
 const INTO: f32 = 0.9;
 /// From the feet down to the circles in a front view, in points.
 const BELOW: f32 = 14.0;
-/// Above so many members on the screen nobody looks whether a level's mark lies over one.
-const MOST: usize = 8_000;
 
 /// Grid lines with their names in circles, at the end nearer to the eye where there is room.
-pub(super) fn bubbles<'a>(over: &'a Over<'a>, review: &'a Review, out: &mut Vec<Label<'a>>) {
+pub(super) fn bubbles<'a>(over: &'a Over<'a>, built: &Built, out: &mut Vec<Label<'a>>) {
     let palette = over.view.palette;
-    let (built, outline) = (OnceCell::new(), OnceCell::new());
+    let outline = OnceCell::new();
     let level = over.bodies.bounds.map_or(0.0, |b| b[0].y);
-    // Blocks often share lines: the longest of each name is drawn.
-    let mut longest: BTreeMap<&str, &GridLine> = BTreeMap::new();
-    for line in &review.assembly.grid_lines {
-        let there = longest.entry(&line.name).or_insert(line);
-        if length(line) > length(there) {
-            *there = line;
-        }
-    }
     let eye = over.pose.transform();
     let flat = over.pose.pitch.abs() < LEVEL;
     let (ahead, eye) = (eye.forward().with_y(0.0).normalize_or_zero(), eye.translation);
-    for line in longest.into_values() {
+    for line in &over.facts.lines {
         let ends = line.ends.map(|e| {
             let p = over.bodies.origin.point(e);
             Vec3::new(p.x, level, p.z)
@@ -75,13 +65,13 @@ pub(super) fn bubbles<'a>(over: &'a Over<'a>, review: &'a Review, out: &mut Vec<
             let clear = |spot: &[Pos2; 2]| {
                 end == near || {
                     let plate = Rect::from_center_size(spot[1], vec2(2.0, 2.0) * radius);
-                    let built = built.get_or_init(|| segments(over, review));
+                    let built = built.get_or_init(|| lines(over));
                     over.area.contains(spot[0])
                         && !outline
                             .get_or_init(|| corners(over))
                             .as_deref()
                             .is_none_or(|o| among(o, spot[1]))
-                        && !built.iter().any(|s| crosses(plate, s[0], s[1]))
+                        && !built.meet(plate)
                 }
             };
             spots.extend((0..STEPS).map(|k| [foot, at(k)]).filter(clear));
@@ -118,10 +108,6 @@ pub fn among(points: &[Pos2], at: Pos2) -> bool {
     !angles.is_empty() && !angles.iter().zip(next).any(|(a, b)| b - a >= PI)
 }
 
-fn length(line: &GridLine) -> f64 {
-    (line.ends[1] - line.ends[0]).norm()
-}
-
 /// Levels with their names.
 fn named(over: &Over<'_>, review: &Review) -> Vec<(f64, String)> {
     let scene = &review.assembly.scene;
@@ -142,6 +128,7 @@ pub(super) fn levels<'a>(
     painter: &Painter,
     over: &'a Over<'a>,
     review: &'a Review,
+    built: &Built,
     out: &mut Vec<Label<'a>>,
 ) {
     let Some([low, high]) = over.bodies.bounds else { return };
@@ -150,7 +137,6 @@ pub(super) fn levels<'a>(
         return;
     }
     let palette = over.view.palette;
-    let built = OnceCell::new();
     let corners = [(low.x, low.z), (low.x, high.z), (high.x, low.z), (high.x, high.z)];
     for (level, text) in named(over, review) {
         let y = level as f32;
@@ -181,8 +167,8 @@ pub(super) fn levels<'a>(
             let (from, to) = if leftwards { (tip.x - wide, tip.x) } else { (tip.x, tip.x + wide) };
             Rect::from_min_max(pos2(from, tip.y - size.y - 3.0), pos2(to, tip.y + 2.0))
         };
-        let built = built.get_or_init(|| segments(over, review));
-        let clear = |r: &Rect| !built.iter().any(|s| crosses(r.expand(2.0), s[0], s[1]));
+        let built = built.get_or_init(|| lines(over));
+        let clear = |r: &Rect| !built.meet(r.expand(2.0));
         let tips: Vec<_> = tips.into_iter().filter(|t| clear(&plate(*t))).collect();
         let places = tips.iter().map(|t| plate(*t).into()).collect();
         let draw = move |painter: &Painter, place: usize| {
@@ -204,16 +190,14 @@ pub(super) fn levels<'a>(
     }
 }
 
-/// What stands, as lines on the screen.
-fn segments(over: &Over<'_>, review: &Review) -> Vec<[Pos2; 2]> {
-    let Some(stage) = review.sequence.stages.get(over.view.state.stage) else { return Vec::new() };
-    let there = |i: usize| stage.members[i].is_there();
-    if (0..over.bodies.members.len()).filter(|&i| there(i)).count() > MOST {
-        return Vec::new();
-    }
-    let line = |i: usize| {
-        let [a, b] = over.bodies.members[i].ends;
+/// What stands, as lines on the screen, once somebody asks.
+pub(super) type Built = OnceCell<Lines>;
+
+fn lines(over: &Over<'_>) -> Lines {
+    let line = |id: &MemberId| {
+        let [a, b] = over.bodies.members.get(id.index())?.ends;
         Some([(over.project)(a)?, (over.project)(b)?])
     };
-    (0..over.bodies.members.len()).filter(|&i| there(i)).filter_map(line).collect()
+    // A plate may reach a little over the edge.
+    Lines::within(over.area.expand(STEP), over.facts.standing.iter().filter_map(line).collect())
 }

@@ -55,6 +55,8 @@ pub struct ViewerState {
     pub factors: BTreeMap<usize, Known>,
     /// What of the scene is drawn.
     pub shown: Shown,
+    /// Also while the eye moves and that is slow: see [`crate::viewer::thrift`].
+    pub always_full: bool,
     /// Ends of what is measured; none: nothing is.
     pub measure: Option<Vec<Point>>,
     /// What of the card is unfolded, and whether the card is rolled down to it: for pictures.
@@ -208,6 +210,7 @@ impl ViewerState {
             Intent::Help(on) => self.help = *on,
             Intent::Guide(wish) => return self.guide_act(wish),
             Intent::Shown(shown) => self.shown = (**shown).clone(),
+            Intent::AlwaysFull(on) => self.always_full = *on,
             Intent::Measure(on) => self.measure = on.then(Vec::new),
             Intent::MeasureAt(point) => {
                 if let Some(points) = &mut self.measure {

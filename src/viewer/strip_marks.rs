@@ -146,15 +146,10 @@ pub fn draw(painter: &Painter, at: Pos2, size: f32, mark: Mark, palette: &Palett
 }
 
 /// Labels for the marks of a stage.
-pub(super) fn labels<'a>(
-    over: &'a Over<'a>,
-    review: &'a Review,
-    stage: &'a Stage,
-    out: &mut Vec<Label<'a>>,
-) {
+pub(super) fn labels<'a>(over: &'a Over<'a>, review: &'a Review, out: &mut Vec<Label<'a>>) {
     const SIZE: f32 = 20.0;
     let palette = over.view.palette;
-    for (id, mark) in marks(review, stage) {
+    for &(id, mark) in &over.facts.strip {
         // While a question is open, what is wrong is not said.
         if mark == Mark::Trapped && over.view.state.guide.conceals() {
             continue;
@@ -182,15 +177,10 @@ pub(super) fn labels<'a>(
 }
 
 /// The key of the marks on the screen, in the lower left corner; gives back the room it takes.
-pub(super) fn key(
-    painter: &Painter,
-    over: &Over<'_>,
-    review: &Review,
-    stage: &Stage,
-) -> Option<Rect> {
+pub(super) fn key(painter: &Painter, over: &Over<'_>) -> Option<Rect> {
     const ROW: f32 = 24.0;
     let palette = over.view.palette;
-    let all = marks(review, stage);
+    let all = &over.facts.strip;
     let conceals = over.view.state.guide.conceals();
     let rows: Vec<(Mark, usize)> = Mark::ALL
         .into_iter()

@@ -111,6 +111,8 @@ pub enum Intent {
     Guide(Wish),
     /// What of the scene is drawn.
     Shown(Box<Shown>),
+    /// Draw in full also while the eye moves and that is slow.
+    AlwaysFull(bool),
     /// Measure between two points, or no longer.
     Measure(bool),
     /// An end of what is measured.

@@ -107,3 +107,29 @@ fn dragging_from_a_drawing_brings_the_common_lens_back() {
     let turned = pose.orbited(Vec2::new(0.1, -0.2));
     assert!((turned.lens - LENS).abs() < 1e-6 && turned.pitch < pose.pitch);
 }
+
+/// Many points at a time, to the last bit what the camera says of each.
+#[test]
+fn points_lie_where_the_camera_says() {
+    use bevy::prelude::{Camera, GlobalTransform, With};
+    use standwell::viewer::camera::{Eye, SceneCamera};
+    use standwell::viewer::sight::Sight;
+    let mut app = super::plugin::seeing(super::site::review(3, 2));
+    let mut counts = [0; 2];
+    for pose in views() {
+        app.world_mut().resource_mut::<Eye>().jump(pose);
+        app.update();
+        let mut cameras =
+            app.world_mut().query_filtered::<(&Camera, &GlobalTransform), With<SceneCamera>>();
+        let (camera, transform) = cameras.single(app.world()).unwrap();
+        let sight = Sight::of(camera, transform).unwrap();
+        for k in 0..500 {
+            let along = |n: f32| (k as f32 * n).sin() * 40.0;
+            let point = Vec3::new(along(1.3), along(0.7), along(2.1));
+            let said = camera.world_to_viewport_with_depth(transform, point).ok();
+            assert_eq!(sight.with_depth(point), said, "{point} from {pose:?}");
+            counts[usize::from(said.is_some())] += 1;
+        }
+    }
+    assert!(counts[0] > 200 && counts[1] > 200, "{counts:?}");
+}

@@ -4,12 +4,14 @@ use super::panels::state_of;
 use super::plugin::{showing, state};
 use bevy::prelude::{App, Vec3};
 use egui::{Pos2, Rect, pos2, vec2};
+use standwell::viewer::facts::Facts;
 use standwell::viewer::labels::{Label, Quad, Rank, crosses, settle, square};
 use standwell::viewer::members::Bodies;
 use standwell::viewer::overlay::{self, Over};
 use standwell::viewer::panels::{View, style};
 use standwell::viewer::pose::Pose;
 use standwell::viewer::site_marks::among;
+use standwell::viewer::standing::Lines;
 use standwell::viewer::strip_marks::{Mark, marks};
 use standwell::viewer::theme::{Look, Theme};
 use standwell::viewer::vocab::NamedView;
@@ -58,6 +60,46 @@ fn a_line_crosses_a_plate_where_it_does() {
     assert!(!crosses(r, pos2(0.0, 25.0), pos2(10.0, 19.0 + 6.0)));
 }
 
+/// Found by place, the answer is that of looking through all lines: for long ones and short ones, level,
+/// upright and slanted, within the picture, across its edge, far outside and endless.
+#[test]
+fn lines_found_by_place_are_those_that_cross() {
+    let mut seed = 7u32;
+    let mut random = |most: f32| {
+        seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        (seed >> 8) as f32 / (1 << 24) as f32 * most
+    };
+    let area = Rect::from_min_size(pos2(330.0, 46.0), vec2(1260.0, 826.0));
+    let mut lines = vec![
+        [pos2(-4e6, 400.0), pos2(5e6, 403.0)],
+        [pos2(700.0, -3e5), pos2(700.0, 2e5)],
+        [pos2(f32::INFINITY, 0.0), pos2(500.0, 500.0)],
+        [pos2(f32::NAN, 0.0), pos2(500.0, 500.0)],
+        [pos2(800.0, 500.0), pos2(800.0, 500.0)],
+    ];
+    for k in 0..400 {
+        let a = pos2(random(1900.0), random(1000.0));
+        let long = if k % 5 == 0 { 900.0 } else { 60.0 };
+        let by = match k % 3 {
+            0 => vec2(random(2.0) - 1.0, random(long)),
+            1 => vec2(random(long), 0.0),
+            _ => vec2(random(long), random(long)) - vec2(long, long) * 0.5,
+        };
+        lines.push([a, a + by]);
+    }
+    let found = Lines::within(area, lines.clone());
+    let mut counts = [0; 2];
+    for _ in 0..20_000 {
+        let corner = area.min + vec2(random(1200.0), random(800.0));
+        let plate = Rect::from_min_size(corner, vec2(random(60.0), random(26.0)));
+        let meets = lines.iter().any(|l| l[0].is_finite() && crosses(plate, l[0], l[1]));
+        assert_eq!(found.meet(plate), meets, "{plate:?}");
+        counts[usize::from(meets)] += 1;
+    }
+    assert!(counts[0] > 1000 && counts[1] > 1000, "{counts:?}");
+    assert!(!Lines::within(Rect::NOTHING, lines).meet(area));
+}
+
 /// A camera in numbers: where a point lies on the screen, seen from a pose.
 fn seen(pose: &Pose, area: Rect, point: Vec3) -> Option<Pos2> {
     let eye = pose.transform();
@@ -79,7 +121,9 @@ fn drawn(app: &App, view: NamedView, size: [f32; 2], closer: f32) -> Vec<(Rank, 
     pose.span /= closer;
     let project = |p: Vec3| seen(&pose, area, p);
     let view = View { state: shown, palette, text: &theme.text };
-    let over = Over { view, bodies, pose, area, project: &project };
+    let mut facts = Facts::default();
+    facts.follow(shown.review.as_ref().unwrap(), shown.revision, shown.stage);
+    let over = Over { view, facts: &facts, bodies, pose, area, project: &project };
     let ctx = egui::Context::default();
     let mut out = Vec::new();
     for pass in 0..3 {

@@ -35,6 +35,27 @@ fn red(image: Image) -> usize {
     image.pixels().filter(|p| p.0[0] > 110 && p.0[1] < 85 && p.0[2] < 70).count()
 }
 
+/// Panels are seen in frames in which only the eye has moved, and none of them is laid out: the picture is
+/// taken some frames after the eye was aimed.
+#[test]
+fn panels_stay_on_the_picture_while_only_the_eye_moves() {
+    let Some(mut studio) = drawn(Studio::new((900, 600))) else { return };
+    let review = Arc::new(site::review(3, 2));
+    let theme = Theme::shipped().unwrap();
+    for look in [Look::Day, Look::Dark] {
+        let options = Options { panels: true, look, ..Options::default() };
+        let image = studio.take(review.clone(), 3, &options, |_| {}).unwrap();
+        let image = image.try_into_dynamic().unwrap().to_rgb8();
+        let panel = theme.palette(look).panel.egui();
+        let own = [panel.r(), panel.g(), panel.b()];
+        let like = |p: &[u8; 3]| (0..3).all(|k| p[k].abs_diff(own[k]) < 4);
+        // Of the bar on top, most is its own ground.
+        let bar = image.enumerate_pixels().filter(|(_, y, _)| *y < 40);
+        let panels = bar.filter(|(_, _, p)| like(&p.0)).count();
+        assert!(panels > 900 * 40 / 2, "{look:?}: {panels}");
+    }
+}
+
 /// The post in danger is seen in the picture at its stage, and not at a calm one. Without
 /// labels, so that it is the members that are counted.
 #[test]

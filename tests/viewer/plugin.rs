@@ -73,6 +73,21 @@ pub fn showing(review: Review) -> App {
     app
 }
 
+/// As [`showing`], with cameras that know the window's size, as they do where there is a renderer.
+pub fn seeing(review: Review) -> App {
+    use bevy::camera::CameraUpdateSystems;
+    use bevy::render::camera::camera_system;
+    use bevy::render::texture::ManualTextureViews;
+    let mut app = showing(review);
+    app.init_resource::<ManualTextureViews>()
+        .add_systems(PostUpdate, camera_system.in_set(CameraUpdateSystems));
+    for _ in 0..3 {
+        app.update();
+    }
+    settle(&mut app);
+    app
+}
+
 /// Runs until nothing moves any more.
 fn settle(app: &mut App) {
     for _ in 0..200 {

@@ -42,6 +42,11 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
             ui.close();
         }
     });
+    let mut less = !view.state.always_full;
+    let words = "Draw with less while the view moves, where it would be slow";
+    if ui.checkbox(&mut less, words).on_hover_text("shadows and edges").changed() {
+        out.push(Intent::AlwaysFull(!less));
+    }
     if next != *shown {
         out.push(Intent::Shown(Box::new(next)));
     }

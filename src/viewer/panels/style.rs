@@ -40,9 +40,7 @@ pub const LARGE: f32 = 1.4;
 /// Has every letter drawn once in the sizes in use. A letter that is new to the picture of all
 /// letters is missing from the very frame that asks for it.
 pub fn warm(ctx: &egui::Context, text: &TextSizes) {
-    let letters: String = (' '..='~').chain("°±×–·…’✔✖■▲▶◀⏷⏵⏸☐☑⚑←→".chars()).collect();
-    // A letter is drawn anew for each of a few places between two pixels: several runs meet most.
-    let letters = letters.repeat(3);
+    let letters = letters();
     let own = [text.small, text.body, text.heading, text.title, text.title * 1.2];
     let large = [text.small, text.body, text.title].map(|size| size * LARGE);
     let sizes = own.into_iter().chain(large);
@@ -56,6 +54,18 @@ pub fn warm(ctx: &egui::Context, text: &TextSizes) {
         let font = FontId::new(text.small, FontFamily::Monospace);
         fonts.layout_no_wrap(letters.clone(), font, Color32::WHITE);
     });
+}
+
+/// As [`warm`], for what is only written small.
+pub fn warm_small(ctx: &egui::Context, text: &TextSizes) {
+    let font = FontId::proportional(text.small);
+    ctx.fonts_mut(|fonts| fonts.layout_no_wrap(letters(), font, Color32::WHITE));
+}
+
+fn letters() -> String {
+    let letters: String = (' '..='~').chain("°±×–·…’✔✖■▲▶◀⏷⏵⏸☐☑⚑←→".chars()).collect();
+    // A letter is drawn anew for each of a few places between two pixels: several runs meet most.
+    letters.repeat(3)
 }
 
 /// Sets text sizes and colours of a context. Cheap enough to call on change only.

@@ -1,0 +1,167 @@
+//! Draws with less while the eye moves, where drawing in full is too slow to follow it: one smaller map
+//! of shadows instead of two large ones, one sample a pixel instead of four. Nothing is left out that says
+//! something about a member. The frame after the eye has come to rest is drawn in full.
+//!
+//! Pictures are always drawn in full. A person can switch it off (in the menu *Show*).
+//!
+//! Known to work by `tests/viewer/thrift.rs`, without a graphics card: the course of a move in numbers,
+//! and the camera, light and maps in the window's app, on a move that is slow, one that is not, and at rest.
+
+use crate::viewer::camera::{Eye, SceneCamera};
+use crate::viewer::idle::Wake;
+use crate::viewer::members::Bodies;
+use crate::viewer::plugin::PictureTarget;
+use crate::viewer::pose::Pose;
+use crate::viewer::state::ViewerState;
+use bevy::light::DirectionalLightShadowMap;
+use bevy::prelude::*;
+use bevy::window::{Monitor, PrimaryMonitor};
+use bevy_egui::PrimaryEguiContext;
+use std::time::Duration;
+
+/// So many slow frames in a row are no chance.
+const SLOW: u8 = 3;
+/// After so long a rest a move begins in full again: what was slow then may not be now.
+const FORGOTTEN: Duration = Duration::from_secs(3);
+/// Seconds from picture to picture of a screen that does not say.
+const USUAL: f64 = 1.0 / 60.0;
+/// A frame that took longer than so many pictures of the screen came too late for one of them.
+const LATE: f64 = 1.25;
+
+/// How much is drawn.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Effort {
+    #[default]
+    Full,
+    Less,
+}
+
+impl Effort {
+    /// Maps of shadows, each for a stretch of the way from the eye.
+    #[must_use]
+    pub fn shadow_maps(self) -> usize {
+        match self {
+            Self::Full => 2,
+            Self::Less => 1,
+        }
+    }
+    /// Points of a map each way.
+    #[must_use]
+    pub fn shadow_points(self) -> usize {
+        match self {
+            Self::Full => 4096,
+            Self::Less => 2048,
+        }
+    }
+    /// Samples a pixel.
+    #[must_use]
+    pub fn samples(self) -> Msaa {
+        match self {
+            Self::Full => Msaa::Sample4,
+            Self::Less => Msaa::Off,
+        }
+    }
+}
+
+/// The course of moves and rests.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Course {
+    effort: Effort,
+    /// Slow frames in a row.
+    slow: u8,
+    moves: bool,
+    /// What the last move ended with.
+    last: Effort,
+    rested: Duration,
+}
+
+impl Course {
+    /// How the next frame is drawn. `took`: from the frame before the last to the last.
+    pub fn next(&mut self, moves: bool, took: Duration, budget: Duration) -> Effort {
+        if !moves {
+            let rested = if self.moves { Duration::ZERO } else { self.rested };
+            let last = if self.moves { self.effort } else { self.last };
+            *self = Self { last, rested: rested.saturating_add(took), ..Self::default() };
+            return Effort::Full;
+        }
+        if self.moves {
+            self.slow = if took > budget { (self.slow + 1).min(SLOW) } else { 0 };
+            if self.slow == SLOW {
+                // Until it rests: to and fro would be worse than either.
+                self.effort = Effort::Less;
+            }
+        } else {
+            // The time of the first frame is that of the rest before it.
+            let rested = self.rested.saturating_add(took);
+            self.effort = if rested < FORGOTTEN { self.last } else { Effort::Full };
+            self.slow = 0;
+        }
+        self.moves = true;
+        self.effort
+    }
+}
+
+/// How the scene is drawn now.
+#[derive(Resource, Default)]
+pub struct Thrift {
+    effort: Effort,
+    course: Course,
+    eye: Option<Pose>,
+    /// The review that was last made ready to be drawn with less, and frames left until it is.
+    ready: (u64, u8),
+    /// Longest frame; none: as the screen asks for. Given for measuring, also where there is no screen.
+    pub budget: Option<Duration>,
+}
+
+impl Thrift {
+    #[must_use]
+    pub fn effort(&self) -> Effort {
+        self.effort
+    }
+}
+
+/// Both cameras: they draw into the same picture.
+type OfTheWindow = Or<(With<SceneCamera>, With<PrimaryEguiContext>)>;
+
+/// Decides how the next frame is drawn, and sets samples and maps. Runs when the eye has moved.
+pub fn weigh(
+    mut thrift: ResMut<'_, Thrift>,
+    eye: Res<'_, Eye>,
+    bodies: Res<'_, Bodies>,
+    time: Res<'_, Time<Real>>,
+    state: Res<'_, ViewerState>,
+    picture: Option<Res<'_, PictureTarget>>,
+    monitors: Query<'_, '_, &Monitor, With<PrimaryMonitor>>,
+    mut map: ResMut<'_, DirectionalLightShadowMap>,
+    mut cameras: Query<'_, '_, &mut Msaa, OfTheWindow>,
+    mut wake: ResMut<'_, Wake>,
+) {
+    let moves = thrift.eye.replace(eye.now).is_some_and(|before| before != eye.now);
+    let rate = monitors.iter().find_map(|m| m.refresh_rate_millihertz).filter(|&r| r > 0);
+    let screen = rate.map_or(USUAL, |r| 1e3 / f64::from(r));
+    let budget = thrift.budget.unwrap_or(Duration::from_secs_f64(LATE * screen));
+    let mut effort = thrift.course.next(moves, time.delta(), budget);
+    // What draws with less is made ready beforehand, while a new scene is anyway: else members would be
+    // missing from the first frames of a move.
+    if thrift.ready.0 != bodies.revision {
+        thrift.ready = (bodies.revision, 2);
+    }
+    if thrift.ready.1 > 0 {
+        thrift.ready.1 -= 1;
+        effort = Effort::Less;
+    }
+    if state.always_full || picture.is_some() && thrift.budget.is_none() {
+        effort = Effort::Full;
+    }
+    thrift.effort = effort;
+    if effort == Effort::Less {
+        // There is a next frame, to be drawn in full.
+        wake.ask();
+    }
+    if map.size != effort.shadow_points() {
+        map.size = effort.shadow_points();
+    }
+    for mut samples in &mut cameras {
+        samples.set_if_neq(effort.samples());
+    }
+}

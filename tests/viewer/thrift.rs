@@ -1,0 +1,121 @@
+//! Less is drawn while the eye moves and frames are slow, and only then.
+
+use super::plugin::showing;
+use super::site;
+use bevy::light::{CascadeShadowConfig, DirectionalLightShadowMap};
+use bevy::prelude::*;
+use standwell::viewer::camera::{Eye, SceneCamera};
+use standwell::viewer::picture::Bare;
+use standwell::viewer::plugin::PictureTarget;
+use standwell::viewer::thrift::{Course, Effort, Thrift};
+use standwell::viewer::vocab::Intent;
+use std::time::Duration;
+
+const BUDGET: Duration = Duration::from_millis(20);
+const SLOW: Duration = Duration::from_millis(45);
+const QUICK: Duration = Duration::from_millis(8);
+
+/// Frames of a move, each so long, after a rest.
+fn efforts(course: &mut Course, rest: Duration, frames: &[Duration]) -> Vec<Effort> {
+    let mut out = Vec::new();
+    for (k, took) in frames.iter().enumerate() {
+        // A first frame's time is the time since the last one before the rest.
+        out.push(course.next(true, if k == 0 { rest } else { *took }, BUDGET));
+    }
+    out
+}
+
+#[test]
+fn a_move_whose_frames_are_slow_goes_on_with_less_until_it_rests() {
+    use Effort::{Full, Less};
+    let mut course = Course::default();
+    let long = Duration::from_secs(60);
+    assert_eq!(
+        efforts(&mut course, long, &[SLOW; 6]),
+        [Full, Full, Full, Less, Less, Less],
+        "the rest before a move is no slow frame, and three are"
+    );
+    // Quick now, since less is drawn: it stays so.
+    assert_eq!(course.next(true, QUICK, BUDGET), Less);
+    assert_eq!(course.next(false, QUICK, BUDGET), Full, "the very first frame at rest");
+    // Soon after, it is known to be slow; long after, it is tried again.
+    assert_eq!(efforts(&mut course, Duration::from_millis(300), &[QUICK; 2]), [Less, Less]);
+    assert_eq!(course.next(false, QUICK, BUDGET), Full);
+    assert_eq!(efforts(&mut course, long, &[QUICK; 2]), [Full, Full]);
+}
+
+#[test]
+fn a_move_that_is_quick_or_seldom_slow_is_drawn_in_full() {
+    let mut course = Course::default();
+    let frames: Vec<Duration> = (0..60).map(|k| if k % 3 == 0 { QUICK } else { SLOW }).collect();
+    let all = efforts(&mut course, Duration::ZERO, &frames);
+    assert!(all.iter().all(|e| *e == Effort::Full));
+    // Never at rest, however slow.
+    for _ in 0..10 {
+        assert_eq!(course.next(false, SLOW, BUDGET), Effort::Full);
+    }
+}
+
+/// What the card is asked for: samples, shadow maps, their points.
+fn asked(app: &mut App) -> (Msaa, usize, usize) {
+    let mut cameras = app.world_mut().query_filtered::<&Msaa, With<SceneCamera>>();
+    let samples = *cameras.single(app.world()).unwrap();
+    let mut suns = app.world_mut().query::<&CascadeShadowConfig>();
+    let maps = suns.single(app.world()).unwrap().bounds.len();
+    (samples, maps, app.world().resource::<DirectionalLightShadowMap>().size)
+}
+
+const FULL: (Msaa, usize, usize) = (Msaa::Sample4, 2, 4096);
+const LESS: (Msaa, usize, usize) = (Msaa::Off, 1, 2048);
+
+fn turn(app: &mut App, frames: usize) {
+    for _ in 0..frames {
+        std::thread::sleep(Duration::from_millis(3));
+        let mut eye = app.world_mut().resource_mut::<Eye>();
+        let mut pose = eye.now;
+        pose.yaw += 0.01;
+        eye.jump(pose);
+        app.update();
+    }
+}
+
+/// Every frame takes longer than a budget of nothing, and none than one of an hour.
+#[test]
+fn the_window_draws_with_less_where_it_is_slow_and_in_full_at_rest() {
+    let mut app = showing(site::review(3, 2));
+    let budget = |app: &mut App, time: Duration| {
+        app.world_mut().resource_mut::<Thrift>().budget = Some(time);
+    };
+    budget(&mut app, Duration::from_secs(3600));
+    app.update();
+    assert_eq!(asked(&mut app), FULL);
+    turn(&mut app, 8);
+    assert_eq!(asked(&mut app), FULL);
+    budget(&mut app, Duration::ZERO);
+    app.update();
+    assert_eq!(asked(&mut app), FULL, "at rest");
+    turn(&mut app, 8);
+    assert_eq!(asked(&mut app), LESS);
+    app.update();
+    assert_eq!(asked(&mut app), FULL, "one frame after it came to rest");
+    // Somebody wants all of it.
+    app.world_mut().write_message(Intent::AlwaysFull(true));
+    turn(&mut app, 8);
+    assert_eq!(asked(&mut app), FULL);
+    app.world_mut().write_message(Intent::AlwaysFull(false));
+    turn(&mut app, 8);
+    assert_eq!(asked(&mut app), LESS);
+}
+
+/// A picture is drawn in full however long it takes.
+#[test]
+fn a_picture_is_never_drawn_with_less() {
+    let mut app = showing(site::review(3, 2));
+    app.insert_resource(PictureTarget(Handle::default())).insert_resource(Bare { labels: true });
+    for _ in 0..6 {
+        // Longer than any screen's budget.
+        std::thread::sleep(Duration::from_millis(40));
+        turn(&mut app, 1);
+        assert_eq!(asked(&mut app), FULL);
+    }
+}
