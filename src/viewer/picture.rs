@@ -4,7 +4,7 @@ use crate::review::Review;
 use crate::viewer::adapter::{CannotDraw, guarded, quiet_log};
 use crate::viewer::camera::{Eye, SceneCamera, SceneRect, framed, on_screen, points_of};
 use crate::viewer::loading::Judge;
-use crate::viewer::members::Bodies;
+use crate::viewer::members::{Bodies, Coming};
 use crate::viewer::overlay::{self, Over};
 use crate::viewer::panels::{View, style};
 use crate::viewer::plugin::{PictureTarget, ViewerPlugin};
@@ -22,9 +22,12 @@ use bevy::render::renderer::RenderDevice;
 use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured};
 use bevy::window::ExitCondition;
 use bevy::winit::WinitPlugin;
-use bevy_egui::{EguiContexts, EguiPlugin, EguiPrimaryContextPass, egui};
+use bevy_egui::{
+    EguiContext, EguiContexts, EguiPlugin, EguiPrimaryContextPass, PrimaryEguiContext, egui,
+};
 use std::path::Path;
 use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
 
 /// How a picture is taken.
 #[derive(Clone, Debug)]
@@ -39,6 +42,8 @@ pub struct Options {
     pub panels: bool,
     /// What of the card is unfolded.
     pub unfolded: Unfolded,
+    /// With panels: how many times its own size their text has.
+    pub text: f32,
 }
 
 impl Default for Options {
@@ -50,6 +55,7 @@ impl Default for Options {
             labels: true,
             panels: false,
             unfolded: Unfolded::default(),
+            text: 1.0,
         }
     }
 }
@@ -160,6 +166,12 @@ impl Studio {
         prepare: impl FnOnce(&mut ViewerState),
     ) -> anyhow::Result<Image> {
         let app = &mut self.app;
+        let zoom = if options.panels { options.text } else { 1.0 };
+        let world = app.world_mut();
+        let mut contexts = world.query_filtered::<&mut EguiContext, With<PrimaryEguiContext>>();
+        for mut context in contexts.iter_mut(world) {
+            context.get_mut().set_zoom_factor(zoom);
+        }
         if options.panels {
             app.world_mut().remove_resource::<Bare>();
         } else {
@@ -182,6 +194,13 @@ impl Studio {
         pump(app, if self.warm { 3 } else { 6 })?;
         if !options.panels {
             app.world_mut().insert_resource(SceneRect(Some(full)));
+        }
+        // What is seen from near may come later than the rest.
+        let patience = Instant::now();
+        while app.world().resource::<Coming>().left() > 0 {
+            anyhow::ensure!(patience.elapsed().as_secs() < 120, "the shapes are not made in time");
+            std::thread::sleep(Duration::from_millis(2));
+            pump(app, 1)?;
         }
         aim(app, &review, options);
         pump(app, if self.warm { 2 } else { 3 })?;

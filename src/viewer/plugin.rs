@@ -44,6 +44,8 @@ impl Plugin for ViewerPlugin {
             .init_resource::<PointerInScene>()
             .init_resource::<Materials>()
             .init_resource::<Bodies>()
+            .init_resource::<members::Coming>()
+            .init_resource::<guide::lookout::Lookout>()
             .init_resource::<Painted>()
             .init_resource::<Moving>()
             .init_resource::<Drawn>()
@@ -68,6 +70,7 @@ impl Plugin for ViewerPlugin {
                         camera::pointer,
                         play::advance,
                         guide::play::advance,
+                        guide::lookout::follow,
                         loading::collect,
                     ),
                     loading::act_on_intents,
@@ -78,7 +81,13 @@ impl Plugin for ViewerPlugin {
             )
             .add_systems(
                 Update,
-                (scenery::recolour, members::build, scenery::build, camera::follow_intents)
+                (
+                    scenery::recolour,
+                    members::build,
+                    members::take_in,
+                    scenery::build,
+                    camera::follow_intents,
+                )
                     .chain()
                     .in_set(ViewerSet::Sync),
             )
