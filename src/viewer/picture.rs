@@ -166,12 +166,6 @@ impl Studio {
         prepare: impl FnOnce(&mut ViewerState),
     ) -> anyhow::Result<Image> {
         let app = &mut self.app;
-        let zoom = if options.panels { options.text } else { 1.0 };
-        let world = app.world_mut();
-        let mut contexts = world.query_filtered::<&mut EguiContext, With<PrimaryEguiContext>>();
-        for mut context in contexts.iter_mut(world) {
-            context.get_mut().set_zoom_factor(zoom);
-        }
         if options.panels {
             app.world_mut().remove_resource::<Bare>();
         } else {
@@ -191,6 +185,13 @@ impl Studio {
         let corner = Rect::new(0.0, 0.0, 16.0, 16.0);
         app.world_mut().insert_resource(SceneRect(Some(corner)));
         // The first pass sets the typeface, the second lays the panels out: then the room is known.
+        pump(app, 1)?;
+        let zoom = if options.panels { options.text } else { 1.0 };
+        let world = app.world_mut();
+        let mut contexts = world.query_filtered::<&mut EguiContext, With<PrimaryEguiContext>>();
+        for mut context in contexts.iter_mut(world) {
+            context.get_mut().set_zoom_factor(zoom);
+        }
         pump(app, if self.warm { 3 } else { 6 })?;
         if !options.panels {
             app.world_mut().insert_resource(SceneRect(Some(full)));

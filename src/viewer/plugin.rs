@@ -70,10 +70,10 @@ impl Plugin for ViewerPlugin {
                         camera::pointer,
                         play::advance,
                         guide::play::advance,
-                        guide::lookout::follow,
                         loading::collect,
                     ),
                     loading::act_on_intents,
+                    guide::lookout::follow,
                     factor::seek,
                 )
                     .chain()

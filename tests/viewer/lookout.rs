@@ -1,7 +1,7 @@
 //! Changes on the disk under a walk or a permit: seen without a click, and no frame without one.
 
 use super::fixture::Job;
-use super::plugin::{app, asked, state, wait};
+use super::plugin::{app, asked, settle, state, wait};
 use bevy::prelude::*;
 use standwell::record::PermitKind;
 use standwell::viewer::guide::{Fields, Mode, Wish};
@@ -25,9 +25,7 @@ fn want(app: &mut App, wish: Wish) {
 
 /// Runs for longer than the lookout takes to look.
 fn at_rest(app: &mut App) -> usize {
-    for _ in 0..30 {
-        app.update();
-    }
+    settle(app);
     let before = asked(app);
     for _ in 0..60 {
         std::thread::sleep(Duration::from_millis(40));

@@ -262,7 +262,7 @@ fn an_adapter_with_the_least_there_is_draws_the_same() {
     let draw = |least: bool| {
         let out = folder.path().join(format!("{least}.png"));
         let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_standwell"));
-        program.args(["picture", "starter-tower", "--stage", "4", "--size"]);
+        program.args(["picture", "starter-tower", "--stage", "3", "--size"]);
         program.args(["960x600", "--out"]);
         program.arg(&out);
         if least {

@@ -74,7 +74,7 @@ pub fn showing(review: Review) -> App {
 }
 
 /// Runs until nothing moves any more.
-fn settle(app: &mut App) {
+pub fn settle(app: &mut App) {
     for _ in 0..200 {
         app.update();
         std::thread::sleep(Duration::from_millis(4));
