@@ -36,10 +36,11 @@ fail() {
     picture failed
     exit 1
 }
-# Waits up to a minute and a half for something to be so; a software adapter is slow.
+# Waits up to a minute and a half for something to be so, or so many times as long; a software adapter
+# is slow.
 until_so() {
     local _
-    for _ in {1..450}; do
+    for ((_ = 0; _ < 450 * ${3:-1}; _++)); do
         if eval "$2"; then
             echo "ok $SECONDS s: $1"
             return
@@ -174,9 +175,10 @@ picture marks-judged
 press Next
 until_title 'it may happen, slowly' 'card 6 of 8'
 press Return
-until_so 'it goes' '[[ -n $(where Label "It goes") || -n $(where Label "Gone") ]]'
+until_so 'it goes' '[[ -n $(where Label "It goes") || -n $(where Label "Gone") ]]' 2
 picture replay-goes
-until_so 'and is done right' '[[ -n $(where Label "Done right") ]]'
+# A replay has a hundred frames and more, none of which is left out.
+until_so 'and is done right' '[[ -n $(where Label "Done right") ]]' 5
 sleep 4
 picture replay-right
 press Next
