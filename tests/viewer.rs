@@ -26,6 +26,8 @@ mod keyboard;
 mod labels;
 #[path = "viewer/lanes.rs"]
 mod lanes;
+#[path = "viewer/lookout.rs"]
+mod lookout;
 #[path = "viewer/looks.rs"]
 mod looks;
 #[path = "viewer/panels.rs"]

@@ -103,6 +103,9 @@ struct VerifyArgs {
     /// The day to hold against the permit's last; left out, today.
     #[arg(long, value_name = "DAY")]
     on: Option<Date>,
+    /// Where it is void, write a page that says so, to hang in the place of its sheet.
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
 }
 
 pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
@@ -220,6 +223,7 @@ fn draft(args: &DraftArgs, context: &mut Context) -> anyhow::Result<Status> {
     let permit = drafted(args, &ready);
     sheet(args, &permit, &ready)?;
     show(args.format, &permit, context)?;
+    photos(&ready);
     Ok(status(&permit))
 }
 
@@ -253,6 +257,7 @@ fn issue(args: &IssueArgs, context: &mut Context) -> anyhow::Result<Status> {
             new_file(&path, permit::json(&issued)?.as_bytes())?;
             sheet(&args.draft, &issued, &ready)?;
             show(args.draft.format, &issued, context)?;
+            photos(&ready);
             Ok(Status::Clean)
         }
         Err(error) => {
@@ -261,6 +266,14 @@ fn issue(args: &IssueArgs, context: &mut Context) -> anyhow::Result<Status> {
             eprintln!("standwell: not issued: {error}");
             Ok(if draft.refusals.is_empty() { Status::Found } else { status(&draft) })
         }
+    }
+}
+
+/// Says which photos of the record are not there.
+fn photos(ready: &Ready) {
+    let Some(record) = &ready.record else { return };
+    for missing in record::missing_photos(&record.record, &record.stamp.path) {
+        eprintln!("standwell: {}", missing.words());
     }
 }
 
@@ -301,6 +314,11 @@ fn verify(args: &VerifyArgs, context: &mut Context) -> anyhow::Result<Status> {
     writeln!(context.out, "VOID: {} for \"{}\"", permit.kind.words(), permit.job)?;
     for void in &voids {
         writeln!(context.out, "  {void}")?;
+    }
+    if let Some(path) = &args.html {
+        let page = permit::void_html(&permit, &voids);
+        std::fs::write(path, page).with_context(|| format!("cannot write {}", path.display()))?;
+        eprintln!("wrote {}", path.display());
     }
     Ok(Status::Found)
 }

@@ -47,6 +47,9 @@ pub struct Args {
     /// With the way of its load.
     #[arg(long, requires = "panels")]
     load: bool,
+    /// Text of the panels so many times its own size, from 0.5 to 3.
+    #[arg(long, requires = "panels", value_name = "TIMES", value_parser = text, default_value = "1")]
+    text: f32,
 }
 
 /// Views with a name.
@@ -76,6 +79,12 @@ fn size(text: &str) -> Result<(u32, u32), String> {
     text.split_once(['x', '×'])
         .and_then(|(width, height)| Some((fits(width)?, fits(height)?)))
         .ok_or_else(|| "write width and height such as 1600x1000, each from 16 to 8192".to_owned())
+}
+
+/// How large the text is.
+fn text(text: &str) -> Result<f32, String> {
+    let fits = text.trim().parse().ok().filter(|times| (0.5..=3.0).contains(times));
+    fits.ok_or_else(|| "write a number from 0.5 to 3".to_owned())
 }
 
 pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
@@ -114,6 +123,7 @@ pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
         labels: !args.bare,
         panels: args.panels,
         unfolded: Unfolded { calc: args.calc, load: args.load },
+        text: args.text,
     };
     viewer::picture(Arc::new(review), stage, &args.out, args.size, &options)?;
     eprintln!("wrote {}", args.out.display());

@@ -3,7 +3,8 @@
 use super::draft::Basis;
 use super::model::Permit;
 use super::sheet::html;
-use super::verify::{Void, files_not_as_they_were};
+use super::verify::{Void, at_a_glance};
+use crate::record::Date;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -50,12 +51,23 @@ pub fn write_beside(permit: &Permit, basis: &Basis<'_>) -> io::Result<Vec<PathBu
     Ok(vec![path, page])
 }
 
+/// Writes the page of a permit that is void beside its JSON file; gives its path. It is the program's
+/// own to write again, where the issued sheet is kept as it was.
+///
+/// # Errors
+/// When it cannot be written.
+pub fn write_void(permit: &Permit, voids: &[Void], json: &Path) -> io::Result<PathBuf> {
+    let page = json.with_extension("void.html");
+    std::fs::write(&page, super::void_html(permit, voids))?;
+    Ok(page)
+}
+
 /// An issued permit that lies beside a scene, held against its files.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lying {
     pub path: PathBuf,
     pub permit: Permit,
-    /// Files that are not as they were. Empty does not say that the permit holds: that is what
+    /// What voids it at a glance. Empty does not say that the permit holds: that is what
     /// [`super::verify()`] is for.
     pub voids: Vec<Void>,
 }
@@ -67,6 +79,6 @@ pub fn lying_beside(draft: &Permit, scene: &Path) -> Option<Lying> {
     let text = std::fs::read_to_string(&path).ok()?;
     let permit: Permit = serde_json::from_str(&text).ok()?;
     permit.issue.as_ref()?;
-    let voids = files_not_as_they_were(&permit, scene);
+    let voids = at_a_glance(&permit, scene, Date::today());
     Some(Lying { path, permit, voids })
 }

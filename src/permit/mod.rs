@@ -20,9 +20,10 @@ mod refusal;
 mod sheet;
 mod text;
 mod verify;
+mod void_sheet;
 mod window;
 
-pub use beside::{Lying, json, lying_beside, new_file, path_beside, write_beside};
+pub use beside::{Lying, json, lying_beside, new_file, path_beside, write_beside, write_void};
 pub use draft::{Basis, Picture, draft};
 pub use issue::{Issuer, NotIssued, issue, seal};
 pub use model::{
@@ -32,5 +33,6 @@ pub use plan::{Ring, plan, role_words};
 pub use refusal::{Refusal, refusals};
 pub use sheet::html;
 pub use text::text;
-pub use verify::{Void, files_not_as_they_were, verify};
+pub use verify::{Void, at_a_glance, files_not_as_they_were, verify};
+pub use void_sheet::void_html;
 pub use window::{Asked, Window, window};

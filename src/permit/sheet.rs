@@ -50,6 +50,7 @@ pub fn html(permit: &Permit, basis: &Basis<'_>) -> String {
     hold_points(&mut body, permit);
     findings(&mut body, permit);
     parts(&mut body, permit);
+    missing_photos(&mut body, basis);
     pictures(&mut body, basis);
     files(&mut body, permit);
     Markup::document(&format!("{title}: {}", permit.job), STYLE, &body)
@@ -101,7 +102,7 @@ fn cut(rows: &mut Vec<String>, most: usize) {
     if rows.len() > most {
         let more = rows.len() - most;
         rows.truncate(most);
-        rows.push(format!("and {more} more, in the JSON file"));
+        rows.push(format!("and {more} more"));
     }
 }
 
@@ -237,6 +238,21 @@ fn parts(body: &mut Markup, permit: &Permit) {
     if !looks.is_empty() {
         body.element("p", &looks.join("; "));
     }
+}
+
+fn missing_photos(body: &mut Markup, basis: &Basis<'_>) {
+    let Some(record) = basis.record else { return };
+    let missing = crate::record::missing_photos(&record.record, &record.stamp.path);
+    let mut rows: Vec<String> = missing.iter().map(|m| format!("✕ {}", m.words())).collect();
+    if rows.is_empty() {
+        return;
+    }
+    cut(&mut rows, ROWS);
+    body.element(
+        "p",
+        "Photos that the record names and that were not there when this was written:",
+    );
+    body.list(&rows);
 }
 
 fn pictures(body: &mut Markup, basis: &Basis<'_>) {

@@ -47,6 +47,21 @@ pub fn verify(
     today: Option<Date>,
     progress: &dyn Fn(usize, usize) -> bool,
 ) -> Vec<Void> {
+    let mut voids = at_a_glance(permit, scene, today);
+    let folder = scene.parent().unwrap_or(Path::new(""));
+    // Where the program or a file differs the draft would too, and says nothing new.
+    if voids.is_empty()
+        && let Err(more) = again(permit, scene, folder, progress)
+    {
+        voids.extend(more);
+    }
+    voids
+}
+
+/// What voids the permit as far as its own text, the day and its files tell: quick, where [`verify`]
+/// judges the job again. Empty does not say that the permit holds.
+#[must_use]
+pub fn at_a_glance(permit: &Permit, scene: &Path, today: Option<Date>) -> Vec<Void> {
     if permit.permit_version != PERMIT_VERSION {
         return vec![Void::Format(permit.permit_version)];
     }
@@ -75,13 +90,6 @@ pub fn verify(
         voids.push(Void::Program { was: permit.version.clone(), is: version.to_owned() });
     }
     voids.extend(files_not_as_they_were(permit, scene));
-    let folder = scene.parent().unwrap_or(Path::new(""));
-    // Where the program or a file differs the draft would too, and says nothing new.
-    if voids.is_empty()
-        && let Err(more) = again(permit, scene, folder, progress)
-    {
-        voids.extend(more);
-    }
     voids
 }
 

@@ -149,11 +149,55 @@ pub fn hold_points(record: &Record, kind: PermitKind, sequence: &Sequence) -> Ve
             on: format!("{IN_STEP}{step}"),
             evidence: hold.text.evidence.clone(),
         });
-        let look = vec![format!("Everything that the hold point of step {step} asks for.")];
-        out.push(with_record(id, hold.text.name.clone(), look, scene));
+        let (title, look) = words_of(hold, sequence);
+        out.push(with_record(id, title, vec![look], scene));
     }
     out.extend(own.map(|(id, title, look)| with_record(id, title, look, None)));
     out
+}
+
+/// What a hold point of the scene is called, and what is to be looked at: a bare name such as "before"
+/// says neither what was agreed nor which work waits for it.
+///
+/// It keeps back the work of its own step. Where that step does nothing but stop, it keeps back the
+/// next one.
+fn words_of(hold: &Hold, sequence: &Sequence) -> (String, String) {
+    let name = &hold.text.name;
+    let Some(stage) = sequence.stages.get(hold.step) else {
+        return (format!("\"{name}\""), "Everything that it asks for.".to_owned());
+    };
+    let before = hold.step.checked_sub(1).and_then(|at| sequence.stages.get(at));
+    let next = sequence.stages.get(hold.step + 1);
+    let own = named(stage);
+    if does_work(stage, before) {
+        let title = format!("\"{name}\", before {own}");
+        return (title, format!("Everything that has to be done before {own} begins."));
+    }
+    match next.map(named) {
+        Some(next) => (
+            format!("\"{name}\", met at {own}, before {next}"),
+            format!("What is looked at in {own}; {next} waits for it."),
+        ),
+        None => (
+            format!("\"{name}\", met at {own}"),
+            format!("What is looked at in {own}, the last step."),
+        ),
+    }
+}
+
+/// A step as people call it, with its id.
+fn named(stage: &Stage) -> String {
+    match stage.title.trim() {
+        "" => format!("step {}", stage.step),
+        title => format!("\u{201c}{title}\u{201d} (step {})", stage.step),
+    }
+}
+
+/// Whether anything stands, lies or is loaded otherwise after the step than before it.
+fn does_work(stage: &Stage, before: Option<&Stage>) -> bool {
+    let touched = !stage.touched.is_empty() || !stage.removed.is_empty();
+    let loads = |s: &Stage| s.loads.iter().map(|l| l.text.name.clone()).collect::<Vec<_>>();
+    touched || before.map(loads).unwrap_or_default() != loads(stage)
 }
 
 /// Hold points that steps of the scene meet, in their order; of one name the last.

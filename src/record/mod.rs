@@ -13,6 +13,7 @@ mod date;
 mod hold_points;
 pub mod model;
 mod parts;
+mod photos;
 mod read;
 mod start;
 
@@ -21,5 +22,6 @@ pub use date::{Date, DateError};
 pub use hold_points::{HoldPointState, IN_STEP, OF_SCENE, PLANNED, Planned, Released, hold_points};
 pub use model::{PermitKind, Record};
 pub use parts::{JACK_TOLERANCE, PartState, Parts, parts_at};
+pub use photos::{MissingPhoto, missing_photos, photo_path};
 pub use read::{LoadedRecord, load, path_beside, read};
 pub use start::start;

@@ -1,21 +1,25 @@
 //! What members are painted with. One material draws them all: a list of looks, one number a member,
 //! lies beside a palette where the graphics card can read them. A change of stage writes the list anew
 //! and leaves every mesh alone.
+//!
+//! The list lies in a picture of numbers, read where corners are worked out. Every adapter can do that,
+//! while old ones cannot read lists of another kind there. Known to work by `tests/viewer/pictures.rs`,
+//! which draws the same stage with the least any adapter has to offer.
 
 use crate::viewer::materials::{Coat, Stroke, all_coats, all_strokes, coat_ink, stroke_ink};
 use crate::viewer::scenery;
 use crate::viewer::shapes::bulk::{ATTRIBUTE_LIT, ATTRIBUTE_MEMBER};
 use crate::viewer::stage_paint::Paint;
 use crate::viewer::theme::Palette;
-use bevy::asset::uuid_handle;
+use bevy::asset::{RenderAssetUsages, uuid_handle};
 use bevy::mesh::MeshVertexBufferLayoutRef;
 use bevy::pbr::{MaterialPipeline, MaterialPipelineKey};
 use bevy::prelude::*;
 use bevy::render::RenderApp;
 use bevy::render::render_resource::{
-    AsBindGroup, RenderPipelineDescriptor, ShaderType, SpecializedMeshPipelineError,
+    AsBindGroup, Extent3d, RenderPipelineDescriptor, ShaderType, SpecializedMeshPipelineError,
+    TextureDimension, TextureFormat, TextureUsages,
 };
-use bevy::render::storage::ShaderBuffer;
 use bevy::shader::{Shader, ShaderRef};
 
 const DRAWN: Handle<Shader> = uuid_handle!("6f0a9c5e-7d35-4a0e-9a59-6a4e3a6f2b01");
@@ -24,6 +28,10 @@ const SHADOW: Handle<Shader> = uuid_handle!("6f0a9c5e-7d35-4a0e-9a59-6a4e3a6f2b0
 /// Colours: coats from 0, strokes from [`STROKES`].
 const COLOURS: usize = 48;
 const STROKES: usize = 32;
+
+/// Numbers in a row of the picture that holds the looks; the shaders have it too. Adapters have room for
+/// 2048 rows or more: two million members.
+const ROW: usize = 1024;
 
 /// How much nearer to the eye a line is drawn than where it lies, metres: it has to win over the
 /// surfaces it is the edge of, and not over a sheet laid on them.
@@ -38,8 +46,8 @@ const SURFACE_STEP: f32 = 0.000_05;
 #[derive(Asset, TypePath, AsBindGroup, Clone, Debug)]
 pub struct CoatMaterial {
     /// A number a member: see [`code`].
-    #[storage(0, read_only)]
-    looks: Handle<ShaderBuffer>,
+    #[texture(0, sample_type = "u_int", visibility(vertex, fragment))]
+    looks: Handle<Image>,
     #[uniform(1)]
     tints: Tints,
 }
@@ -102,7 +110,7 @@ pub fn plugin(app: &mut App) {
     if app.get_sub_app(RenderApp).is_some() {
         app.add_plugins(MaterialPlugin::<CoatMaterial>::default());
     } else {
-        app.init_asset::<CoatMaterial>().init_asset::<ShaderBuffer>();
+        app.init_asset::<CoatMaterial>().init_asset::<Image>();
     }
     app.init_resource::<Coats>();
     if let Some(mut shaders) = app.world_mut().get_resource_mut::<Assets<Shader>>() {
@@ -120,7 +128,7 @@ pub fn plugin(app: &mut App) {
 #[derive(Resource, Default)]
 pub struct Coats {
     pub material: Handle<CoatMaterial>,
-    buffer: Handle<ShaderBuffer>,
+    picture: Handle<Image>,
     looks: Vec<u32>,
     tints: Tints,
     changed: bool,
@@ -169,16 +177,16 @@ impl Coats {
         &mut self,
         members: usize,
         materials: &mut Assets<CoatMaterial>,
-        buffers: &mut Assets<ShaderBuffer>,
+        images: &mut Assets<Image>,
     ) {
         self.looks = vec![0; members.max(1)];
-        self.buffer = buffers.add(ShaderBuffer::from(self.looks.clone()));
+        self.picture = images.add(picture_of(&self.looks));
         self.material = materials.add(self.made());
         self.changed = false;
     }
 
     fn made(&self) -> CoatMaterial {
-        CoatMaterial { looks: self.buffer.clone(), tints: self.tints.clone() }
+        CoatMaterial { looks: self.picture.clone(), tints: self.tints.clone() }
     }
 
     /// Takes the colours of a palette, and its light.
@@ -235,14 +243,46 @@ impl Coats {
     }
 }
 
+/// The looks as the shaders read them, in whole rows.
+fn bytes_of(looks: &[u32]) -> Vec<u8> {
+    let mut bytes: Vec<u8> = looks.iter().flat_map(|look| look.to_le_bytes()).collect();
+    bytes.resize(looks.len().div_ceil(ROW).max(1) * ROW * 4, 0);
+    bytes
+}
+
+fn picture_of(looks: &[u32]) -> Image {
+    let bytes = bytes_of(looks);
+    let height = (bytes.len() / (ROW * 4)) as u32;
+    let size = Extent3d { width: ROW as u32, height, depth_or_array_layers: 1 };
+    let keep = RenderAssetUsages::default();
+    let mut image = Image::new(size, TextureDimension::D2, bytes, TextureFormat::R32Uint, keep);
+    // Written over in place, it stays the picture that the material is bound to.
+    image.texture_descriptor.usage = TextureUsages::TEXTURE_BINDING | TextureUsages::COPY_DST;
+    image
+}
+
 /// Hands the looks to the graphics card where they have changed.
-pub fn hand_over(mut coats: ResMut<'_, Coats>, mut buffers: ResMut<'_, Assets<ShaderBuffer>>) {
+pub fn hand_over(
+    mut coats: ResMut<'_, Coats>,
+    mut images: ResMut<'_, Assets<Image>>,
+    mut materials: ResMut<'_, Assets<CoatMaterial>>,
+) {
     if !coats.changed {
         return;
     }
     coats.changed = false;
-    let looks = coats.looks.clone();
-    if let Some(mut buffer) = buffers.get_mut(&coats.buffer) {
-        buffer.set_data(looks);
+    let bytes = bytes_of(&coats.looks);
+    let same_size = |image: &Image| image.data.as_ref().is_some_and(|d| d.len() == bytes.len());
+    if images.get(&coats.picture).is_some_and(same_size) {
+        if let Some(mut image) = images.get_mut(&coats.picture) {
+            image.data = Some(bytes);
+        }
+        return;
+    }
+    // It has outgrown its picture. The material must not stay bound to the old one.
+    coats.picture = images.add(picture_of(&coats.looks));
+    let made = coats.made();
+    if let Some(mut there) = materials.get_mut(&coats.material) {
+        *there = made;
     }
 }

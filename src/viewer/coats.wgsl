@@ -8,7 +8,8 @@
     view_transformations::position_world_to_clip,
 }
 
-@group(#{MATERIAL_BIND_GROUP}) @binding(0) var<storage, read> looks: array<u32>;
+// A number a member, in rows of 1024: a picture, since every adapter can read one here.
+@group(#{MATERIAL_BIND_GROUP}) @binding(0) var looks: texture_2d<u32>;
 @group(#{MATERIAL_BIND_GROUP}) @binding(1) var<uniform> tints: Tints;
 
 // Colours of coats, then of strokes, and what each is nearer by; the way to the sun, its light, and
@@ -54,7 +55,8 @@ fn hidden() -> Drawn {
 
 @vertex
 fn vertex(in: Corner) -> Drawn {
-    let look = looks[in.member >> 2u];
+    let number_of_look = in.member >> 2u;
+    let look = textureLoad(looks, vec2(number_of_look & 1023u, number_of_look >> 10u), 0).x;
     if ((look >> 16u) & 1u) != ((in.member >> 1u) & 1u) {
         return hidden();
     }

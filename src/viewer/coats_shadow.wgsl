@@ -6,7 +6,8 @@
     view_transformations::position_world_to_clip,
 }
 
-@group(#{MATERIAL_BIND_GROUP}) @binding(0) var<storage, read> looks: array<u32>;
+// A number a member, in rows of 1024: a picture, since every adapter can read one here.
+@group(#{MATERIAL_BIND_GROUP}) @binding(0) var looks: texture_2d<u32>;
 
 struct Corner {
     @builtin(instance_index) instance: u32,
@@ -17,7 +18,8 @@ struct Corner {
 @vertex
 fn vertex(in: Corner) -> VertexOutput {
     var out: VertexOutput;
-    let look = looks[in.member >> 2u];
+    let number_of_look = in.member >> 2u;
+    let look = textureLoad(looks, vec2(number_of_look & 1023u, number_of_look >> 10u), 0).x;
     let place = mesh_functions::get_world_from_local(in.instance);
     out.world_position = place * vec4(in.position, 1.0);
     out.position = position_world_to_clip(out.world_position.xyz);

@@ -87,7 +87,7 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
     let projected = guide.walks() && view.state.look == Look::Contrast;
     if view.state.review.is_some() && !guide.teaches() && !projected {
         egui::Panel::bottom("stages")
-            .exact_size(strip::HEIGHT)
+            .exact_size(strip::height(root.available_height()))
             .frame(fill(false))
             .show(root, |ui| strip::ui(ui, view, out));
     }

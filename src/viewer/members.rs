@@ -1,8 +1,14 @@
 //! Entities of the members: squares of the floor plan, each with the bodies and the lines of all its
 //! members in one mesh, near and from far off. What a member looks like is in [`Coats`], not here.
+//!
+//! Of a large floor only what is seen from far off is made at once. The rest is made beside the window
+//! (see [`Coming`]) and put in a few squares a frame; until then a square is drawn as from far off, so
+//! that nothing is ever missing. Known to work by `tests/viewer/plugin.rs`.
 
 use crate::viewer::camera::{Eye, SceneRect};
 use crate::viewer::coats::{CoatMaterial, Coats};
+use crate::viewer::idle::Wake;
+use crate::viewer::loading::Bell;
 use crate::viewer::shapes::bulk::{Bulk, For};
 use crate::viewer::shapes::{self, Shape, ShapeKey};
 use crate::viewer::space::{self, Origin};
@@ -12,9 +18,11 @@ use bevy::camera::primitives::Aabb;
 use bevy::camera::visibility::NoAutoAabb;
 use bevy::light::NotShadowCaster;
 use bevy::prelude::*;
-use bevy::render::storage::ShaderBuffer;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::sync::Mutex;
+use std::sync::mpsc::{Receiver, channel};
+use std::time::{Duration, Instant};
 
 /// Everything that belongs to the scene shown and goes when another is opened.
 #[derive(Component)]
@@ -47,6 +55,34 @@ pub struct Square {
     /// Body and lines, near and from far off.
     pub near: [Entity; 2],
     pub far: [Entity; 2],
+    /// What is seen from near is made.
+    pub near_is_there: bool,
+}
+
+/// With more members than this, what is seen from near comes later: 2000 take a few hundredths of a
+/// second together.
+const AT_ONCE: usize = 2000;
+
+/// What is put in of what has come, in one frame.
+const A_FRAME: Duration = Duration::from_millis(4);
+
+/// Which square, with its body and its lines.
+type Made = (usize, [Bulk; 2]);
+
+/// Squares being made on a thread of their own.
+#[derive(Resource, Default)]
+pub struct Coming {
+    revision: u64,
+    from: Option<Mutex<Receiver<Made>>>,
+    left: usize,
+}
+
+impl Coming {
+    /// Squares that are not there yet.
+    #[must_use]
+    pub fn left(&self) -> usize {
+        self.left
+    }
 }
 
 /// Bodies by member, for looking up.
@@ -79,7 +115,9 @@ pub fn build(
     mut coats: ResMut<'_, Coats>,
     mut meshes: ResMut<'_, Assets<Mesh>>,
     mut materials: ResMut<'_, Assets<CoatMaterial>>,
-    mut buffers: ResMut<'_, Assets<ShaderBuffer>>,
+    mut images: ResMut<'_, Assets<Image>>,
+    mut coming: ResMut<'_, Coming>,
+    bell: Res<'_, Bell>,
     old: Query<'_, '_, Entity, With<OfScene>>,
 ) {
     let Some(review) = state.review.as_ref().filter(|_| bodies.revision != state.revision) else {
@@ -117,58 +155,129 @@ pub fn build(
     }
     *bodies =
         Bodies { revision: state.revision, origin, members, bounds, shapes: made, ..default() };
-    coats.begin(bodies.members.len(), &mut materials, &mut buffers);
-    let drawn: Vec<[Bulk; 4]> = {
-        let all: Vec<&Vec<usize>> = squares.values().collect();
-        all.par_iter().map(|members| bulks(&bodies, members)).collect()
+    coats.begin(bodies.members.len(), &mut materials, &mut images);
+    let all: Vec<Vec<usize>> = squares.into_values().collect();
+    let (there, shapes) = (&bodies.members, &bodies.shapes);
+    let made = |far: bool| -> Vec<[Bulk; 2]> {
+        all.par_iter().map(|members| bulks(there, shapes, members, far)).collect()
     };
-    for (members, bulks) in squares.into_values().zip(drawn) {
-        let [body, far_body] = [bulks[0].bounds(), bulks[2].bounds()];
-        let box_about = Aabb::from_min_max(
-            Vec3::from(body.min()).min(far_body.min().into()),
-            Vec3::from(body.max()).max(far_body.max().into()),
-        );
-        let mut put = |bulk: Bulk, lines: bool| {
-            let bounds = bulk.bounds();
-            let mut entity = commands.spawn((
-                OfScene,
-                MeshMaterial3d(coats.material.clone()),
-                Transform::default(),
-                Visibility::Hidden,
-            ));
-            if !bulk.is_empty() {
-                entity.insert((Mesh3d(meshes.add(bulk.mesh())), bounds, NoAutoAabb));
-            }
-            if lines {
-                entity.insert(NotShadowCaster);
-            }
-            entity.id()
+    let far = made(true);
+    let later = bodies.members.len() > AT_ONCE;
+    let near =
+        if later { vec![[Bulk::default(), Bulk::default()]; all.len()] } else { made(false) };
+    *coming = Coming::default();
+    if later {
+        coming.begin(state.revision, &bodies, all.clone(), &bell);
+    }
+    for (members, (far, near)) in all.into_iter().zip(far.into_iter().zip(near)) {
+        let mut bounds = far[0].bounds();
+        if !near[0].is_empty() {
+            bounds = about_both(&bounds, &near[0].bounds());
+        }
+        let mut put = |bulks: [Bulk; 2]| {
+            let mut lines = false;
+            bulks.map(|bulk| {
+                let mut entity = commands.spawn((
+                    OfScene,
+                    MeshMaterial3d(coats.material.clone()),
+                    Transform::default(),
+                    Visibility::Hidden,
+                ));
+                dress(&mut entity, bulk, &mut meshes);
+                if std::mem::replace(&mut lines, true) {
+                    entity.insert(NotShadowCaster);
+                }
+                entity.id()
+            })
         };
-        let [body, lines, far_body, far_lines] = bulks;
-        let near = [put(body, false), put(lines, true)];
-        let far = [put(far_body, false), put(far_lines, true)];
-        bodies.squares.push(Square { members, bounds: box_about, near, far });
+        let (near, far) = (put(near), put(far));
+        bodies.squares.push(Square { members, bounds, near, far, near_is_there: !later });
     }
 }
 
-/// Body and lines of some members, near and then from far off.
-fn bulks(bodies: &Bodies, members: &[usize]) -> [Bulk; 4] {
-    let [mut body, mut lines, mut far_body, mut far_lines] = [(); 4].map(|()| Bulk::default());
+/// Gives an entity its mesh.
+fn dress(entity: &mut EntityCommands<'_>, bulk: Bulk, meshes: &mut Assets<Mesh>) {
+    let bounds = bulk.bounds();
+    if !bulk.is_empty() {
+        entity.insert((Mesh3d(meshes.add(bulk.mesh())), bounds, NoAutoAabb));
+    }
+}
+
+fn about_both(a: &Aabb, b: &Aabb) -> Aabb {
+    Aabb::from_min_max(
+        Vec3::from(a.min()).min(b.min().into()),
+        Vec3::from(a.max()).max(b.max().into()),
+    )
+}
+
+/// Body and lines of some members, near or from far off.
+fn bulks(there: &[Body], shapes: &[Shape], members: &[usize], far: bool) -> [Bulk; 2] {
+    let [mut body, mut lines] = [(); 2].map(|()| Bulk::default());
     for &i in members {
-        let member = &bodies.members[i];
-        let shape = &bodies.shapes[member.shape];
+        let member = &there[i];
+        let shape = &shapes[member.shape];
         let (place, number) = (&member.home, i as u32);
-        let there = For::default().tag(number);
-        let to_come = For { to_come: true, ..default() }.tag(number);
-        body.solid(&shape.draft, place, there);
-        far_body.solid(&shape.far, place, there);
-        lines.lines(&shape.draft.edges, place, there);
-        far_lines.lines(&shape.far.edges, place, there);
-        for bulk in [&mut lines, &mut far_lines] {
-            bulk.lines(&shape.ghost, place, to_come);
+        let draft = if far { &shape.far } else { &shape.draft };
+        let tag = For::default().tag(number);
+        body.solid(draft, place, tag);
+        lines.lines(&draft.edges, place, tag);
+        lines.lines(&shape.ghost, place, For { to_come: true, ..default() }.tag(number));
+    }
+    [body, lines]
+}
+
+impl Coming {
+    /// Makes what is seen from near of all squares, away from the window's thread.
+    fn begin(&mut self, revision: u64, bodies: &Bodies, squares: Vec<Vec<usize>>, bell: &Bell) {
+        let (send, receive) = channel();
+        let (there, shapes) = (bodies.members.clone(), bodies.shapes.clone());
+        *self = Self { revision, from: Some(Mutex::new(receive)), left: squares.len() };
+        let bell = bell.clone();
+        rayon::spawn(move || {
+            for (at, members) in squares.iter().enumerate() {
+                // Nobody waits for it any more: another scene is shown.
+                if send.send((at, bulks(&there, &shapes, members, false))).is_err() {
+                    return;
+                }
+                bell.ring();
+            }
+        });
+    }
+}
+
+/// Puts in what has come, a few milliseconds' worth a frame.
+pub fn take_in(
+    mut commands: Commands<'_, '_>,
+    mut coming: ResMut<'_, Coming>,
+    mut bodies: ResMut<'_, Bodies>,
+    mut meshes: ResMut<'_, Assets<Mesh>>,
+    mut wake: ResMut<'_, Wake>,
+) {
+    if coming.left == 0 {
+        return;
+    }
+    if coming.revision != bodies.revision {
+        *coming = Coming::default();
+        return;
+    }
+    let begun = Instant::now();
+    while coming.left > 0 && begun.elapsed() < A_FRAME {
+        let next = coming.from.as_ref().and_then(|r| r.lock().ok()?.try_recv().ok());
+        // What is not ready rings the bell when it is.
+        let Some((at, near)) = next else { return };
+        coming.left -= 1;
+        let Some(square) = bodies.squares.get_mut(at) else { continue };
+        square.bounds = about_both(&square.bounds, &near[0].bounds());
+        square.near_is_there = true;
+        for (entity, bulk) in square.near.into_iter().zip(near) {
+            dress(&mut commands.entity(entity), bulk, &mut meshes);
         }
     }
-    [body, lines, far_body, far_lines]
+    if coming.left > 0 {
+        wake.ask();
+    } else {
+        *coming = Coming::default();
+    }
 }
 
 /// Shows each square near or from far off, and not at all where nothing of it is drawn.
@@ -190,7 +299,7 @@ pub fn show(
         let any = square.members.iter().any(drawn);
         let (low, high) = (Vec3::from(square.bounds.min()), Vec3::from(square.bounds.max()));
         let away = from.distance(from.clamp(low, high)).max(0.1);
-        let is_near = points / away >= FAR;
+        let is_near = square.near_is_there && points / away >= FAR;
         for (entities, on) in [(square.near, any && is_near), (square.far, any && !is_near)] {
             for entity in entities {
                 if let Ok(mut visible) = shown.get_mut(entity) {

@@ -4,7 +4,7 @@ use crate::review::Review;
 use crate::viewer::adapter::{CannotDraw, guarded, quiet_log};
 use crate::viewer::camera::{Eye, SceneRect, framed, points_of};
 use crate::viewer::loading::Judge;
-use crate::viewer::members::Bodies;
+use crate::viewer::members::{Bodies, Coming};
 use crate::viewer::plugin::{PictureTarget, ViewerPlugin};
 use crate::viewer::pose::Pose;
 use crate::viewer::rooms;
@@ -23,6 +23,7 @@ use bevy::winit::WinitPlugin;
 use bevy_egui::EguiPlugin;
 use std::path::Path;
 use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
 
 /// How a picture is taken.
 #[derive(Clone, Debug)]
@@ -37,6 +38,8 @@ pub struct Options {
     pub panels: bool,
     /// What of the card is unfolded.
     pub unfolded: Unfolded,
+    /// With panels: how many times its own size their text has.
+    pub text: f32,
 }
 
 impl Default for Options {
@@ -48,6 +51,7 @@ impl Default for Options {
             labels: true,
             panels: false,
             unfolded: Unfolded::default(),
+            text: 1.0,
         }
     }
 }
@@ -176,9 +180,23 @@ impl Studio {
         let corner = Rect::new(0.0, 0.0, 16.0, 16.0);
         app.world_mut().insert_resource(SceneRect(Some(corner)));
         // The first pass sets the typeface, the second lays the panels out: then the room is known.
+        pump(app, 1)?;
+        let zoom = if options.panels { options.text } else { 1.0 };
+        let world = app.world_mut();
+        let mut contexts = world.query_filtered::<&mut EguiContext, With<PrimaryEguiContext>>();
+        for mut context in contexts.iter_mut(world) {
+            context.get_mut().set_zoom_factor(zoom);
+        }
         pump(app, if self.warm { 3 } else { 6 })?;
         if !options.panels {
             app.world_mut().insert_resource(SceneRect(Some(full)));
+        }
+        // What is seen from near may come later than the rest.
+        let patience = Instant::now();
+        while app.world().resource::<Coming>().left() > 0 {
+            anyhow::ensure!(patience.elapsed().as_secs() < 120, "the shapes are not made in time");
+            std::thread::sleep(Duration::from_millis(2));
+            pump(app, 1)?;
         }
         aim(app, &review, options);
         pump(app, if self.warm { 2 } else { 3 })?;

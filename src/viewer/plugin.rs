@@ -55,6 +55,8 @@ impl Plugin for ViewerPlugin {
             .init_resource::<PointerInScene>()
             .init_resource::<Materials>()
             .init_resource::<Bodies>()
+            .init_resource::<members::Coming>()
+            .init_resource::<guide::lookout::Lookout>()
             .init_resource::<Painted>()
             .init_resource::<Moving>()
             .init_resource::<Drawn>()
@@ -91,6 +93,7 @@ impl Plugin for ViewerPlugin {
                         loading::collect,
                     ),
                     loading::act_on_intents,
+                    guide::lookout::follow,
                     factor::seek,
                 )
                     .chain()
@@ -98,7 +101,13 @@ impl Plugin for ViewerPlugin {
             )
             .add_systems(
                 Update,
-                (scenery::recolour, members::build, scenery::build, camera::follow_intents)
+                (
+                    scenery::recolour,
+                    members::build,
+                    members::take_in,
+                    scenery::build,
+                    camera::follow_intents,
+                )
                     .chain()
                     .in_set(ViewerSet::Sync),
             )

@@ -232,9 +232,12 @@ fn a_hold_point_of_the_scene_is_on_the_permit() {
     let scene = permit.hold_points.iter().find(|p| p.id == "scene:before").unwrap();
     let released = scene.released.as_ref().unwrap();
     assert_eq!((released.by.as_str(), released.on.as_str()), ("R. Sample", "in step pour"));
+    // It says which work waits for it, where its name alone would not.
+    assert_eq!(scene.title, "\"before\", before \u{201c}Place the landing\u{201d} (step pour)");
     // What comes after placing is one to strike.
     let strike = job.draft(PermitKind::Strike);
-    assert!(strike.hold_points.iter().any(|p| p.id == "scene:after"));
+    let after = strike.hold_points.iter().find(|p| p.id == "scene:after").unwrap();
+    assert_eq!(after.title, "\"after\", met at \u{201c}Look at it once more\u{201d} (step after)");
     // Taken back on site, it is open again.
     job.change(
         "job.asbuilt.ron",

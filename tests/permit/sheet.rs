@@ -76,6 +76,48 @@ fn what_people_wrote_is_escaped_and_a_refused_sheet_says_so() {
     assert!(!document.descendants().any(|n| n.attribute("onclick").is_some()));
 }
 
+/// The page of a void permit says so first and largest, and nowhere that it counts.
+#[test]
+fn a_void_sheet_says_so_first() {
+    let job = Job::new();
+    let issued = job.issued();
+    job.write("job.ron", &format!("{}// <b>\n", job.read("job.ron")));
+    let day = Some("2026-03-11".parse().unwrap());
+    let voids = standwell::permit::at_a_glance(&issued, &job.path("job.ron"), day);
+    assert_eq!(voids, [standwell::permit::Void::Changed("job.ron".to_owned())]);
+    let page = standwell::permit::void_html(&issued, &voids);
+    let document = parsed(&page);
+    let body = document.descendants().find(|n| n.has_tag_name("body")).unwrap();
+    let texts: Vec<&str> = body
+        .descendants()
+        .filter_map(|n| n.text())
+        .map(str::trim)
+        .filter(|t| !t.is_empty())
+        .collect();
+    assert_eq!(texts[0], "✕ VOID");
+    assert!(texts.contains(&"job.ron was changed since it was issued"), "{texts:?}");
+    assert!(texts.iter().any(|t| t.contains("Was issued on 2026-03-10 by A. Sample")));
+    assert!(!page.contains("ISSUED") && !page.contains("<b>"));
+    // After its last day it is void too.
+    let late = Some("2026-03-13".parse().unwrap());
+    job.write("job.ron", job.read("job.ron").trim_end_matches("// <b>\n"));
+    let voids = standwell::permit::at_a_glance(&issued, &job.path("job.ron"), late);
+    assert_eq!(voids, [standwell::permit::Void::Ended("2026-03-12".to_owned())]);
+}
+
+/// A photo that the record names and that is not there is said on the sheet.
+#[test]
+fn a_photo_that_is_not_there_is_on_the_sheet() {
+    let job = Job::new();
+    job.change("job.asbuilt.ron", "fixed: true),", "fixed: true, photo: \"brace.jpg\"),");
+    let page = |job: &Job| {
+        job.with(|basis| html(&draft(basis, PermitKind::Load, &Asked::default()), basis))
+    };
+    assert!(page(&job).contains("photo brace.jpg is not there"));
+    std::fs::write(job.path("brace.jpg"), b"x").unwrap();
+    assert!(!page(&job).contains("brace.jpg is not there"));
+}
+
 #[test]
 fn pictures_are_in_the_page_and_bound() {
     let job = Job::new();

@@ -1,5 +1,7 @@
 //! The as-built record: read, refused with its place, added to without touching what is there.
 
+mod photos;
+
 use standwell::record::model::{Release, Walked};
 use standwell::record::{self, Date, Entry, add, add_to_file};
 use std::path::Path;

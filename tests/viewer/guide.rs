@@ -267,7 +267,16 @@ fn an_issued_permit_stays_in_sight_and_says_that_it_is_void() {
     let void = |s: ViewerState| {
         let harness = window(s);
         assert!(harness.query_by_label_contains("Issue it").is_none(), "it would be written over");
-        harness.query_by_label_contains("Void").is_some()
+        let void = harness.query_by_label("✖ VOID").map(|node| node.rect());
+        let others: Vec<egui::Rect> = ["Permit to load", "Hold points", "Look at its files again"]
+            .iter()
+            .filter_map(|text| harness.query_by_label(text).map(|node| node.rect()))
+            .collect();
+        // It comes before all else and is larger, and nothing says any more that it is issued.
+        void.is_some_and(|v| {
+            others.iter().all(|o| o.top() > v.bottom() && o.height() * 1.5 < v.height())
+        }) && others.len() >= 2
+            && harness.query_by_label_contains("■ Issued").is_none()
             && harness.query_by_label_contains("job.ron was changed").is_some()
     };
     assert!(void(s));

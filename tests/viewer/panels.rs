@@ -83,6 +83,34 @@ fn the_list_can_be_narrowed_by_severity_and_widened_to_all_stages() {
     assert!(out.contains(&least) && out.contains(&all), "{out:?}");
 }
 
+/// With large text the panels leave the scene its room, whatever the window.
+#[test]
+fn text_of_any_size_leaves_the_scene_its_room() {
+    for window in [[1280.0, 800.0], [1920.0, 1080.0]] {
+        for text in [0.8, 1.0, 1.3, 1.6, 1.9, 2.0] {
+            let size = egui::vec2(window[0], window[1]) / text;
+            let theme = Theme::shipped().unwrap();
+            let s = state_of(standwell::cli::shipped::find("faulty-floor").unwrap().text);
+            let mut dressed = false;
+            let area = std::rc::Rc::new(std::cell::Cell::new(egui::Rect::NOTHING));
+            let left = area.clone();
+            let mut harness = Harness::builder().with_size(size).build_ui(move |ui| {
+                let palette = theme.palette(Look::Day);
+                if !std::mem::replace(&mut dressed, true) {
+                    style::apply(ui.ctx(), palette, &theme.text);
+                    style::set_fonts(ui.ctx());
+                    return;
+                }
+                let view = View { state: &s, palette, text: &theme.text };
+                left.set(layout::panels(ui, &view, &mut Vec::new()));
+            });
+            harness.run_steps(3);
+            let (wide, high) = (area.get().width() / size.x, area.get().height() / size.y);
+            assert!(wide > 0.3 && high > 0.5, "{window:?} at {text}: {wide:.2} by {high:.2}");
+        }
+    }
+}
+
 #[test]
 fn consequences_hang_under_their_root() {
     let mut s = state();

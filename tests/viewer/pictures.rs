@@ -275,6 +275,40 @@ fn other_name(review: &Review, member: usize) -> String {
     format!("{} in another colour", review.assembly.members[member].name)
 }
 
+/// An adapter with the least there is: no lists in the graphics card's memory. The members are drawn there
+/// too, the same as on a better one.
+#[test]
+fn an_adapter_with_the_least_there_is_draws_the_same() {
+    let folder = tempfile::tempdir().unwrap();
+    let draw = |least: bool| {
+        let out = folder.path().join(format!("{least}.png"));
+        let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_standwell"));
+        program.args(["picture", "starter-tower", "--stage", "3", "--size"]);
+        program.args(["960x600", "--out"]);
+        program.arg(&out);
+        if least {
+            program.env("WGPU_SETTINGS_PRIO", "webgl2");
+        }
+        let ran = program.output().unwrap();
+        let said = String::from_utf8_lossy(&ran.stderr).into_owned();
+        assert!(ran.status.success(), "{said}");
+        assert!(!said.contains("Validation Error"), "{said}");
+        let image = Image::from_buffer(
+            &std::fs::read(&out).unwrap(),
+            bevy::image::ImageType::Extension("png"),
+            bevy::image::CompressedImageFormats::NONE,
+            true,
+            bevy::image::ImageSampler::Default,
+            bevy::asset::RenderAssetUsages::default(),
+        );
+        squares(image.unwrap())
+    };
+    let (full, least) = (draw(false), draw(true));
+    let found = differing(&full, &least);
+    println!("with the least there is {found} squares differ");
+    assert!(found <= TOLERANCE, "{found} squares differ");
+}
+
 /// Writes pictures of the window in all its modes to look at:
 /// `LOOK=folder WHICH=walk cargo test --test viewer look -- --ignored`.
 #[test]

@@ -10,10 +10,10 @@ use standwell::review::Review;
 use standwell::viewer::camera::{Eye, SceneRect};
 use standwell::viewer::coats::Coats;
 use standwell::viewer::loading::{Judge, Judged};
-use standwell::viewer::members::Bodies;
+use standwell::viewer::members::{Bodies, Coming};
 use standwell::viewer::motion::Mover;
 use standwell::viewer::plugin::ViewerPlugin;
-use standwell::viewer::stage_paint::Painted;
+use standwell::viewer::stage_paint::{Paint, Painted};
 use standwell::viewer::state::ViewerState;
 use standwell::viewer::theme::Theme;
 use standwell::viewer::vocab::{Intent, Item, NamedView};
@@ -89,7 +89,7 @@ pub fn seeing(review: Review) -> App {
 }
 
 /// Runs until nothing moves any more.
-fn settle(app: &mut App) {
+pub fn settle(app: &mut App) {
     for _ in 0..200 {
         app.update();
         std::thread::sleep(Duration::from_millis(4));
@@ -99,6 +99,11 @@ fn settle(app: &mut App) {
         }
         app.world_mut().resource_mut::<Asked>().0 = 0;
     }
+}
+
+/// How many frames were asked for.
+pub fn asked(app: &App) -> usize {
+    app.world().resource::<Asked>().0
 }
 
 pub fn state(app: &App) -> &ViewerState {
@@ -127,6 +132,48 @@ fn every_member_has_a_body_and_alike_ones_share_a_shape() {
     let there =
         app.world().resource::<Painted>().paints.iter().filter(|p| p.coat.is_some()).count();
     assert!(there > 0 && there < members);
+}
+
+/// Of a large floor what is seen from near comes later, and until it is there the square is drawn as
+/// from far off: at no frame is a square with something to draw not drawn, or drawn twice.
+#[test]
+fn a_large_floor_is_drawn_from_the_first_frame_on() {
+    let mut app = app(nothing());
+    app.update();
+    let review = Arc::new(site::review(24, 20));
+    let members = review.assembly.members.len();
+    assert!(members > 2000, "{members}");
+    app.world_mut().resource_mut::<ViewerState>().show(Path::new("floor.ron"), review);
+    let mut late = 0;
+    for _ in 0..400 {
+        app.update();
+        let world = app.world();
+        let bodies = world.resource::<Bodies>();
+        let on = |entities: [Entity; 2]| {
+            entities.map(|e| world.get::<Visibility>(e) == Some(&Visibility::Inherited))
+        };
+        let paints = &world.resource::<Painted>().paints;
+        for square in &bodies.squares {
+            let drawn = |i: &usize| paints.get(*i).is_some_and(|p| *p != Paint::NOTHING);
+            let any = square.members.iter().any(drawn);
+            let (near, far) = (on(square.near), on(square.far));
+            assert_eq!(near, [near[0]; 2]);
+            assert_eq!((near[0] ^ far[0], near[1] ^ far[1]), (any, any), "once, and near or far");
+            assert!(!near[0] || square.near_is_there);
+            if near[0] {
+                assert!(square.near.iter().all(|e| world.get::<Mesh3d>(*e).is_some()));
+            }
+            late += usize::from(!square.near_is_there);
+        }
+        let left = world.resource::<Coming>().left();
+        if !bodies.squares.is_empty() && left == 0 {
+            assert!(bodies.squares.iter().all(|s| s.near_is_there));
+            assert!(late > 0, "the first frame did not wait for all of it");
+            return;
+        }
+        std::thread::sleep(Duration::from_millis(2));
+    }
+    panic!("it never came");
 }
 
 #[test]

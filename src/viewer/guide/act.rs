@@ -21,8 +21,14 @@ impl ViewerState {
         if !matches!(wish, Wish::Tick(_)) {
             self.guide.problem = None;
         }
+        if !matches!(wish, Wish::Tick(_) | Wish::Fields(_)) {
+            self.guide.news = None;
+        }
         match wish {
-            Wish::Fields(fields) => self.guide.fields = fields.clone(),
+            Wish::Fields(fields) => {
+                self.guide.fields = fields.clone();
+                self.look_for_photo();
+            }
             Wish::Leave => return self.leave(),
             Wish::Lesson(name) => return self.begin_lesson(name),
             Wish::LessonHere => return self.begin_here(),
@@ -35,6 +41,7 @@ impl ViewerState {
             Wish::Draft if self.keeps_permit() => self.look_at_permit(),
             Wish::Draft => self.draft_anew(),
             Wish::Issue => self.issue(),
+            Wish::VoidSheet => self.write_void(),
             Wish::Seen(in_order) => self.seen(*in_order),
             Wish::Next => return self.turn(1),
             Wish::Back => return self.turn(-1),
@@ -73,6 +80,14 @@ impl ViewerState {
             Mode::Permit(_) if same && kept => {
                 self.show(path, review);
                 self.look_at_permit();
+            }
+            Mode::Permit(_) if same => {
+                self.show(path, review);
+                self.draft_again("The scene was read again");
+            }
+            Mode::Walk(_) if same => {
+                self.show(path, review);
+                self.walk_again("The scene was read again");
             }
             Mode::Walk(_) | Mode::Permit(_) => {
                 // Stations and drafts of what is no longer on screen would mislead.
@@ -180,6 +195,7 @@ impl ViewerState {
                 w.at = w.at.saturating_add_signed(by as isize).min(last);
                 self.guide.fields.note.clear();
                 self.guide.fields.photo.clear();
+                self.guide.photo = None;
                 self.go_to_station()
             }
             Mode::Off | Mode::Permit(_) => None,
@@ -284,7 +300,8 @@ impl ViewerState {
                     known = Some(loaded.source.file_text().to_owned());
                 }
                 Err(problems) => {
-                    self.trouble(problems);
+                    // No panel of the guide is on that could say so.
+                    self.problem = Some(problems.to_string());
                     return None;
                 }
             }
@@ -294,12 +311,13 @@ impl ViewerState {
         let span =
             window(&review, kind, &Asked::default()).map_or((last, last), |w| (w.from, w.until));
         let walk = walk::walk(&review, &kept, kind, span);
-        let walking = Walking { walk, at: 0, kind, record: kept, path, known };
+        let missing_photos = record::missing_photos(&kept, &path);
+        let walking = Walking { walk, at: 0, kind, record: kept, path, known, missing_photos };
         self.guide.mode = Mode::Walk(Box::new(walking));
         self.go_to_station()
     }
 
-    fn go_to_station(&mut self) -> Option<Errand> {
+    pub(super) fn go_to_station(&mut self) -> Option<Errand> {
         let review = self.review.clone()?;
         let Mode::Walk(w) = &self.guide.mode else { return None };
         let station = w.walk.stations.get(w.at)?;
@@ -338,6 +356,7 @@ impl ViewerState {
                 w.record.walked.push(walked);
                 let span = (w.walk.stage, w.walk.until);
                 w.walk = walk::walk(&review, &w.record, w.kind, span);
+                w.missing_photos = record::missing_photos(&w.record, &w.path);
             }
             Err(error) => self.trouble(error),
         }

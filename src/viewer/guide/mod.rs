@@ -6,9 +6,11 @@
 
 pub mod act;
 pub mod keys;
+pub mod lookout;
 pub mod paint;
 pub mod permit;
 pub mod play;
+pub mod renew;
 pub mod sign;
 pub mod teach;
 pub mod walk;
@@ -16,7 +18,7 @@ pub mod walk;
 use crate::assembly::MemberId;
 use crate::lessons::{Replay, Session, Shown};
 use crate::permit::{Lying, Permit};
-use crate::record::{PermitKind, Record};
+use crate::record::{MissingPhoto, PermitKind, Record};
 use crate::review::Review;
 use crate::viewer::panels::{View, style};
 use crate::viewer::vocab::Intent;
@@ -56,6 +58,8 @@ pub enum Wish {
     Draft,
     /// Issue it in the person's name.
     Issue,
+    /// Write the page that says that the permit on screen is void.
+    VoidSheet,
 }
 
 /// What is typed.
@@ -92,6 +96,10 @@ pub struct Guide {
     pub results: Option<PathBuf>,
     /// Where they were written as CSV.
     pub exported: Option<PathBuf>,
+    /// Files that changed on the disk while a walk or a permit was on, and what came of it.
+    pub news: Option<String>,
+    /// The photo that is typed was looked for: where, and whether it is there.
+    pub photo: Option<(PathBuf, bool)>,
 }
 
 /// A lesson under way.
@@ -113,6 +121,7 @@ pub struct Walking {
     /// Where it lies, and its text as last read; none: there is none yet.
     pub path: PathBuf,
     pub known: Option<String>,
+    pub missing_photos: Vec<MissingPhoto>,
 }
 
 /// A permit being drafted.
@@ -123,6 +132,8 @@ pub struct Signing {
     pub written: Vec<PathBuf>,
     /// The issued permit of this kind that lies beside the scene.
     pub lying: Option<Lying>,
+    /// Photos that the record names and that are not there.
+    pub missing_photos: Vec<MissingPhoto>,
 }
 
 impl Signing {
@@ -130,6 +141,12 @@ impl Signing {
     #[must_use]
     pub fn issued(&self) -> Option<&Permit> {
         self.permit.as_ref().filter(|p| p.issue.is_some())
+    }
+
+    /// The permit beside the scene, where it is void.
+    #[must_use]
+    pub fn void(&self) -> Option<&Lying> {
+        self.lying.as_ref().filter(|l| !l.voids.is_empty())
     }
 }
 
@@ -203,6 +220,9 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         ui.add_space(4.0);
         if let Some(problem) = &view.state.guide.problem {
             ui.label(reading(view, format!("✖ {problem}")).color(view.palette.stop.egui()));
+        }
+        if let Some(news) = &view.state.guide.news {
+            ui.label(reading(view, format!("↻ {news}")).color(view.palette.accent.egui()));
         }
         match &view.state.guide.mode {
             Mode::Off => {}

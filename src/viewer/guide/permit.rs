@@ -11,6 +11,9 @@ use egui::{RichText, Ui};
 const MOST: usize = 20;
 
 pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>) {
+    if let Some(void) = signing.void() {
+        banner(ui, view, signing, void, out);
+    }
     let title = sentence(signing.kind.words());
     ui.label(RichText::new(title).size(view.text.title * 1.2).family(style::strong()));
     let again = match signing.issued() {
@@ -33,9 +36,19 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
     style::heading(ui, view, "Hold points");
     for point in &permit.hold_points {
         match &point.released {
-            Some(r) => ui.label(reading(view, format!("☑ {}: {}, {}", point.title, r.by, r.on))),
+            Some(r) => {
+                let text = format!("☑ {}: released by {}, {}", point.title, r.by, r.on);
+                ui.label(reading(view, text))
+            }
             None => ui.label(reading(view, format!("☐ {}: not released", point.title))),
         };
+    }
+    if !signing.missing_photos.is_empty() {
+        style::heading(ui, view, "Photos of the record");
+        for missing in signing.missing_photos.iter().take(MOST) {
+            let text = format!("✖ {}", missing.words());
+            ui.label(reading(view, text).color(view.palette.stop.egui()));
+        }
     }
     if !permit.accepted.is_empty() {
         style::heading(ui, view, "Accepted");
@@ -45,15 +58,15 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
         }
     }
     if let Some(issue) = &permit.issue {
-        ui.add_space(8.0);
-        ui.label(
-            large(view, format!("■ Issued on {} by {}", issue.on, issue.by))
-                .family(style::strong()),
-        );
-        for path in &signing.written {
-            ui.label(reading(view, format!("wrote {}", path.display())));
+        if signing.void().is_none() {
+            ui.add_space(8.0);
+            let text = format!("■ Issued on {} by {}", issue.on, issue.by);
+            ui.label(large(view, text).family(style::strong()));
+            for path in &signing.written {
+                ui.label(reading(view, format!("wrote {}", path.display())));
+            }
+            as_they_were(ui, view);
         }
-        holds(ui, view, signing.lying.as_ref());
         return;
     }
     if let Some(lying) = &signing.lying {
@@ -63,8 +76,11 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
             || "a draft".to_owned(),
             |issue| format!("issued on {} by {}", issue.on, issue.by),
         );
-        ui.label(reading(view, format!("{name} lies here: {who}.")).family(style::strong()));
-        holds(ui, view, Some(lying));
+        if lying.voids.is_empty() {
+            let text = format!("{name} lies here: {who}.");
+            ui.label(reading(view, text).family(style::strong()));
+            as_they_were(ui, view);
+        }
         ui.label(aside(
             view,
             "To issue another, move that file away and draft it again: none is written over.",
@@ -112,24 +128,45 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
     }
 }
 
-/// Whether the permit still holds, as far as its files tell.
-fn holds(ui: &mut Ui, view: &View<'_>, lying: Option<&Lying>) {
-    match lying {
-        Some(lying) if !lying.voids.is_empty() => {
-            let ink = view.palette.stop.egui();
-            ui.label(large(view, "✖ Void").family(style::strong()).color(ink));
-            for void in &lying.voids {
-                ui.label(reading(view, format!("• {void}")));
-            }
+/// That the permit is void: before everything else, and louder.
+fn banner(ui: &mut Ui, view: &View<'_>, signing: &Signing, void: &Lying, out: &mut Vec<Intent>) {
+    let (fill, ink) = (view.palette.stop.egui(), view.palette.on_stop.egui());
+    let frame = egui::Frame::new().fill(fill).corner_radius(6.0).inner_margin(14);
+    frame.show(ui, |ui| {
+        ui.set_min_width(ui.available_width());
+        let size = view.text.title * 2.4;
+        ui.label(RichText::new("✖ VOID").size(size).family(style::strong()).color(ink));
+        let kind = sentence(signing.kind.words());
+        let text = format!("{kind}: it allows nothing any more.");
+        ui.label(large(view, text).family(style::strong()).color(ink));
+        for reason in &void.voids {
+            ui.label(reading(view, format!("• {reason}")).color(ink));
         }
-        _ => {
-            ui.label(aside(
-                view,
-                "Its files are as they were. Any change to them, a comment too, voids it; \
-                 `standwell permit verify` makes the whole check.",
-            ));
-        }
+    });
+    let name = void.path.file_name().unwrap_or_default().to_string_lossy();
+    let who = void.permit.issue.as_ref();
+    let who = who.map(|i| format!(", was issued on {} by {}", i.on, i.by)).unwrap_or_default();
+    ui.label(aside(view, format!("{name}{who}. Its printed sheets have to come down.")));
+    let page = void.path.with_extension("void.html");
+    if signing.written.contains(&page) {
+        ui.label(reading(view, format!("wrote {}", page.display())));
+    } else if ui
+        .button(reading(view, "Write a page that says so"))
+        .on_hover_text("to hang in the place of the sheet")
+        .clicked()
+    {
+        out.push(Intent::Guide(Wish::VoidSheet));
     }
+    ui.add_space(10.0);
+}
+
+/// The permit's files are as they were, and that is all that is said.
+fn as_they_were(ui: &mut Ui, view: &View<'_>) {
+    ui.label(aside(
+        view,
+        "Its files are as they were. Any change to them, a comment too, voids it; \
+         `standwell permit verify` makes the whole check.",
+    ));
 }
 
 /// A field that has the keyboard when it comes up empty, so that a name can be typed at once.

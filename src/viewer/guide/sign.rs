@@ -1,7 +1,7 @@
 //! Drafting, issuing and watching over a permit: what lies on disk counts, not what is on screen.
 
 use super::{Mode, Signing};
-use crate::permit::{self, Asked, Basis, Issuer, Lying, Permit};
+use crate::permit::{self, Asked, Basis, Issuer, Lying, Permit, Void};
 use crate::record::{self, Date, PermitKind};
 use crate::viewer::rooms::SHIPPED;
 use crate::viewer::state::ViewerState;
@@ -11,7 +11,13 @@ impl ViewerState {
     pub(super) fn begin_permit(&mut self, kind: PermitKind) {
         // Each signs for themselves: a name that was typed for something else is not proposed.
         self.guide.fields.signer.clear();
-        let signing = Signing { kind, permit: None, written: Vec::new(), lying: None };
+        let signing = Signing {
+            kind,
+            permit: None,
+            written: Vec::new(),
+            lying: None,
+            missing_photos: Vec::new(),
+        };
         self.guide.mode = Mode::Permit(Box::new(signing));
         self.draft_anew();
     }
@@ -24,6 +30,7 @@ impl ViewerState {
             let draft = signing.permit.as_ref();
             signing.lying = draft.and_then(|draft| permit::lying_beside(draft, &scene));
         }
+        self.miss_photos();
     }
 
     /// A permit that was issued here stays on screen when its files change: it is now void.
@@ -36,12 +43,31 @@ impl ViewerState {
         let Some(scene) = self.scene_file() else { return };
         let Mode::Permit(signing) = &mut self.guide.mode else { return };
         if let Some(issued) = signing.issued() {
-            let voids = permit::files_not_as_they_were(issued, &scene);
+            let mut voids = permit::at_a_glance(issued, &scene, Date::today());
             let path = permit::path_beside(issued, &scene);
+            // Its own file is what is shown to others: taken away or altered, it proves nothing.
+            let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            match std::fs::read_to_string(&path).map(|t| serde_json::from_str::<Permit>(&t)) {
+                Err(_) => voids.push(Void::Gone(name)),
+                Ok(there) if there.as_ref().ok() != Some(issued) => voids.push(Void::SealBroken),
+                Ok(_) => {}
+            }
+            voids.dedup();
             signing.lying = Some(Lying { path, permit: issued.clone(), voids });
         } else if let Some(lying) = &mut signing.lying {
-            lying.voids = permit::files_not_as_they_were(&lying.permit, &scene);
+            lying.voids = permit::at_a_glance(&lying.permit, &scene, Date::today());
         }
+        self.miss_photos();
+    }
+
+    /// Looks which photos of the record are not there.
+    fn miss_photos(&mut self) {
+        let (Some(review), Some(scene)) = (self.review.clone(), self.scene_file()) else { return };
+        let Mode::Permit(signing) = &mut self.guide.mode else { return };
+        let path = record::path_beside(&scene);
+        let loaded = record::load(&path, &review.assembly);
+        signing.missing_photos =
+            loaded.map(|l| record::missing_photos(&l.record, &path)).unwrap_or_default();
     }
 
     /// Drafts from the files as they lie there now. They must say what is on screen.

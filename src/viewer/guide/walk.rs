@@ -52,8 +52,11 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>
         let state = if seen.in_order { "✔ in order" } else { "✖ not in order" };
         let note = if seen.note.is_empty() { String::new() } else { format!(": {}", seen.note) };
         ui.label(large(view, format!("{state}, {} on {}{note}", seen.by, seen.on)));
-        if !seen.photo.is_empty() {
-            ui.label(aside(view, format!("photo {}", seen.photo)));
+        if walking.missing_photos.iter().any(|m| m.photo == seen.photo) {
+            let text = format!("✖ photo {} is not there", seen.photo);
+            ui.label(reading(view, text).color(view.palette.stop.egui()));
+        } else if !seen.photo.is_empty() {
+            ui.label(aside(view, format!("✔ photo {}", seen.photo)));
         }
     }
     ui.add_space(8.0);
@@ -61,6 +64,18 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>
     let mut changed = field(ui, view, "Who looks", &mut fields.by);
     changed |= field(ui, view, "Note", &mut fields.note);
     changed |= field(ui, view, "Photo file (its name or path)", &mut fields.photo);
+    match &view.state.guide.photo {
+        Some((_, true)) => drop(ui.label(aside(view, "✔ The photo is there."))),
+        Some((path, false)) => {
+            let folder = path.parent().filter(|f| !f.as_os_str().is_empty());
+            let folder =
+                folder.map_or("the working folder".to_owned(), |f| f.display().to_string());
+            let name = path.file_name().unwrap_or_default().to_string_lossy();
+            let text = format!("✖ There is no file {name} in {folder}.");
+            ui.label(reading(view, text).color(view.palette.stop.egui()));
+        }
+        None => {}
+    }
     if changed {
         out.push(Intent::Guide(Wish::Fields(fields.clone())));
     }

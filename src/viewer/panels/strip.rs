@@ -20,11 +20,23 @@ const SIGN: f32 = 15.0;
 /// No closer look than at so many stages.
 const FEWEST: f64 = 8.0;
 
-/// Height of lanes and band.
-const BARS: f32 = 4.0 * (LANE + GAP) + BAND;
+/// What is above and about lanes, band and axis.
+const HEAD: f32 = 52.0;
+/// A window that leaves less than this for the scene and the strip together shows the band alone.
+const LOW: f32 = 470.0;
 
 /// Height of the strip with all that belongs to it.
-pub const HEIGHT: f32 = BARS + AXIS + 52.0;
+pub const HEIGHT: f32 = 4.0 * (LANE + GAP) + BAND + AXIS + HEAD;
+
+/// The same without the lanes.
+const HEIGHT_OF_BAND: f32 = BAND + AXIS + HEAD;
+
+/// How high it is in a window that has so much left, points. A low one, or one with large text, keeps
+/// its scene: the lanes go, the band with the worst of every stage stays.
+#[must_use]
+pub fn height(left: f32) -> f32 {
+    if left < LOW { HEIGHT_OF_BAND } else { HEIGHT }
+}
 
 /// The stretch of stages that is shown, counted in stages.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -83,15 +95,17 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         }
         _ => Span::all(count),
     };
+    let lanes = ui.available_height() > HEIGHT_OF_BAND;
     header(ui, view, review, &mut span, out);
     let width = ui.available_width();
+    let high = if lanes { 4.0 * (LANE + GAP) + BAND } else { BAND };
     let (rect, response) =
-        ui.allocate_exact_size(vec2(width, BARS + AXIS), Sense::click_and_drag());
+        ui.allocate_exact_size(vec2(width, high + AXIS), Sense::click_and_drag());
     response.widget_info(|| egui::WidgetInfo::slider(true, view.state.stage as f64, "stages"));
     let bars =
-        Rect::from_min_max(rect.min + vec2(NAMES, 0.0), pos2(rect.right(), rect.top() + BARS));
-    names(ui, view, review, Rect::from_min_size(rect.min, vec2(NAMES - 10.0, BARS)), out);
-    let plot = Plot { bars, span };
+        Rect::from_min_max(rect.min + vec2(NAMES, 0.0), pos2(rect.right(), rect.top() + high));
+    names(ui, view, review, Rect::from_min_size(rect.min, vec2(NAMES - 10.0, high)), lanes, out);
+    let plot = Plot { bars, span, lanes };
     if let Some(pointer) = response.interact_pointer_pos()
         && (response.clicked() || response.dragged())
         && pointer.x >= bars.left() - 4.0
@@ -109,7 +123,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         }
     }
     ui.data_mut(|d| d.insert_temp::<Kept>(id, (view.state.revision, view.state.stage, span)));
-    let plot = Plot { bars, span };
+    let plot = Plot { bars, span, lanes };
     if ui.is_rect_visible(rect) {
         draw(ui, view, review, &plot);
     }
@@ -122,9 +136,16 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
 }
 
 /// The lanes' names with their switches, and what is known of each at the present stage.
-fn names(ui: &mut Ui, view: &View<'_>, review: &Review, rect: Rect, out: &mut Vec<Intent>) {
+fn names(
+    ui: &mut Ui,
+    view: &View<'_>,
+    review: &Review,
+    rect: Rect,
+    lanes: bool,
+    out: &mut Vec<Intent>,
+) {
     let reserves = review.summaries.get(view.state.stage).map(|s| s.reserves.kinds());
-    for (kind, name) in lanes::NAMES.into_iter().enumerate() {
+    for (kind, name) in lanes::NAMES.into_iter().enumerate().filter(|_| lanes) {
         let row = Rect::from_min_size(
             rect.min + vec2(0.0, kind as f32 * (LANE + GAP)),
             vec2(rect.width(), LANE),
@@ -154,7 +175,7 @@ fn names(ui: &mut Ui, view: &View<'_>, review: &Review, rect: Rect, out: &mut Ve
     ui.painter().text(
         at,
         Align2::LEFT_CENTER,
-        "worst found; – – – is the limit",
+        if lanes { "worst found; – – – is the limit" } else { "worst found" },
         font,
         view.palette.text_soft.egui(),
     );
@@ -164,6 +185,8 @@ fn names(ui: &mut Ui, view: &View<'_>, review: &Review, rect: Rect, out: &mut Ve
 struct Plot {
     bars: Rect,
     span: Span,
+    /// There is room for the lanes.
+    lanes: bool,
 }
 
 impl Plot {
@@ -191,7 +214,7 @@ impl Plot {
 /// Which stage lies under a point.
 #[must_use]
 pub fn stage_at(bars: Rect, span: Span, at: Pos2, count: usize) -> usize {
-    let stage = Plot { bars, span }.stage(at.x);
+    let stage = Plot { bars, span, lanes: false }.stage(at.x);
     (stage.floor().max(0.0) as usize).min(count.saturating_sub(1))
 }
 
@@ -200,7 +223,7 @@ fn draw(ui: &Ui, view: &View<'_>, review: &Review, plot: &Plot) {
     let bins = lanes::bins(review, plot.span, plot.bars.width());
     let x = |stage: f64| plot.x(stage);
     for kind in 0..lanes::NAMES.len() {
-        if view.state.reserves_off[kind] {
+        if view.state.reserves_off[kind] || !plot.lanes {
             continue;
         }
         lanes::draw(ui.painter(), view, &bins, kind, plot.lane(kind), x);
