@@ -20,7 +20,7 @@ use bevy::render::renderer::RenderDevice;
 use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured};
 use bevy::window::ExitCondition;
 use bevy::winit::WinitPlugin;
-use bevy_egui::EguiPlugin;
+use bevy_egui::{EguiContext, EguiPlugin, PrimaryEguiContext};
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
