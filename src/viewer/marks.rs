@@ -1,6 +1,7 @@
 //! Collars about posts that are in danger: three rings for stop, two for what is unknown or to be
 //! fixed first. They stand in the scene, so that a picture without labels shows them too.
 
+use crate::viewer::coats::Coats;
 use crate::viewer::materials::{Coat, Materials};
 use crate::viewer::members::{Bodies, OfScene};
 use crate::viewer::shapes::draft::Draft;
@@ -13,7 +14,7 @@ use bevy::prelude::*;
 /// The rings there are and the stage they are for.
 #[derive(Resource, Default)]
 pub struct Collars {
-    key: Option<(u64, usize, bool)>,
+    key: Option<(u64, usize, bool, bool)>,
     mesh: Option<Handle<Mesh>>,
 }
 
@@ -35,6 +36,7 @@ pub fn collars(
     state: Res<'_, ViewerState>,
     bodies: Res<'_, Bodies>,
     materials: Res<'_, Materials>,
+    coats: Res<'_, Coats>,
     mut collars: ResMut<'_, Collars>,
     mut meshes: ResMut<'_, Assets<Mesh>>,
     old: Query<'_, '_, Entity, With<Collar>>,
@@ -44,7 +46,7 @@ pub fn collars(
     };
     // While a question is open, a collar would be the answer.
     let conceals = state.guide.conceals();
-    let key = (state.revision, state.stage, conceals);
+    let key = (state.revision, state.stage, conceals, state.moving);
     if collars.key == Some(key) {
         return;
     }
@@ -62,7 +64,8 @@ pub fn collars(
         let there =
             review.sequence.stages.get(state.stage).is_some_and(|s| s.members[i].is_there());
         let [foot, head] = bodies.members[i].ends;
-        if !there {
+        // About a post that goes over they would stay where it was.
+        if !there || coats.is_moving(i) {
             continue;
         }
         for k in 0..rings(grade) {

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 /// Narrower than this, in points, the views are folded into a menu.
 const WIDE: f32 = 1000.0;
 /// Narrower than this the program's name makes room.
-const NARROW: f32 = 640.0;
+const NARROW: f32 = 720.0;
 
 pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     let state = view.state;
