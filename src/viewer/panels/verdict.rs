@@ -92,7 +92,12 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, m: &StageMechanics) {
             );
         }
         Verdict::Met => {
-            line(ui, None, "Stands under notional lateral and wind each way.".to_owned());
+            line(
+                ui,
+                None,
+                "Does not go over under notional lateral and wind, any way. Sliding is told apart."
+                    .to_owned(),
+            );
         }
         Verdict::NotMet => {
             for over in m.overturned.iter().take(3) {
