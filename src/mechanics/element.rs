@@ -411,8 +411,8 @@ mod tests {
         let upright = ([0.0, 0.0, 3.0], Vector::x());
         let down = ([0.0, 0.0, -3.0], Vector::y());
         for (to, z) in [upright, down, ([0.0, -2.0, 0.0], Vector::z())] {
-            let mut frame = Frame::default();
-            frame.nodes = vec![Point::origin(), Point::new(to[0], to[1], to[2])];
+            let nodes = vec![Point::origin(), Point::new(to[0], to[1], to[2])];
+            let mut frame = Frame { nodes, ..Frame::default() };
             frame.sections.push(Section { e: 2e11, g: 8e10, a: 1e-3, iy: 1e-6, iz: 2e-6, j: 2e-6 });
             frame.members.push(FrameMember::beam(0, 1, 0, z));
             let mut element = Element::new(&frame, 0);

@@ -107,7 +107,7 @@ fn report_all(
         let heavy = |(respect, usage): &(&'static str, Use)| Heavy {
             member,
             part,
-            respect: *respect,
+            respect,
             usage: usage.clone(),
         };
         match uses {

@@ -25,10 +25,14 @@ pub(super) struct Answers {
 /// A load on an unknown: strand, place in it, value.
 pub type Load = (u32, u32, f64);
 
+/// Takes an answer: the number of the case, the lasting numbers of a strand's unknowns, and what they
+/// come to.
+pub type Found<'a> = dyn FnMut(usize, &[u32], &[f64]) + 'a;
+
 impl Factor {
     /// Solves several cases. `found` gets the number of a case, the lasting numbers of a strand's
     /// unknowns and what they come to; a strand on which a case puts no load stays at rest.
-    pub fn solve(&self, cases: &[Vec<Load>], found: &mut dyn FnMut(usize, &[u32], &[f64])) {
+    pub fn solve(&self, cases: &[Vec<Load>], found: &mut Found<'_>) {
         // By strand: cases that load it; by case: what it puts on the strand.
         let mut loaded: Vec<(u32, usize, Range<usize>)> = Vec::new();
         let mut on = Vec::new();
@@ -63,7 +67,7 @@ impl Factor {
 }
 
 impl Eliminated {
-    fn answer(&self, cases: &[(usize, &[f64])], found: &mut dyn FnMut(usize, &[u32], &[f64])) {
+    fn answer(&self, cases: &[(usize, &[f64])], found: &mut Found<'_>) {
         let own = &self.shape.own;
         let small = own.len() <= SMALL;
         let mut answers = self.answers.lock().unwrap_or_else(PoisonError::into_inner);

@@ -117,8 +117,8 @@ mod tests {
     use crate::mechanics::frame::{Frame, FrameMember, Section};
 
     fn member(to: [f64; 3], bar: bool) -> Groups {
-        let mut frame = Frame::default();
-        frame.nodes = vec![Point::origin(), Point::new(to[0], to[1], to[2])];
+        let nodes = vec![Point::origin(), Point::new(to[0], to[1], to[2])];
+        let mut frame = Frame { nodes, ..Frame::default() };
         frame.sections.push(Section { e: 2e11, g: 8e10, a: 1e-3, iy: 1e-6, iz: 1e-6, j: 2e-6 });
         frame.members.push(if bar {
             FrameMember::bar(0, 1, 0)

@@ -91,7 +91,7 @@ impl OnTree<'_> {
         cases: &[Vec<(usize, [f64; 6])>],
     ) -> Result<Vec<Vec<[f64; 6]>>, Unknown> {
         let (laid, factor) = match (order, &self.factored, &self.stiffened) {
-            (Order::First, Some(factor), _) => (&self.laid, &**factor),
+            (Order::First, Some(factor), _) => (&self.laid, factor.as_ref()),
             (Order::Second, _, Some((laid, factor))) => (laid, factor),
             _ => return Err(not_factorised()),
         };
