@@ -39,8 +39,8 @@ fail() {
 # Waits up to a minute and a half for something to be so, or so many times as long; a software adapter
 # is slow.
 until_so() {
-    local _
-    for ((_ = 0; _ < 450 * ${3:-1}; _++)); do
+    local tries
+    for ((tries = 0; tries < 450 * ${3:-1}; tries++)); do
         if eval "$2"; then
             echo "ok $SECONDS s: $1"
             return
