@@ -50,7 +50,8 @@ impl<T> Chunks<T> {
     pub fn partition_point(&self, holds: impl Fn(&T) -> bool) -> usize {
         let whole = self.pieces.partition_point(|piece| piece.last().is_none_or(&holds));
         let within = self.pieces.get(whole).map_or(0, |piece| piece.partition_point(&holds));
-        whole * PIECE + within
+        // The last piece may be a short one.
+        (whole * PIECE + within).min(self.len)
     }
 
     /// Pieces that this list does not have in common with another.
