@@ -21,7 +21,7 @@ use crate::chunks::Chunks;
 use crate::criteria::Pack;
 use crate::scene::model::LoadPlace;
 use crate::sequence::Stage;
-use crate::sequence::changed::{Marks, below, touched};
+use crate::sequence::changed::{Marks, above, below, touched};
 use crate::sequence::model::StageLoad;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -187,9 +187,7 @@ impl<'a> Judge<'a> {
         let step = Step { assembly, stage: &kept.stage, carriers, live: &kept.live };
         for &id in carriers.order.iter().filter(|&&id| marks.has(id)) {
             let mut on = kept.placed[id.index()].to_vec();
-            let joints = assembly.joints_of(id).iter().map(|&j| assembly.joint(j));
-            let mut above: Vec<MemberId> =
-                joints.filter(|j| j.carrier == Some(id)).map(|j| j.member).collect();
+            let mut above: Vec<MemberId> = above(assembly, id).collect();
             above.extend(self.clips_of.get(&id).into_iter().flatten());
             above.sort_unstable_by_key(|m| place[m.index()]);
             above.dedup();

@@ -8,6 +8,7 @@
 
 use super::answers::Answers;
 use super::front::{Front, Pivots};
+use super::lately::Lately;
 use super::packed::Packed;
 use super::strands::{Part, Plan, Shape, kinds_first};
 use std::sync::{Arc, Mutex};
@@ -70,11 +71,8 @@ pub struct Factor {
 /// Factors of the strands of a few stages.
 #[derive(Clone, Debug, Default)]
 pub struct Keeper {
-    /// By the strand's key: the stage at which it was last used, and the factor.
-    kept: Vec<Vec<(u64, Arc<Eliminated>)>>,
+    kept: Lately<Eliminated>,
     made: u64,
-    /// Counts the stages.
-    stage: u64,
     /// Fronts made anew since [`Keeper::begin_stage`], and how many the last factor has.
     pub anew: usize,
     pub fronts: usize,
@@ -92,12 +90,8 @@ struct Room {
 impl Keeper {
     /// Begins a stage; what neither of the last two had a use for is given up.
     pub fn begin_stage(&mut self) {
-        self.stage += 1;
         self.anew = 0;
-        let stage = self.stage;
-        for list in &mut self.kept {
-            list.retain(|(used, _)| used + 2 >= stage);
-        }
+        self.kept.begin_stage();
     }
 
     /// The factor of a stage's matrix. Negative pivots include what was condensed.
@@ -106,33 +100,17 @@ impl Keeper {
     pub fn factor<P: Pieces>(&mut self, plan: &Plan, shapes: &[Arc<Shape>], source: &P) -> Factor {
         let mut out = Factor { strands: Vec::with_capacity(shapes.len()), pivots: Pivots::NONE };
         self.fronts = 0;
-        if self.kept.len() < plan.strand_of.len() {
-            self.kept.resize_with(plan.strand_of.len(), Vec::new);
-        }
         for (strand, shape) in plan.strands.iter().zip(shapes) {
             let parts = &plan.parts[strand.parts.clone()];
             let mut described = std::mem::take(&mut self.room.described);
             described.clear();
             described.extend(parts.iter().map(|&(_, part)| source.describe(part)));
-            let list = &mut self.kept[strand.key as usize];
-            let same = |(_, f): &&mut (u64, Arc<Eliminated>)| {
-                f.shape.id == shape.id && f.described == described
-            };
-            let factor = if let Some((used, factor)) = list.iter_mut().find(same) {
-                *used = self.stage;
-                Arc::clone(factor)
-            } else {
+            let same = |f: &Eliminated| f.shape.id == shape.id && f.described == described;
+            let known = self.kept.find(strand.key, same);
+            let factor = known.unwrap_or_else(|| {
                 let made = self.make(shape, &described, parts, source);
-                let factor = Arc::new(made);
-                let list = &mut self.kept[strand.key as usize];
-                if list.len() >= KEPT {
-                    // The one used longest ago; among those of one stage the oldest.
-                    let oldest = (0..list.len()).min_by_key(|k| list[*k].0).unwrap_or(0);
-                    list.remove(oldest);
-                }
-                list.push((self.stage, Arc::clone(&factor)));
-                factor
-            };
+                self.kept.keep(strand.key, made, KEPT)
+            });
             self.room.described = described;
             self.fronts += factor.fronts.len();
             out.pivots.join(factor.pivots);
@@ -206,14 +184,13 @@ impl Keeper {
                     f.fronts[c].version == fronts[c].version
                 })
         };
-        let mut kept = self.kept[shape.key as usize].iter().rev().map(|(_, f)| &**f);
-        kept.find(same).map(|f| Arc::clone(&f.fronts[k]))
+        self.kept.of(shape.key).find(same).map(|f| Arc::clone(&f.fronts[k]))
     }
 
     /// The same front of a strand of another shape.
     fn elsewhere(&self, shape: &Shape, k: usize, content: &[u64]) -> Option<Arc<Made>> {
-        let others = self.kept[shape.key as usize].iter().rev().map(|(_, f)| f);
-        others
+        self.kept
+            .of(shape.key)
             .filter(|f| f.shape.id != shape.id)
             .filter_map(|f| f.fronts.get(f.shape.place(shape.nodes[k].tree)?))
             .find(|made| made.content == content)

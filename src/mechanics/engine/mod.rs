@@ -11,6 +11,7 @@ pub mod factor;
 pub mod front;
 mod groups;
 mod known;
+mod lately;
 pub mod packed;
 pub mod stage_tree;
 pub mod strands;

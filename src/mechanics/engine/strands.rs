@@ -10,6 +10,8 @@
 //! words are the same matrix but for the axial forces.
 
 use super::dissection::Dissection;
+use super::lately::Lately;
+use petgraph::unionfind::UnionFind;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -76,11 +78,20 @@ impl Plan {
     #[must_use]
     pub fn new(tree: &Dissection, most: usize, undivided: &Undivided) -> Self {
         let Undivided { unknowns, parts, touched } = undivided;
-        let mut sets = Sets::new(most);
+        let mut sets = UnionFind::<u32>::new(most);
         for (_, at) in parts {
             let first = touched[at.start];
-            touched[at.clone()].iter().for_each(|&other| sets.join(first, other));
+            touched[at.clone()].iter().for_each(|&other| {
+                sets.union(first, other);
+            });
         }
+        // Each set by its least member.
+        let label = sets.into_labeling();
+        let mut least = vec![Self::NONE; most];
+        for (unknown, &label) in (0..).zip(&label) {
+            least[label as usize] = unknown.min(least[label as usize]);
+        }
+        let set_of = |unknown: u32| least[label[unknown as usize] as usize];
         let mut node_of = vec![Self::NONE; most];
         for &(unknown, node) in unknowns {
             node_of[unknown as usize] = node;
@@ -93,7 +104,7 @@ impl Plan {
             .iter()
             .map(|&(unknown, node)| {
                 let (kind, number) = kinds_first(unknown);
-                order(sets.of(unknown), node, u64::from(kind) << 32 | u64::from(number))
+                order(set_of(unknown), node, u64::from(kind) << 32 | u64::from(number))
             })
             .collect();
         sorted.sort_unstable();
@@ -107,7 +118,7 @@ impl Plan {
                     .max_by_key(|node| tree.depth[*node as usize]);
                 let node = deepest.unwrap_or(Self::NONE);
                 order(
-                    sets.of(touched[at.start]),
+                    set_of(touched[at.start]),
                     node,
                     u64::from(part.piece) << 8 | u64::from(part.group),
                 )
@@ -144,30 +155,6 @@ impl Plan {
     }
 }
 
-/// Disjoint sets, each named by its least member.
-struct Sets(Vec<u32>);
-
-impl Sets {
-    fn new(most: usize) -> Self {
-        Self((0..u32::try_from(most).unwrap_or(u32::MAX)).collect())
-    }
-
-    fn of(&mut self, mut a: u32) -> u32 {
-        while self.0[a as usize] != a {
-            let above = self.0[self.0[a as usize] as usize];
-            self.0[a as usize] = above;
-            a = above;
-        }
-        a
-    }
-
-    fn join(&mut self, a: u32, b: u32) {
-        let (a, b) = (self.of(a), self.of(b));
-        let (low, high) = if a < b { (a, b) } else { (b, a) };
-        self.0[high as usize] = low;
-    }
-}
-
 /// A strand as it is at a stage.
 #[derive(Debug)]
 pub struct Shape {
@@ -198,22 +185,15 @@ pub struct ShapeNode {
 /// The shapes that strands had lately.
 #[derive(Clone, Debug, Default)]
 pub struct Shapes {
-    /// By key: the stage at which it was last used, and the shape.
-    kept: Vec<Vec<(u64, Arc<Shape>)>>,
+    kept: Lately<Shape>,
     made: u64,
-    /// Counts the stages.
-    now: u64,
     content: Vec<u64>,
 }
 
 impl Shapes {
     /// Begins a stage; what neither of the last two had a use for is given up.
     pub fn begin_stage(&mut self) {
-        self.now += 1;
-        let now = self.now;
-        for list in &mut self.kept {
-            list.retain(|(used, _)| used + 2 >= now);
-        }
+        self.kept.begin_stage();
     }
 
     /// The shape of a strand; `there`: whether an unknown is; `words`: all that a part is made of but
@@ -235,19 +215,12 @@ impl Shapes {
         let parts = &plan.parts[strand.parts.clone()];
         content.extend(parts.iter().flat_map(|&(_, part)| words(part)));
         content.push(count as u64);
-        if self.kept.len() < plan.strand_of.len() {
-            self.kept.resize_with(plan.strand_of.len(), Vec::new);
-        }
-        let list = &mut self.kept[strand.key as usize];
-        if let Some((used, shape)) = list.iter_mut().find(|(_, s)| s.content == content) {
-            *used = self.now;
-            let shape = Arc::clone(shape);
-            self.content = content;
-            return shape;
-        }
-        self.made += 1;
-        let shape = Arc::new(Shape::new(tree, self.made, strand.key, count, parts, &content));
-        list.push((self.now, Arc::clone(&shape)));
+        let known = self.kept.find(strand.key, |shape| shape.content == content);
+        let shape = known.unwrap_or_else(|| {
+            self.made += 1;
+            let shape = Shape::new(tree, self.made, strand.key, count, parts, &content);
+            self.kept.keep(strand.key, shape, usize::MAX)
+        });
         self.content = content;
         shape
     }

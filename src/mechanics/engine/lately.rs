@@ -1,0 +1,89 @@
+//! What was made lately, by a key, so that it need not be made again.
+
+use std::sync::Arc;
+
+/// Lists by key of what this stage and the two before it had a use for, the newest last.
+#[derive(Debug)]
+pub(super) struct Lately<T> {
+    /// By key: the stage at which it was last used, and the thing.
+    kept: Vec<Vec<(u64, Arc<T>)>>,
+    /// Counts the stages.
+    stage: u64,
+}
+
+// By hand: the things themselves are shared, not copied.
+impl<T> Clone for Lately<T> {
+    fn clone(&self) -> Self {
+        Self { kept: self.kept.clone(), stage: self.stage }
+    }
+}
+
+impl<T> Default for Lately<T> {
+    fn default() -> Self {
+        Self { kept: Vec::new(), stage: 0 }
+    }
+}
+
+impl<T> Lately<T> {
+    /// Begins a stage; what neither of the last two had a use for is given up.
+    pub(super) fn begin_stage(&mut self) {
+        self.stage += 1;
+        let stage = self.stage;
+        for list in &mut self.kept {
+            list.retain(|(used, _)| used + 2 >= stage);
+        }
+    }
+
+    /// What is kept under a key, the newest first.
+    pub(super) fn of(&self, key: u32) -> impl Iterator<Item = &T> {
+        self.kept.get(key as usize).into_iter().flatten().rev().map(|(_, thing)| &**thing)
+    }
+
+    /// The one under a key that is the same, which is then in use.
+    pub(super) fn find(&mut self, key: u32, same: impl Fn(&T) -> bool) -> Option<Arc<T>> {
+        let list = self.kept.get_mut(key as usize)?;
+        let (used, thing) = list.iter_mut().find(|(_, thing)| same(thing))?;
+        *used = self.stage;
+        Some(Arc::clone(thing))
+    }
+
+    /// Keeps another under a key; of `most` the one used longest ago makes room, among those of one
+    /// stage the oldest.
+    pub(super) fn keep(&mut self, key: u32, thing: T, most: usize) -> Arc<T> {
+        let thing = Arc::new(thing);
+        if self.kept.len() <= key as usize {
+            self.kept.resize_with(key as usize + 1, Vec::new);
+        }
+        let list = &mut self.kept[key as usize];
+        if list.len() >= most {
+            let oldest = (0..list.len()).min_by_key(|k| list[*k].0).unwrap_or(0);
+            list.remove(oldest);
+        }
+        list.push((self.stage, Arc::clone(&thing)));
+        thing
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Lately;
+
+    #[test]
+    fn what_two_stages_had_no_use_for_is_given_up() {
+        let mut lately = Lately::default();
+        lately.begin_stage();
+        lately.keep(7, 'a', 3);
+        lately.keep(7, 'b', 3);
+        lately.begin_stage();
+        assert_eq!(lately.find(7, |c| *c == 'b').as_deref(), Some(&'b'));
+        assert_eq!(lately.find(6, |_| true), None);
+        lately.begin_stage();
+        assert_eq!(lately.of(7).collect::<String>(), "ba");
+        lately.begin_stage();
+        assert_eq!(lately.of(7).collect::<String>(), "b");
+        // The oldest of those used longest ago makes room.
+        lately.keep(7, 'c', 2);
+        lately.keep(7, 'd', 2);
+        assert_eq!(lately.of(7).collect::<String>(), "dc");
+    }
+}
