@@ -12,11 +12,12 @@ use standwell::checks::Anew;
 use standwell::equilibrium::Tipping;
 use standwell::loads::BeamLoad;
 use standwell::mechanics::Verdict;
-use standwell::mechanics::stage::Judge;
+use standwell::mechanics::stage::{Judge, Spent};
 use standwell::review::{JudgedStage, observe_next};
 use standwell::{equilibrium, loads, restraint};
 use std::hint::black_box;
 use std::sync::Arc;
+use std::time::Duration;
 
 const ROOMS: [&str; 7] =
     ["loads", "mechanics", "restraint", "overhangs", "pieces", "checks", "(counting)"];
@@ -153,6 +154,14 @@ fn main() {
             seconds * 1e3 / stages.len() as f64
         );
     }
+    let Spent { whole, strength, push } = judge.spent();
+    let each = |time: Duration| time.as_secs_f64() * 1e3 / (stages.len() + 1) as f64;
+    println!(
+        "mechanics on the clock, the first stage with it: {:.3} ms a stage, of it strength {:.3}, pushes {:.3}",
+        each(whole),
+        each(strength),
+        each(push)
+    );
     println!("{} lines spared by a proof", pieces.proofs());
     println!("kept of a stage, beside what it has in common with the one before, bytes:");
     for (what, bytes) in room {

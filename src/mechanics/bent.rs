@@ -2,14 +2,46 @@
 
 use super::beam_column::{Along, Profile};
 use super::element::{Element, PLACES, TURN};
-use super::plane::{Plane, exact};
+use super::plane::{Own, Plane, exact};
 use nalgebra::Vector3;
+use std::collections::HashMap;
+use std::sync::Arc;
 
-/// One member under its compression.
-pub(super) struct Bent<'e> {
-    element: &'e Element,
+/// A member under its compression, wherever it stands.
+#[derive(Clone, Debug)]
+pub(super) struct Bent {
+    /// Before releases, and with them.
+    own: [Own; 2],
     planes: [Plane; 2],
     profile: [Profile; 2],
+}
+
+/// Members bent before: those that are alike and pressed alike are one.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Bends {
+    kept: HashMap<(u32, u64), Option<Arc<Bent>>>,
+}
+
+/// Kept at most, some two thousand bytes each.
+const MOST: usize = 5000;
+
+impl Bends {
+    /// The same as [`Bent::new`]. `number` says all that the element is made of but its nodes.
+    pub(super) fn of(
+        &mut self,
+        number: u32,
+        element: &Element,
+        compression: f64,
+    ) -> Option<Arc<Bent>> {
+        if self.kept.len() > MOST {
+            self.kept.clear();
+        }
+        let key = (number, compression.to_bits());
+        self.kept
+            .entry(key)
+            .or_insert_with(|| Bent::new(element, compression).map(Arc::new))
+            .clone()
+    }
 }
 
 /// Moments along a member in its two bending planes, with what they may bulge by in between.
@@ -19,12 +51,12 @@ pub(super) struct Moments {
     pub bulge: [f64; 2],
 }
 
-impl<'e> Bent<'e> {
+impl Bent {
     /// `None` for bars, and where the compression is too near the buckling load of the piece.
-    pub(super) fn new(element: &'e Element, compression: f64) -> Option<Self> {
+    pub(super) fn new(element: &Element, compression: f64) -> Option<Self> {
         let plane = |p: usize| {
             let own = exact(element.bending[p], element.length, -compression)?;
-            Some(Plane::new(&own, [0.0; 4], element.ends[p]))
+            Some((own, Plane::new(&own, [0.0; 4], element.ends[p])))
         };
         let profile = |p: usize| {
             (element.bending[p] > 0.0)
@@ -34,32 +66,35 @@ impl<'e> Bent<'e> {
         let (first, bends) = (plane(0)?, profile(0)?);
         if element.bending[0] == element.bending[1] && element.ends[0] == element.ends[1] {
             // A round tube, joined alike both ways.
-            let planes = [first.clone(), first];
-            return Some(Self { element, planes, profile: [bends, bends] });
+            let (own, plane) = first;
+            let planes = [plane.clone(), plane];
+            return Some(Self { own: [own; 2], planes, profile: [bends, bends] });
         }
-        Some(Self { element, planes: [first, plane(1)?], profile: [bends, profile(1)?] })
+        let second = plane(1)?;
+        let (own, planes) = ([first.0, second.0], [first.1, second.1]);
+        Some(Self { own, planes, profile: [bends, profile(1)?] })
     }
 
-    /// Moments under displacements of all nodes of the frame, with a uniform load across the
+    /// Moments of a member of this kind under displacements of all nodes of the frame, with a uniform load across the
     /// member (global axes, force per length) that was part of what moved them.
     pub(super) fn moments(
         &self,
+        element: &Element,
         moved: &[[f64; 6]],
-        compression: f64,
         load: Option<[f64; 3]>,
     ) -> Option<Moments> {
         let mut local = [0.0; 12];
-        for (end, &node) in self.element.nodes.iter().enumerate() {
+        for (end, &node) in element.nodes.iter().enumerate() {
             local[6 * end..6 * end + 6].copy_from_slice(&moved[node]);
         }
-        if let Some(arms) = &self.element.arms {
+        if let Some(arms) = &element.arms {
             arms.move_ends(&mut local);
         }
         for at in [0, 3, 6, 9] {
             let global = Vector3::from_column_slice(&local[at..at + 3]);
-            local[at..at + 3].copy_from_slice((self.element.axes * global).as_slice());
+            local[at..at + 3].copy_from_slice((element.axes * global).as_slice());
         }
-        let across = load.map(|l| self.element.local_load(l));
+        let across = load.map(|l| element.local_load(l));
         let mut out = Moments { along: [[0.0; super::beam_column::SAMPLES]; 2], bulge: [0.0; 2] };
         for plane in 0..2 {
             let places = PLACES[plane];
@@ -77,7 +112,7 @@ impl<'e> Bent<'e> {
             let forces = if load == 0.0 {
                 self.planes[plane].forces(nodes)
             } else {
-                self.element.loaded(plane, -compression, load)?.forces(nodes)
+                element.loaded(&self.own[plane], plane, load).forces(nodes)
             };
             let profile = &self.profile[plane];
             // The nodes turn the first end against the bending that is counted positive.

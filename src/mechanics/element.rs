@@ -8,7 +8,7 @@ use nalgebra::{Matrix3, SMatrix};
 
 use super::arms::Arms;
 use super::frame::{ElementForm, Frame, MemberKind, Release};
-use super::plane::{EndJoint, Plane, Plane4, cubic, exact};
+use super::plane::{EndJoint, Own, Plane, Plane4, cubic, exact};
 
 /// Twelve unknowns of the nodes, and at most four own rotations.
 pub(super) const MOST: usize = 16;
@@ -118,18 +118,21 @@ impl Element {
             ElementForm::Exact => (exact(ei, self.length, axial)?, [None; 2]),
             ElementForm::Cubic => (cubic(ei, self.length, axial), [None; 2]),
         };
-        let across = load[1 + plane];
-        let half = across * self.length / 2.0;
-        let square = self.length * self.length;
-        let moment = if ei > 0.0 { across * square * own.held } else { 0.0 };
-        Some(Plane::new(&own, [half, moment, half, -moment], ends))
+        Some(self.across(&own, plane, load[1 + plane], ends))
     }
 
-    /// A plane of the exact form under an axial force and a load across it, local axes.
-    pub(super) fn loaded(&self, plane: usize, axial: f64, across: f64) -> Option<Plane> {
-        let mut load = [0.0; 3];
-        load[1 + plane] = across;
-        self.plane(ElementForm::Exact, plane, axial, load)
+    fn across(&self, own: &Own, plane: usize, across: f64, ends: [EndJoint; 2]) -> Plane {
+        let half = across * self.length / 2.0;
+        let square = self.length * self.length;
+        let moment = if self.bending[plane] > 0.0 { across * square * own.held } else { 0.0 };
+        Plane::new(own, [half, moment, half, -moment], ends)
+    }
+
+    /// A plane of the exact form under a load across it, local axes; `own`: before releases, under its
+    /// axial force.
+    pub(super) fn loaded(&self, own: &Own, plane: usize, across: f64) -> Plane {
+        let ends = if self.bending[plane] > 0.0 { self.ends[plane] } else { [None; 2] };
+        self.across(own, plane, across, ends)
     }
 
     /// Places of a plane's unknowns: the own rotations of the cubic form take the nodes' place.

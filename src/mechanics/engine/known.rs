@@ -1,6 +1,6 @@
 //! Elements met before, each with a number of its own.
 //!
-//! Two members with the same geometry, section and releases, number for number, are one element,
+//! Two members with the same run, section and releases, number for number, are one element,
 //! so a single number says all that a stiffness is made of but its unknowns and its axial force.
 //! The numbers are compared exactly, never by their hash alone.
 
@@ -11,9 +11,9 @@ use std::collections::HashMap;
 use std::hash::{BuildHasherDefault, Hasher};
 use std::sync::Arc;
 
-/// Place of both ends (6), local z (3), kind, section (6), releases (6), arms and whether there are any
-/// (7).
-const WORDS: usize = 29;
+/// From one end to the other (3), local z (3), kind, section (6), releases (6), arms and whether there
+/// are any (7). Where it lies makes no difference, so that posts that are alike are one element.
+const WORDS: usize = 26;
 
 /// The elements met so far.
 #[derive(Clone, Debug, Default)]
@@ -46,7 +46,7 @@ impl Known {
 fn words(frame: &Frame, member: usize) -> [u64; WORDS] {
     let m = &frame.members[member];
     let s = &frame.sections[m.section];
-    let (a, b) = (&frame.nodes[m.i], &frame.nodes[m.j]);
+    let along = frame.nodes[m.j] - frame.nodes[m.i];
     let release = |end: usize, axis: usize| match m.release[end][axis] {
         Release::Rigid => u64::MAX,
         Release::Free => 0,
@@ -55,12 +55,9 @@ fn words(frame: &Frame, member: usize) -> [u64; WORDS] {
     let bits = f64::to_bits;
     let arm = |end: usize, axis: usize| m.arms.map_or(0, |arms| arms.at[end][axis].to_bits());
     [
-        bits(a.x),
-        bits(a.y),
-        bits(a.z),
-        bits(b.x),
-        bits(b.y),
-        bits(b.z),
+        bits(along.x),
+        bits(along.y),
+        bits(along.z),
         bits(m.z.x),
         bits(m.z.y),
         bits(m.z.z),

@@ -15,6 +15,7 @@ use crate::assembly::model::{MemberId, Point, Vector};
 use crate::mechanics::frame::{ElementForm, Frame, FrameMember, LoadCase, MemberKind, Support};
 use crate::mechanics::model::Model;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Bars this little out of the plane of a line lie in it, metres.
 const IN_PLANE: f64 = 1e-6;
@@ -25,6 +26,8 @@ const OUT_OF_BALANCE: f64 = 1e-8;
 #[derive(Clone, Debug, Default)]
 pub struct Lines {
     kept: BTreeMap<(usize, MemberId), Line>,
+    /// The frame asked last, and by axis the first post of each of its lines.
+    asked: Option<(Arc<StageFrame>, BTreeMap<usize, Vec<MemberId>>)>,
 }
 
 #[derive(Clone, Debug)]
@@ -41,41 +44,62 @@ impl Lines {
     /// Heads whose line carries nothing are left out.
     pub fn withstood(
         &mut self,
-        frame: &StageFrame,
+        frame: &Arc<StageFrame>,
         which: usize,
         axis: [f64; 2],
         weight_at_feet: &[f64],
     ) -> BTreeMap<MemberId, [f64; 2]> {
-        let weight: BTreeMap<MemberId, f64> =
-            frame.feet.iter().zip(weight_at_feet).map(|(&(_, post), &w)| (post, w)).collect();
-        let mut out = BTreeMap::new();
-        let mut places = Places::new(frame);
-        for (posts, bars) in in_line(frame, axis) {
-            let plane = in_plane(frame, &mut places, axis, &posts, &bars);
-            let key = (which, posts[0]);
-            let same =
-                self.kept.get(&key).is_some_and(|l| l.posts == posts && l.frame == plane.frame);
-            if !same {
-                let influence = influence(&plane, &posts);
-                self.kept.insert(key, Line { posts: posts.clone(), frame: plane.frame, influence });
+        let last = frame.posts.keys().next_back().map_or(0, |post| post.index() + 1);
+        let mut weight = vec![0.0; last];
+        for (&(_, post), &at_foot) in frame.feet.iter().zip(weight_at_feet) {
+            if let Some(weight) = weight.get_mut(post.index()) {
+                *weight = f64::max(at_foot, 0.0);
             }
-            let Some(influence) = self.kept.get(&key).and_then(|l| l.influence.as_ref()) else {
-                continue;
-            };
-            for (post, effects) in posts.iter().zip(influence) {
+        }
+        let at = |foot: &MemberId| weight.get(foot.index()).copied().unwrap_or(0.0);
+        let mut out = BTreeMap::new();
+        for first in self.of_frame(frame, which, axis) {
+            let Some(line) = self.kept.get(&(which, first)) else { continue };
+            for (post, effects) in line.posts.iter().zip(line.influence.iter().flatten()) {
                 let least = |sense: f64| {
                     effects
                         .iter()
                         .filter(|(_, up)| up * sense < -1e-9)
-                        .map(|(foot, up)| {
-                            weight.get(foot).map_or(0.0, |w| w.max(0.0)) / -(up * sense)
-                        })
+                        .map(|(foot, up)| at(foot) / -(up * sense))
                         .fold(f64::INFINITY, f64::min)
                 };
                 out.insert(*post, [least(1.0), least(-1.0)]);
             }
         }
         out
+    }
+
+    /// The first post of each line along an axis; what a push does to the lines is kept then.
+    fn of_frame(&mut self, frame: &Arc<StageFrame>, which: usize, axis: [f64; 2]) -> Vec<MemberId> {
+        if let Some((asked, lines)) = &self.asked
+            && Arc::ptr_eq(asked, frame)
+            && let Some(lines) = lines.get(&which)
+        {
+            return lines.clone();
+        }
+        let mut places = Places::new(frame);
+        let mut firsts = Vec::new();
+        for (posts, bars) in in_line(frame, axis) {
+            let plane = in_plane(frame, &mut places, axis, &posts, &bars);
+            let key = (which, posts[0]);
+            firsts.push(posts[0]);
+            let same =
+                self.kept.get(&key).is_some_and(|l| l.posts == posts && l.frame == plane.frame);
+            if !same {
+                let influence = influence(&plane, &posts);
+                self.kept.insert(key, Line { posts, frame: plane.frame, influence });
+            }
+        }
+        let asked = self.asked.take().filter(|(asked, _)| Arc::ptr_eq(asked, frame));
+        let (_, lines) =
+            self.asked.insert(asked.unwrap_or_else(|| (Arc::clone(frame), BTreeMap::new())));
+        lines.insert(which, firsts.clone());
+        firsts
     }
 }
 

@@ -33,6 +33,7 @@ use idealise::StageFrame;
 use lateral::Lateral;
 use std::cell::OnceCell;
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 /// Out-of-balance force, relative, above which forces are not relied on.
 const WORST_RESIDUAL: f64 = 1e-6;
@@ -49,6 +50,18 @@ pub struct Judge<'a> {
     places: strength::Places,
     last: Option<Last>,
     frame: Option<Arc<StageFrame>>,
+    spent: Spent,
+}
+
+/// Time spent on stages so far.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Spent {
+    /// All: mechanisms, forces, the lateral cases, the proof of the critical factor, and what follows.
+    pub whole: Duration,
+    /// Of it on the strength of posts by second order.
+    pub strength: Duration,
+    /// Of it on the pushes at the heads.
+    pub push: Duration,
 }
 
 /// All that the answer to a stage was made of, and the answer. Only where nothing fails: then it
@@ -112,7 +125,14 @@ impl<'a> Judge<'a> {
             places: strength::Places::default(),
             last: None,
             frame: None,
+            spent: Spent::default(),
         }
+    }
+
+    /// Time spent since the judge was made.
+    #[must_use]
+    pub fn spent(&self) -> Spent {
+        self.spent
     }
 
     /// The frame of the stage that was judged last.
@@ -146,7 +166,17 @@ impl<'a> Judge<'a> {
     /// makes these members stiffer.
     #[must_use]
     pub fn stage(&mut self, stage: &Stage, loads: &LoadState) -> StageMechanics {
+        let begun = Instant::now();
+        let out = self.judge(stage, loads);
+        self.spent.whole += begun.elapsed();
+        out
+    }
+
+    fn judge(&mut self, stage: &Stage, loads: &LoadState) -> StageMechanics {
         let frame = Arc::new(idealise::idealise(self.assembly, stage));
+        // While loads alone change it is one and the same.
+        let same = self.frame.take().filter(|last| *last == frame);
+        let frame = same.unwrap_or(frame);
         self.frame = Some(Arc::clone(&frame));
         let required_push = self.pack.worker_push.value.si();
         let required = self.pack.critical_factor.value;
@@ -165,7 +195,7 @@ impl<'a> Judge<'a> {
             return out;
         }
         let made_of = MadeOf::new(self.assembly, self.pack, stage, loads, frame);
-        let frame: &StageFrame = &made_of.frame;
+        let frame = &made_of.frame;
         let job = Job { assembly: self.assembly, pack: self.pack, stage, loads, frame };
         if let Some(last) = self.last.as_ref().filter(|last| last.made_of == made_of) {
             return last.answer.clone();
@@ -186,8 +216,12 @@ impl<'a> Judge<'a> {
             .iter()
             .map(|m| motions::name_mechanism(self.assembly, stage, frame, m))
             .collect();
-        let kept =
-            Kept { lines: &mut self.lines, columns: &mut self.columns, places: &mut self.places };
+        let kept = Kept {
+            lines: &mut self.lines,
+            columns: &mut self.columns,
+            places: &mut self.places,
+            spent: &mut self.spent,
+        };
         if let Err(unknown) = job.pinned(tree, kept, &mechanisms, &made_of, &mut out) {
             let why = Verdict::Unknown(unknown.to_string());
             for verdict in
@@ -218,6 +252,7 @@ struct Kept<'a> {
     lines: &'a mut lines::Lines,
     columns: &'a mut effective::Columns,
     places: &'a mut strength::Places,
+    spent: &'a mut Spent,
 }
 
 /// One stage with all that is known of it.
@@ -227,7 +262,7 @@ struct Job<'a> {
     pack: &'a Pack,
     stage: &'a Stage,
     loads: &'a LoadState,
-    frame: &'a StageFrame,
+    frame: &'a Arc<StageFrame>,
 }
 
 impl Job<'_> {
@@ -349,6 +384,7 @@ impl Job<'_> {
             self.lowest_mode(&model, &envelope.compression, out)?;
         }
 
+        let begun = Instant::now();
         let subject = strength::Subject {
             assembly,
             pack: self.pack,
@@ -381,7 +417,9 @@ impl Job<'_> {
         };
         strength::judge(&subject, &mut tree, kept.columns, kept.places, start, out);
         tree.factor()?;
+        kept.spent.strength += begun.elapsed();
 
+        let begun = Instant::now();
         let subject = push::Subject {
             assembly,
             stage,
@@ -395,6 +433,7 @@ impl Job<'_> {
             Ok(tree.foot_reactions(&solution, case))
         };
         let test = push::test(subject, kept.lines, &influence, &goes, out.required_push);
+        kept.spent.push += begun.elapsed();
         out.push = match (&test.unknown, test.failing.is_empty()) {
             (_, false) => Verdict::NotMet,
             (Some(why), true) => Verdict::Unknown(why.clone()),

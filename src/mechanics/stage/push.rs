@@ -17,6 +17,7 @@ use crate::mechanics::answers::{Mechanisms, Unknown};
 use crate::mechanics::frame::LoadCase;
 use crate::mechanics::stage_model::Push;
 use crate::sequence::Stage;
+use std::sync::Arc;
 
 /// Failing pushes worked out exactly and listed; beyond them the stage has failed anyway.
 const LISTED: usize = 8;
@@ -47,7 +48,7 @@ struct Trial {
 pub struct Subject<'a> {
     pub assembly: &'a Assembly,
     pub stage: &'a Stage,
-    pub frame: &'a StageFrame,
+    pub frame: &'a Arc<StageFrame>,
     pub mechanisms: &'a Mechanisms,
     /// Weight of the stage, and what it brings to each foot.
     pub weight: &'a LoadCase,

@@ -7,7 +7,6 @@ use crate::mechanics::answers::Unknown;
 use crate::mechanics::frame::{Dof, Support};
 use crate::mechanics::numbering::{NONE, Numbering};
 use crate::mechanics::stage::idealise::StageFrame;
-use std::rc::Rc;
 use std::sync::Arc;
 
 impl Engine {
@@ -16,7 +15,7 @@ impl Engine {
         &mut self,
         frame: &StageFrame,
         supports: &[Support],
-        parts: &Rc<Parts>,
+        parts: &Arc<Parts>,
         pins: &[Dof],
         like: Option<&Laid>,
     ) -> Laid {
@@ -30,22 +29,22 @@ impl Engine {
                 }
             }
         }
-        let plan = Rc::clone(parts.lines.get_or_init(|| Rc::new(self.plan(parts, false))));
+        let plan = Arc::clone(parts.lines.get_or_init(|| Arc::new(self.plan(parts, false))));
         self.shape(parts, plan, lasting, like)
     }
 
     /// The same unknowns, with all that a member touches in one strand.
     pub(super) fn whole(&mut self, laid: &Laid) -> Laid {
         let parts = &laid.parts;
-        let plan = Rc::clone(parts.whole.get_or_init(|| Rc::new(self.plan(parts, true))));
+        let plan = Arc::clone(parts.whole.get_or_init(|| Arc::new(self.plan(parts, true))));
         self.shape(parts, plan, laid.lasting.clone(), None)
     }
 
     /// Finds the shapes of a plan's strands.
     fn shape(
         &mut self,
-        parts: &Rc<Parts>,
-        plan: Rc<Plan>,
+        parts: &Arc<Parts>,
+        plan: Arc<Plan>,
         lasting: Vec<[u32; 6]>,
         like: Option<&Laid>,
     ) -> Laid {
@@ -78,7 +77,7 @@ impl Engine {
                 _ => self.shapes.of(&self.tree, &plan, strand, there, words),
             });
         }
-        Laid::new(Rc::clone(parts), plan, lasting, shapes)
+        Laid::new(Arc::clone(parts), plan, lasting, shapes)
     }
 
     /// Divides a stage into strands.

@@ -6,6 +6,7 @@
 //! own and are condensed in its leaf, with the inertia of what is condensed counted. The stage is divided
 //! into strands (`super::strands`), each on its part of the tree.
 
+mod entries;
 mod feet;
 mod lay;
 mod solve;
@@ -21,11 +22,10 @@ use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::{Dof, FrameError, Support};
 use crate::mechanics::stage::idealise::StageFrame;
+use entries::Entries;
 use source::Laid;
-use std::cell::OnceCell;
 use std::collections::BTreeMap;
-use std::rc::Rc;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// A joint this near a node makes it a shared one, metres.
 const AT_JOINT: f64 = 0.006;
@@ -44,7 +44,22 @@ pub struct Engine {
     known: Known,
     shapes: Shapes,
     kept: Kept,
+    taken: Option<Taken>,
+    made: Entries,
 }
+
+/// The frame taken up last, and what it was laid out to. While loads alone change it is taken up again.
+#[derive(Clone, Debug)]
+struct Taken {
+    frame: Arc<StageFrame>,
+    held: Vec<Dof>,
+    laid: Arc<Laid>,
+    /// The same members on other supports, with what is held besides; the latest last.
+    others: Vec<(Vec<Support>, Vec<Dof>, Arc<Laid>)>,
+}
+
+/// Other supports kept at most: the few contact states of a stage.
+const OTHERS: usize = 12;
 
 /// Factors of the stages before, by what is asked.
 #[derive(Clone, Debug, Default)]
@@ -121,6 +136,8 @@ impl Engine {
             known: Known::default(),
             shapes: Shapes::default(),
             kept: Kept::default(),
+            taken: None,
+            made: Entries::default(),
         }
     }
 
@@ -128,6 +145,8 @@ impl Engine {
     pub fn forget(&mut self) {
         self.shapes = Shapes::default();
         self.kept = Kept::default();
+        self.taken = None;
+        self.made = Entries::default();
     }
 
     /// Fronts made anew at the last stage: first order, strain, proof, second order; and how many
@@ -141,8 +160,10 @@ impl Engine {
     /// Begins a stage: what the one before the last had a use for and the last had not is given up.
     pub fn begin_stage(&mut self) {
         let Kept { first_order, strain, proof, second_order } = &mut self.kept;
-        [first_order, strain, proof, second_order].into_iter().for_each(Keeper::begin_stage);
-        self.shapes.begin_stage();
+        [proof, second_order].into_iter().for_each(Keeper::begin_stage);
+        // What the frame taken up last was asked without loads is asked again only when it changes.
+        [first_order, strain].into_iter().for_each(|keeper| keeper.anew = 0);
+        self.made.begin_stage();
     }
 
     /// Takes up a stage's frame with some degrees of freedom held.
@@ -151,9 +172,20 @@ impl Engine {
     /// What the frame's own check says, or a node that no post owns.
     pub fn take<'e>(
         &'e mut self,
-        frame: &'e StageFrame,
+        frame: &'e Arc<StageFrame>,
         pins: &[Dof],
     ) -> Result<OnTree<'e>, Unknown> {
+        if let Some(taken) = &self.taken
+            && taken.held == pins
+            && Arc::ptr_eq(&taken.frame, frame)
+        {
+            let laid = Arc::clone(&taken.laid);
+            return Ok(self.on(frame, laid));
+        }
+        self.taken = None;
+        self.kept.first_order.begin_stage();
+        self.kept.strain.begin_stage();
+        self.shapes.begin_stage();
         frame.frame.check()?;
         let count = frame.frame.members.len();
         let mut elements = Vec::with_capacity(count);
@@ -187,21 +219,28 @@ impl Engine {
         let groups = known.iter().map(|&number| self.known.groups(number)).collect();
         let node_of = lay::nodes_of(self.most_nodes, &owner)?;
         let parts = Parts {
-            elements: Rc::new(elements),
+            elements: Arc::new(elements),
             known,
             groups,
             owner,
             node_of,
-            lines: OnceCell::new(),
-            whole: OnceCell::new(),
+            lines: OnceLock::new(),
+            whole: OnceLock::new(),
         };
-        let laid = self.lay(frame, &frame.frame.supports, &Rc::new(parts), pins, None);
-        Ok(self.on(frame, Rc::new(laid)))
+        let laid = self.lay(frame, &frame.frame.supports, &Arc::new(parts), pins, None);
+        let laid = Arc::new(laid);
+        self.taken = Some(Taken {
+            frame: Arc::clone(frame),
+            held: pins.to_vec(),
+            laid: Arc::clone(&laid),
+            others: Vec::new(),
+        });
+        Ok(self.on(frame, laid))
     }
 
-    fn on<'e>(&'e mut self, frame: &'e StageFrame, laid: Rc<Laid>) -> OnTree<'e> {
+    fn on<'e>(&'e mut self, frame: &'e StageFrame, laid: Arc<Laid>) -> OnTree<'e> {
         let (factored, stiffened) = (None, None);
-        OnTree { engine: self, frame, laid, others: Vec::new(), factored, stiffened }
+        OnTree { engine: self, frame, laid, factored, stiffened }
     }
 }
 
@@ -215,8 +254,9 @@ struct Owner {
 }
 
 /// What of a stage does not depend on its supports.
+#[derive(Debug)]
 struct Parts {
-    elements: Rc<Vec<Element>>,
+    elements: Arc<Vec<Element>>,
     /// Each member's number among the elements met so far, and what of it has to do with what.
     known: Vec<u32>,
     groups: Vec<Arc<Groups>>,
@@ -225,20 +265,18 @@ struct Parts {
     /// The node of each lasting number of a node.
     node_of: Vec<u32>,
     /// Divided into strands, and with all that a member touches in one strand.
-    lines: OnceCell<Rc<Plan>>,
-    whole: OnceCell<Rc<Plan>>,
+    lines: OnceLock<Arc<Plan>>,
+    whole: OnceLock<Arc<Plan>>,
 }
 
 /// A stage on the tree.
 pub struct OnTree<'e> {
     engine: &'e mut Engine,
     frame: &'e StageFrame,
-    laid: Rc<Laid>,
-    /// The same members on other supports, with what is held besides.
-    others: Vec<(Vec<Support>, Vec<Dof>, Rc<Laid>)>,
+    laid: Arc<Laid>,
     /// The factor of first order; that of second order, with what it is the factor of.
-    factored: Option<Rc<Factor>>,
-    stiffened: Option<(Rc<Laid>, Factor)>,
+    factored: Option<Arc<Factor>>,
+    stiffened: Option<(Arc<Laid>, Factor)>,
 }
 
 /// Whether axial forces act on the sway.
@@ -262,8 +300,7 @@ impl OnTree<'_> {
         let laid = &self.laid;
         let supports = &self.frame.frame.supports;
         let laid = self.engine.lay(self.frame, supports, &laid.parts, pins, Some(laid));
-        self.laid = Rc::new(laid);
-        self.others.clear();
+        self.laid = Arc::new(laid);
         (self.factored, self.stiffened) = (None, None);
     }
 
@@ -279,14 +316,20 @@ impl OnTree<'_> {
         if !supports.iter().any(|s| s.fixed.iter().any(|f| *f)) {
             return Err(FrameError::NoSupport.into());
         }
-        let known = self.others.iter().find(|(on, held, _)| on == supports && held == pins);
+        let others = self.engine.taken.iter().flat_map(|taken| &taken.others);
+        let known = others.into_iter().find(|(on, held, _)| on == supports && held == pins);
         let laid = if let Some((.., laid)) = known {
-            Rc::clone(laid)
+            Arc::clone(laid)
         } else {
             let parts = &self.laid.parts;
             let laid = self.engine.lay(self.frame, supports, parts, pins, Some(&self.laid));
-            let laid = Rc::new(laid);
-            self.others.push((supports.to_vec(), pins.to_vec(), Rc::clone(&laid)));
+            let laid = Arc::new(laid);
+            if let Some(taken) = &mut self.engine.taken {
+                if taken.others.len() >= OTHERS {
+                    taken.others.remove(0);
+                }
+                taken.others.push((supports.to_vec(), pins.to_vec(), Arc::clone(&laid)));
+            }
             laid
         };
         Ok(self.engine.on(self.frame, laid))

@@ -7,7 +7,7 @@ use super::{OnTree, Order, TreeSolution};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::LoadCase;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// Scaled eigenvalues below this count as motions that strain nothing. Far above round-off
 /// (about 1e-13 here), far below the softest real post (above 1e-6 of its stiffest direction).
@@ -25,7 +25,7 @@ impl OnTree<'_> {
     pub fn is_rigid(&mut self) -> bool {
         let laid = &self.laid;
         *laid.rigid.get_or_init(|| {
-            let source = laid.source(None, 1.0 - STRAINLESS);
+            let source = laid.source(&self.engine.made, None, 1.0 - STRAINLESS);
             let factor = self.engine.kept.strain.factor(&laid.plan, &laid.shapes, &source);
             plainly_definite(&factor.pivots)
         })
@@ -38,8 +38,8 @@ impl OnTree<'_> {
     pub fn factor(&mut self) -> Result<(), Unknown> {
         let laid = &self.laid;
         let factor = laid.first.get_or_init(|| {
-            let source = laid.source(None, 1.0);
-            Rc::new(self.engine.kept.first_order.factor(&laid.plan, &laid.shapes, &source))
+            let source = laid.source(&self.engine.made, None, 1.0);
+            Arc::new(self.engine.kept.first_order.factor(&laid.plan, &laid.shapes, &source))
         });
         if !plainly_definite(&factor.pivots) {
             return Err(Unknown::IllConditioned(format!(
@@ -47,7 +47,7 @@ impl OnTree<'_> {
                 factor.pivots.smallest
             )));
         }
-        self.factored = Some(Rc::clone(factor));
+        self.factored = Some(Arc::clone(factor));
         Ok(())
     }
 
@@ -68,13 +68,21 @@ impl OnTree<'_> {
     /// What pressed bars join between strands is bounded, which makes the frame a little softer than
     /// it is. Where that is too soft it is asked as it is.
     pub fn stiffen(&mut self, axial: &[f64]) -> bool {
-        let mut laid = Rc::clone(&self.laid);
+        let mut laid = Arc::clone(&self.laid);
         let kept = &mut self.engine.kept.second_order;
-        let mut factor = kept.factor(&laid.plan, &laid.shapes, &laid.source(Some(axial), 1.0));
+        let mut factor = kept.factor(
+            &laid.plan,
+            &laid.shapes,
+            &laid.source(&self.engine.made, Some(axial), 1.0),
+        );
         if !plainly_definite(&factor.pivots) {
-            laid = Rc::new(self.engine.whole(&self.laid));
+            laid = Arc::new(self.engine.whole(&self.laid));
             let kept = &mut self.engine.kept.second_order;
-            factor = kept.factor(&laid.plan, &laid.shapes, &laid.source(Some(axial), 1.0));
+            factor = kept.factor(
+                &laid.plan,
+                &laid.shapes,
+                &laid.source(&self.engine.made, Some(axial), 1.0),
+            );
         }
         let good = plainly_definite(&factor.pivots);
         self.stiffened = Some((laid, factor));
@@ -112,8 +120,8 @@ impl OnTree<'_> {
 
     /// The members of the frame.
     #[must_use]
-    pub(in crate::mechanics) fn elements(&self) -> Rc<Vec<Element>> {
-        Rc::clone(&self.laid.parts.elements)
+    pub(in crate::mechanics) fn elements(&self) -> Arc<Vec<Element>> {
+        Arc::clone(&self.laid.parts.elements)
     }
 
     /// Pivots of K + factor·Kg for the given axial forces; no negative one is the proof that no
@@ -122,7 +130,7 @@ impl OnTree<'_> {
     pub fn prove(&mut self, axial: &[f64], factor: f64) -> Pivots {
         let loaded: Vec<f64> = axial.iter().map(|n| n * factor).collect();
         let laid = &self.laid;
-        let source = laid.source(Some(&loaded), 1.0);
+        let source = laid.source(&self.engine.made, Some(&loaded), 1.0);
         self.engine.kept.proof.factor(&laid.plan, &laid.shapes, &source).pivots
     }
 }

@@ -4,10 +4,9 @@ use super::super::answers::Load;
 use super::super::factor::{Factor, Piece, Pieces};
 use super::super::strands::{Part, Plan, Shape};
 use super::Parts;
+use super::entries::Entries;
 use crate::mechanics::element::Element;
-use std::cell::OnceCell;
-use std::rc::Rc;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 impl Parts {
     /// All that a part is made of but its axial force: the member's number among the elements met so
@@ -33,9 +32,10 @@ impl Parts {
 }
 
 /// A stage's members with the places of their unknowns.
+#[derive(Debug)]
 pub(super) struct Laid {
-    pub parts: Rc<Parts>,
-    pub plan: Rc<Plan>,
+    pub parts: Arc<Parts>,
+    pub plan: Arc<Plan>,
     /// Lasting number of each node's unknowns.
     pub lasting: Vec<[u32; 6]>,
     /// By strand of the plan.
@@ -43,14 +43,14 @@ pub(super) struct Laid {
     /// By lasting number: place of the unknown in its strand.
     place: Vec<u32>,
     /// What has been asked of it: whether it is rigid, and its factor of first order.
-    pub rigid: OnceCell<bool>,
-    pub first: OnceCell<Rc<Factor>>,
+    pub rigid: OnceLock<bool>,
+    pub first: OnceLock<Arc<Factor>>,
 }
 
 impl Laid {
     pub(super) fn new(
-        parts: Rc<Parts>,
-        plan: Rc<Plan>,
+        parts: Arc<Parts>,
+        plan: Arc<Plan>,
         lasting: Vec<[u32; 6]>,
         shapes: Vec<Arc<Shape>>,
     ) -> Self {
@@ -60,7 +60,7 @@ impl Laid {
                 place[unknown as usize] = k;
             }
         }
-        let (rigid, first) = (OnceCell::new(), OnceCell::new());
+        let (rigid, first) = (OnceLock::new(), OnceLock::new());
         Self { parts, plan, lasting, shapes, place, rigid, first }
     }
 
@@ -93,8 +93,13 @@ impl Laid {
 
     /// The element matrices under axial forces, the diagonal times `keep`: below one takes a share
     /// of it away.
-    pub(super) fn source<'a>(&'a self, axial: Option<&'a [f64]>, keep: f64) -> Source<'a> {
-        Source { laid: self, axial, keep }
+    pub(super) fn source<'a>(
+        &'a self,
+        made: &'a Entries,
+        axial: Option<&'a [f64]>,
+        keep: f64,
+    ) -> Source<'a> {
+        Source { laid: self, made, axial, keep }
     }
 }
 
@@ -105,6 +110,7 @@ impl Laid {
 /// matrix is then nowhere stiffer than it is, so that what is proven of it is proven.
 pub(super) struct Source<'a> {
     laid: &'a Laid,
+    made: &'a Entries,
     axial: Option<&'a [f64]>,
     keep: f64,
 }
@@ -156,10 +162,12 @@ impl Pieces for Source<'_> {
                 values[row * n + column] += if row == column { keep * value } else { value };
             }
         };
+        // Each bending plane of a beam is in one group; a bar has nothing to condense.
         let planes = groups.planes(part.group);
-        // Each bending plane of a beam is in one group; a bar has nothing to condense. Beyond counting:
-        // one negative eigenvalue is certain, and no proof is given.
-        let condensed_negative = element.entries(axial, planes, &mut add).unwrap_or(1);
-        Piece { dofs, values, condensed_negative }
+        let made = self.made.of(parts.known[piece], element, axial, planes);
+        for &(row, column, value) in &made.entries {
+            add(usize::from(row), usize::from(column), value);
+        }
+        Piece { dofs, values, condensed_negative: made.negative }
     }
 }

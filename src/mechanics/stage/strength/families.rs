@@ -3,10 +3,10 @@
 use super::Subject;
 use super::imperfect::Offsets;
 use crate::assembly::MemberId;
-use crate::mechanics::element::Element;
+use crate::mechanics::element::{Element, MOST};
 use crate::mechanics::frame::ElementForm;
 use crate::mechanics::stage::{Heads, lines};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// Lean at which the stiffness against sway is measured; any would do.
 pub(super) const UNIT_LEAN: f64 = 0.01;
@@ -59,7 +59,7 @@ pub(super) fn leaning(
     axis: [f64; 2],
     lean: f64,
 ) -> Nodal {
-    let mut out = Nodal::new();
+    let mut out = Nodal::with_capacity(2 * subject.frame.pieces.len());
     for members in subject.frame.of_post.values() {
         for k in members.clone() {
             pair(subject, k, axis, compression[k] * lean, &mut out);
@@ -80,6 +80,38 @@ pub(super) fn eccentric(subject: &Subject<'_>, compression: &[f64], axis: [f64; 
         .collect()
 }
 
+/// What bows put on their nodes, found before: pieces that are alike, pressed and bowed alike.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Bows {
+    kept: HashMap<[u64; 4], Option<[f64; MOST]>>,
+}
+
+/// Kept at most.
+const KEPT: usize = 20_000;
+
+impl Bows {
+    /// `number` says all that the element is made of but its nodes. The load in local axes.
+    fn of(
+        &mut self,
+        number: u32,
+        element: &Element,
+        compression: f64,
+        load: [f64; 3],
+    ) -> Option<[f64; MOST]> {
+        if self.kept.len() > KEPT {
+            self.kept.clear();
+        }
+        if load[0] != 0.0 {
+            return element.nodal_load(ElementForm::Exact, -compression, load);
+        }
+        let key = [u64::from(number), compression.to_bits(), load[1].to_bits(), load[2].to_bits()];
+        *self
+            .kept
+            .entry(key)
+            .or_insert_with(|| element.nodal_load(ElementForm::Exact, -compression, load))
+    }
+}
+
 /// Play and bow of every post, to the same side.
 pub(super) fn crooked(
     subject: &Subject<'_>,
@@ -87,8 +119,9 @@ pub(super) fn crooked(
     offsets: &Offsets,
     compression: &[f64],
     axis: [f64; 2],
+    mut bows: Option<(&[u32], &mut Bows)>,
 ) -> Nodal {
-    let mut out = Nodal::new();
+    let mut out = Nodal::with_capacity(4 * subject.frame.pieces.len());
     for members in subject.frame.of_post.values() {
         for k in members.clone() {
             let member = &subject.frame.frame.members[k];
@@ -96,9 +129,11 @@ pub(super) fn crooked(
             let load = bow_load(offsets, compression, k, axis);
             let element = &elements[k];
             let local = element.local_load(load);
-            let Some(f) = element.nodal_load(ElementForm::Exact, -compression[k], local) else {
-                continue;
+            let found = match &mut bows {
+                Some((numbers, bows)) => bows.of(numbers[k], element, compression[k], local),
+                None => element.nodal_load(ElementForm::Exact, -compression[k], local),
             };
+            let Some(f) = found else { continue };
             for (end, node) in [member.i, member.j].into_iter().enumerate() {
                 let mut force = [0.0; 6];
                 for (d, value) in force.iter_mut().enumerate() {

@@ -46,7 +46,7 @@ impl First {
             loads.push(families::leaning(subject, start.weighed, side.axis, UNIT_LEAN));
             loads.push(side.eccentric.clone());
             let elements = tree.elements();
-            loads.push(families::crooked(subject, &elements, offsets, start.most, side.axis));
+            loads.push(families::crooked(subject, &elements, offsets, start.most, side.axis, None));
             loads.extend(side.push.clone());
         }
         first_of.push(loads.len());

@@ -109,7 +109,9 @@ fn attempt(
             on = tree.on_supports(&supports, &pins)?;
         }
         let (elements, offsets) = (ask.data.elements, ask.data.offsets);
-        let mut families = ask.side.families(subject, elements, offsets, &factored, ask.factor);
+        let bows = (ask.data.numbers, &mut places.bows);
+        let mut families =
+            ask.side.families(subject, elements, offsets, &factored, ask.factor, bows);
         families[0].clone_from(&case.nodal);
         let negative: Vec<f64> = factored.iter().map(|c| -c).collect();
         if !on.stiffen(&negative) {

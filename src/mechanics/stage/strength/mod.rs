@@ -101,6 +101,7 @@ pub(super) fn judge(
     let mut strength = Strength { factor, ..Strength::unknown("not judged") };
     strength.axes = cases::axes(subject.assembly);
     let elements = tree.elements();
+    let numbers: Vec<u32> = (0..elements.len()).map(|k| tree.number(k)).collect();
     let moving = moving_posts(subject);
     let left_out = |post: MemberId| moving.contains(&post);
     let offsets = Offsets::new(subject.assembly, subject.pack, subject.frame);
@@ -154,7 +155,8 @@ pub(super) fn judge(
         let mut first_of: Vec<usize> = Vec::with_capacity(sides.len());
         for side in &sides {
             first_of.push(loads.len());
-            loads.extend(side.families(subject, &elements, &offsets, &factored, factor));
+            let bows = (&numbers[..], &mut places.bows);
+            loads.extend(side.families(subject, &elements, &offsets, &factored, factor, bows));
         }
         first_of.push(loads.len());
         let Ok(moved) = tree.solve_all(Order::Second, &loads) else { break };
@@ -166,11 +168,10 @@ pub(super) fn judge(
         break;
     }
     if let Some((loads, moved, axial, factored, first_of)) = settled {
-        let numbers: Vec<u32> = (0..elements.len()).map(|k| tree.number(k)).collect();
         let data = Data {
             subject,
             elements: &elements,
-            number: &|k| numbers[k],
+            numbers: &numbers,
             offsets: &offsets,
             resist: &resist,
             beside: &beside,

@@ -1,12 +1,12 @@
 //! From displacements to the worst place of each post.
 
 use super::Subject;
-use super::families::bow_load;
+use super::families::{Bows, bow_load};
 use super::imperfect::Offsets;
 use super::resist::{Resistance, of_piece};
 use crate::assembly::model::{MemberId, Role};
 use crate::mechanics::beam_column::SAMPLES;
-use crate::mechanics::bent::Bent;
+use crate::mechanics::bent::{Bends, Bent};
 use crate::mechanics::element::Element;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -120,7 +120,7 @@ pub(super) struct Data<'a> {
     pub subject: &'a Subject<'a>,
     pub elements: &'a [Element],
     /// A number for all that a frame member is made of.
-    pub number: &'a dyn Fn(usize) -> u32,
+    pub numbers: &'a [u32],
     pub offsets: &'a Offsets,
     pub resist: &'a [Option<Resistance>],
     pub beside: &'a [Beside],
@@ -137,6 +137,8 @@ pub(super) struct Data<'a> {
 pub(in crate::mechanics::stage) struct Places {
     kept: BTreeMap<(MemberId, u8, u8), (Vec<u64>, Worst)>,
     words: Vec<u64>,
+    bends: Bends,
+    pub(super) bows: Bows,
 }
 
 /// The worst place of each post in each direction; posts that could not be worked out by name.
@@ -161,7 +163,7 @@ pub(super) fn posts(
             if let Some((_, known)) = places.kept.get(&key).filter(|(known, _)| *known == words) {
                 out.push(*known);
             } else {
-                match worst(data, state, (post, members.clone()), extra) {
+                match worst(data, &mut places.bends, state, (post, members.clone()), extra) {
                     Ok(found) => {
                         out.push(found);
                         places.kept.insert(key, (words.clone(), found));
@@ -189,7 +191,7 @@ fn worked_out_from(
     for k in members {
         let resist = data.resist[k].map_or([0.0; 2], |r| [r.axial, r.moment]);
         words.extend(resist.map(f64::to_bits));
-        words.push(u64::from((data.number)(k)));
+        words.push(u64::from(data.numbers[k]));
         words.push(data.compression[k].to_bits());
         words.push(data.offsets.curvature[k].to_bits());
         words.extend(state.families.iter().map(|f| f.axial[k].to_bits()));
@@ -204,6 +206,7 @@ fn worked_out_from(
 
 fn worst(
     data: &Data<'_>,
+    bends: &mut Bends,
     state: &State<'_>,
     (post, members): (MemberId, Range<usize>),
     extra: f64,
@@ -221,9 +224,8 @@ fn worst(
     let stations: Vec<f64> =
         frame.posts.get(&post).map_or_else(Vec::new, |c| c.iter().map(|n| n.0).collect());
     for (piece, k) in members.enumerate() {
-        let (Some(resist), Some(bent)) =
-            (data.resist[k], Bent::new(&data.elements[k], data.compression[k]))
-        else {
+        let bent = bends.of(data.numbers[k], &data.elements[k], data.compression[k]);
+        let (Some(resist), Some(bent)) = (data.resist[k], bent) else {
             return Err("compressed to near the buckling load of one of its pieces");
         };
         let span = [stations[piece], stations[piece + 1]];
@@ -275,7 +277,7 @@ fn joint_moments(data: &Data<'_>, state: &State<'_>) -> BTreeMap<MemberId, f64> 
 fn along(
     data: &Data<'_>,
     state: &State<'_>,
-    (k, bent): (usize, &Bent<'_>),
+    (k, bent): (usize, &Bent),
     resist: &Resistance,
     span: [f64; 2],
     extra: f64,
@@ -286,7 +288,7 @@ fn along(
     let mut bulge = [0.0; 2];
     for family in &state.families {
         let load = family.bow.then(|| bow_load(data.offsets, data.compression, k, state.axis));
-        let moments = bent.moments(family.moved, compression, load)?;
+        let moments = bent.moments(&data.elements[k], family.moved, load)?;
         for plane in 0..2 {
             bulge[plane] += moments.bulge[plane];
             for (sum, m) in sum[plane].iter_mut().zip(&moments.along[plane]) {

@@ -1,7 +1,7 @@
 //! What acts sideways in one direction, family by family.
 
 use super::Subject;
-use super::families::{self, Nodal};
+use super::families::{self, Bows, Nodal};
 use super::imperfect::Offsets;
 use crate::mechanics::element::Element;
 use crate::mechanics::stage::Heads;
@@ -41,11 +41,12 @@ impl Side {
         offsets: &Offsets,
         compression: &[f64],
         factor: f64,
+        bows: (&[u32], &mut Bows),
     ) -> Vec<Nodal> {
         let mut out = vec![
             times(&self.lateral, factor),
             times(&self.eccentric, factor),
-            families::crooked(subject, elements, offsets, compression, self.axis),
+            families::crooked(subject, elements, offsets, compression, self.axis, Some(bows)),
         ];
         out.extend(self.push.as_ref().map(|push| times(push, factor)));
         out
