@@ -2,6 +2,10 @@
 
 use std::process::ExitCode;
 
+/// Judging takes and gives back memory in small pieces all the time.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     standwell::cli::run(std::env::args_os())
 }

@@ -8,6 +8,10 @@ use standwell::scene::model::{Action, SequenceItem, StepText};
 use standwell::sequence::{self, Sequence};
 use std::path::Path;
 
+/// As in the program.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// A floor laid out, with the stages to judge.
 pub struct Floor {
     pub assembly: Assembly,

@@ -3,7 +3,8 @@
 //! A linear program that shares no code with the engine and is put the other way round: the engine
 //! asks for motions, this one for forces. Every post is a rigid body with three force balances and
 //! two moment balances about its foot; bars carry any axial force; the ground under a foot pushes
-//! up with any force, never pulls, and holds sideways. The greatest share of the lateral load for
+//! up with any force, never pulls, and holds sideways while it pushes: up to so many times as much that
+//! none slides before it lifts. The greatest share of the lateral load for
 //! which forces exist is where the stage goes over (static theorem of limit analysis; Livesley,
 //! *Matrix Methods of Structural Analysis* (1975), ch. 11, from memory). Solved by Clarabel's
 //! interior-point method; the answer is held against every balance afterwards.
@@ -19,6 +20,8 @@ use standwell::loads::LoadState;
 use standwell::sequence::Stage;
 use std::collections::BTreeMap;
 
+/// Sideways hold of a foot over what it pushes up with.
+const HELD: f64 = 1000.0;
 /// Shares of the lateral load beyond this are as good as never.
 pub const FAR: f64 = 1e4;
 
@@ -85,7 +88,7 @@ pub fn goes_over(
         }
     }
     // The interior point may stall on one scale of the share and end clearly on another.
-    [1.0, 30.0, 1000.0]
+    [1.0, 30.0, 1000.0, 5.0, 200.0, 2.0, 12.0, 70.0, 400.0, 3000.0]
         .into_iter()
         .map(|size| solve(unknowns, count, &balances, size))
         .find(|share| *share != Share::Unclear)
@@ -118,6 +121,15 @@ fn solve(unknowns: usize, posts: usize, balances: &Balances, size: f64) -> Share
     js.push(0);
     vs.push(1.0);
     right.push(FAR / size);
+    for foot in (0..posts).map(|k| 1 + 3 * k) {
+        for (along, sign) in [(0, 1.0), (0, -1.0), (1, 1.0), (1, -1.0)] {
+            // Nothing is held by a foot that is up.
+            is.extend([right.len(); 2]);
+            js.extend([foot + along, foot + 2]);
+            vs.extend([sign / HELD, -1.0]);
+            right.push(0.0);
+        }
+    }
     let cones: [SupportedConeT<f64>; 2] =
         [ZeroConeT(5 * posts), NonnegativeConeT(right.len() - 5 * posts)];
     let matrix = CscMatrix::new_from_triplets(right.len(), unknowns, is, js, vs);
