@@ -2,7 +2,7 @@
 
 use crate::viewer::camera::SceneRect;
 use crate::viewer::idle::Wake;
-use crate::viewer::panels::{View, card, findings, help, status, strip, style, top, tried};
+use crate::viewer::panels::{View, card, finder, findings, help, status, strip, style, top, tried};
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Look, Theme};
 use crate::viewer::vocab::Intent;
@@ -73,18 +73,19 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
         .exact_size(46.0)
         .frame(fill(false))
         .show(root, |ui| top::ui(ui, view, out));
+    let line = status::height(root, view, root.available_width() - 24.0);
     egui::Panel::bottom("status")
-        .exact_size(28.0)
+        .exact_size(line)
         .frame(
             egui::Frame::new()
                 .fill(view.palette.panel_deep.egui())
                 .inner_margin(egui::Margin::symmetric(12, 2)),
         )
         .show(root, |ui| status::ui(ui, view, out));
-    // A lesson shows the stage of its card, and gives no answer away. On a projector a walk has the
-    // whole height.
+    // A lesson shows the stage of its card, and gives no answer away. On a projector a walk and a permit
+    // have the whole height.
     let guide = &view.state.guide;
-    let projected = guide.walks() && view.state.look == Look::Contrast;
+    let projected = guide.is_on() && view.state.look == Look::Contrast;
     if view.state.review.is_some() && !guide.teaches() && !projected {
         egui::Panel::bottom("stages")
             .exact_size(strip::height(root.available_height()))
@@ -160,6 +161,14 @@ fn floating(ctx: &egui::Context, view: &View<'_>, area: egui::Rect, out: &mut Ve
             .pivot(egui::Align2::CENTER_TOP)
             .fixed_pos(egui::pos2(area.center().x, area.top() + 40.0))
             .show(ctx, |ui| top::path(ui, view, out));
+    }
+    if view.state.asks_name {
+        egui::Window::new("Go to a member")
+            .collapsible(false)
+            .resizable(false)
+            .pivot(egui::Align2::CENTER_TOP)
+            .fixed_pos(egui::pos2(area.center().x, area.top() + 40.0))
+            .show(ctx, |ui| finder::ui(ui, view, out));
     }
     if view.state.help {
         egui::Window::new("Keys and marks")

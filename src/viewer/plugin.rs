@@ -16,8 +16,8 @@ use crate::viewer::thrift::Effort;
 use crate::viewer::trial::TryOut;
 use crate::viewer::vocab::{Intent, ViewerSet};
 use crate::viewer::{
-    coats, factor, ground, guide, keys, marks, overlay_pass, panel_pass, places, play, scenery,
-    thrift, title,
+    clear, coats, factor, ground, guide, histories, keys, marks, overlay_pass, panel_pass, places,
+    play, scenery, thrift, title,
 };
 use bevy::camera::visibility::RenderLayers;
 use bevy::camera::{CameraOutputMode, CameraUpdateSystems, MsaaWriteback};
@@ -49,6 +49,7 @@ impl Plugin for ViewerPlugin {
             .init_resource::<Desk>()
             .init_resource::<TryOut>()
             .init_resource::<factor::Seeking>()
+            .init_resource::<histories::Working>()
             .init_resource::<Bell>()
             .init_resource::<Eye>()
             .init_resource::<SceneRect>()
@@ -95,6 +96,7 @@ impl Plugin for ViewerPlugin {
                     loading::act_on_intents,
                     guide::lookout::follow,
                     factor::seek,
+                    histories::follow,
                 )
                     .chain()
                     .in_set(ViewerSet::Intent),
@@ -119,6 +121,7 @@ impl Plugin for ViewerPlugin {
                     scenery::show,
                     marks::collars,
                     path_lines::draw,
+                    clear::keep,
                     camera::ease,
                     thrift::weigh,
                     scenery::follow_eye,

@@ -14,6 +14,10 @@ use std::sync::Arc;
 /// Height of the dock in points.
 pub const HEIGHT: f32 = 168.0;
 
+/// Said where nothing can be written.
+const ELSEWHERE: &str = "Your changes are still here: save them on another disk with “Save under…”, \
+                         or make room and save again.";
+
 fn send(out: &mut Vec<Intent>, edit: EditIntent) {
     out.push(Intent::Edit(edit));
 }
@@ -112,8 +116,11 @@ fn state_of_judging(ui: &mut Ui, view: &View<'_>, trying: &Trying, out: &mut Vec
 fn message(ui: &mut Ui, view: &View<'_>, trying: &Trying, out: &mut Vec<Intent>) {
     if let Some(not_saved) = &trying.not_saved {
         ui.horizontal_wrapped(|ui| {
-            signs::inline(ui, 16.0, Grade::FixFirst, view.palette);
+            signs::not_saved(ui, 18.0, view.palette);
             ui.label(&not_saved.why);
+            if not_saved.elsewhere {
+                ui.label(RichText::new(ELSEWHERE).family(style::strong()));
+            }
             if not_saved.may_lay_over && ui.button("Lay my changes over theirs").clicked() {
                 send(out, EditIntent::LayOver);
             }
