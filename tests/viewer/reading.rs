@@ -46,6 +46,29 @@ fn a_file_is_read_again_when_it_changes_and_a_broken_one_keeps_the_last_good() {
     assert!(state(&app).problem.is_none());
 }
 
+/// After a path that does not exist was asked for, the scene on screen is still looked after.
+#[test]
+fn a_mistyped_path_does_not_take_the_place_of_the_scene_on_screen() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("floor.ron");
+    std::fs::write(&file, "2").unwrap();
+    let mut app = app(by_file());
+    app.world_mut().write_message(Intent::Open(file.clone()));
+    wait(&mut app, "first reading", |a| state(a).revision == 1);
+    let other = folder.path().join("flor.ron");
+    app.world_mut().write_message(Intent::Open(other.clone()));
+    wait(&mut app, "the message", |a| state(a).problem.is_some());
+    std::fs::write(&file, "3").unwrap();
+    wait(&mut app, "second reading", |a| state(a).revision == 2);
+    assert_eq!(state(&app).path.as_deref(), Some(file.as_path()));
+    assert!(state(&app).problem.is_none());
+    // One that is written after it was asked for is opened.
+    app.world_mut().write_message(Intent::Open(other.clone()));
+    wait(&mut app, "the message again", |a| state(a).problem.is_some());
+    std::fs::write(&other, "2").unwrap();
+    wait(&mut app, "the other one", |a| state(a).path.as_deref() == Some(other.as_path()));
+}
+
 #[test]
 fn a_file_that_is_not_there_is_a_message() {
     let mut app = app(by_file());
