@@ -77,7 +77,10 @@ impl Plugin for ViewerPlugin {
                 ground::plugin,
                 over_scene,
             ))
-            .add_systems(Startup, (cameras, scenery::light, loading::hang_bell));
+            .add_systems(
+                Startup,
+                (cameras, scenery::light, loading::hang_bell, guide::shot::open_eyes),
+            );
         if let Some(mut settings) = app.world_mut().get_resource_mut::<EguiGlobalSettings>() {
             settings.auto_create_primary_context = false;
         }
@@ -91,6 +94,7 @@ impl Plugin for ViewerPlugin {
                         camera::pointer,
                         play::advance,
                         guide::play::advance,
+                        guide::shot::take,
                         loading::collect,
                     ),
                     loading::act_on_intents,

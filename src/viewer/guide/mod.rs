@@ -11,6 +11,7 @@ pub mod paint;
 pub mod permit;
 pub mod play;
 pub mod renew;
+pub mod shot;
 pub mod sign;
 pub mod teach;
 pub mod walk;
@@ -56,8 +57,10 @@ pub enum Wish {
     Seen(bool),
     /// Draft the permit anew from the files; once it is issued, hold it against them.
     Draft,
-    /// Issue it in the person's name.
+    /// Issue it in the person's name, with a picture of the scene where there is a window.
     Issue,
+    /// Issue it now, with this picture or none: the bytes of a PNG file.
+    IssueWith(Option<Arc<Vec<u8>>>),
     /// Write the page that says that the permit on screen is void.
     VoidSheet,
 }
@@ -98,6 +101,10 @@ pub struct Guide {
     pub exported: Option<PathBuf>,
     /// Files that changed on the disk while a walk or a permit was on, and what came of it.
     pub news: Option<String>,
+    /// There is a window that a picture can be taken of.
+    pub has_window: bool,
+    /// The picture of a permit that is to be issued is on its way.
+    pub picture_due: bool,
     /// The photo that is typed was looked for: where, and whether it is there.
     pub photo: Option<(PathBuf, bool)>,
 }

@@ -102,8 +102,10 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
     if changed {
         out.push(Intent::Guide(Wish::Fields(fields.clone())));
     }
-    let button = egui::Button::new(large(view, "Issue it in this name"));
-    if ui.add_enabled(!fields.signer.trim().is_empty(), button).clicked() {
+    let due = view.state.guide.picture_due;
+    let words = if due { "The picture is taken…" } else { "Issue it in this name" };
+    let button = egui::Button::new(large(view, words));
+    if ui.add_enabled(!due && !fields.signer.trim().is_empty(), button).clicked() {
         out.push(Intent::Guide(Wish::Issue));
     }
 }
