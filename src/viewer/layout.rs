@@ -120,8 +120,7 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
         .size_range(220.0f32.min(wide * 0.25)..=520.0f32.min(wide * 0.34))
         .frame(fill(false))
         .show(root, |ui| {
-            ui.set_min_width(ui.available_width());
-            findings::ui(ui, view, out);
+            within(ui, |ui| findings::ui(ui, view, out));
         });
     egui::Panel::right("card")
         .resizable(true)
@@ -129,10 +128,19 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
         .size_range(220.0f32.min(wide * 0.25)..=520.0f32.min(wide * 0.34))
         .frame(fill(false))
         .show(root, |ui| {
-            ui.set_min_width(ui.available_width());
-            card::ui(ui, view, out);
+            within(ui, |ui| card::ui(ui, view, out));
         });
     root.available_rect_before_wrap()
+}
+
+/// What a panel shows, in its room and no more: with large text there is more than goes in, and the panel's
+/// edge would be drawn over what lies below it.
+fn within(ui: &mut egui::Ui, show: impl FnOnce(&mut egui::Ui)) {
+    let room = ui.available_rect_before_wrap();
+    ui.allocate_rect(room, egui::Sense::hover());
+    let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(room));
+    inner.shrink_clip_rect(room.expand(4.0));
+    show(&mut inner);
 }
 
 fn floating(ctx: &egui::Context, view: &View<'_>, area: egui::Rect, out: &mut Vec<Intent>) {
