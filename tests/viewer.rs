@@ -7,12 +7,16 @@
 
 #[path = "viewer/basis.rs"]
 mod basis;
+#[path = "viewer/clear.rs"]
+mod clear;
 #[path = "viewer/coincide.rs"]
 mod coincide;
 #[path = "viewer/edits.rs"]
 mod edits;
 #[path = "viewer/eye.rs"]
 mod eye;
+#[path = "viewer/finder.rs"]
+mod finder;
 #[path = "permit/fixture.rs"]
 #[allow(dead_code, reason = "the permit's own tests use the rest")]
 mod fixture;
@@ -26,6 +30,10 @@ mod keyboard;
 mod labels;
 #[path = "viewer/lanes.rs"]
 mod lanes;
+#[path = "viewer/letters.rs"]
+mod letters;
+#[path = "viewer/look.rs"]
+mod look;
 #[path = "viewer/lookout.rs"]
 mod lookout;
 #[path = "viewer/looks.rs"]
@@ -38,6 +46,8 @@ mod passes;
 mod pictures;
 #[path = "viewer/plugin.rs"]
 mod plugin;
+#[path = "viewer/reading.rs"]
+mod reading;
 #[path = "viewer/robust.rs"]
 mod robust;
 #[path = "viewer/shapes.rs"]

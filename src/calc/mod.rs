@@ -21,7 +21,7 @@ pub use deck::deck;
 pub use foot::{FootUse, foot};
 pub use post::{head, jack, post};
 pub use sheet::{SheetUse, sheet};
-pub use sheets::{CalcSheet, of_member};
+pub use sheets::{CalcSheet, of_member, reserve};
 pub use turning::{LIGHT, turning};
 
 use crate::assembly::Assembly;

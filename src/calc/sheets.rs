@@ -1,6 +1,6 @@
 //! The hand-calculation sheet of a member: every calculation that concerns it, written out.
 
-use super::{At, bar, brace, clip, deck, foot, head, jack, post, sag, sheet, turning};
+use super::{At, BarUse, bar, brace, clip, deck, foot, head, jack, post, sag, sheet, turning};
 use crate::assembly::{Member, MemberId};
 use crate::capacity::Missing;
 use crate::capacity::work::{Section, Work};
@@ -49,50 +49,81 @@ pub fn of_member(at: &At<'_>, id: MemberId, units: UnitSystem) -> CalcSheet {
     }
 }
 
-fn say<T>(w: &mut Work, result: Result<T, Missing>) {
-    if let Err(missing) = result {
-        w.note(|| format!("Unknown, which is not safe: {missing}."));
+/// What is in reserve of a member at a stage: capacity over demand of all that is calculated of it, the
+/// least. None: nothing is, for it is not there or carries nothing. How far it sags is left out.
+///
+/// # Errors
+/// With what is missing, where anything of it cannot be worked out and nothing is past its limit.
+#[must_use]
+pub fn reserve(at: &At<'_>, id: MemberId) -> Option<Result<f64, Missing>> {
+    if !at.stage.state(id).is_there() {
+        return None;
+    }
+    let member = at.assembly.member(id);
+    let mut w = Work::silent();
+    let missing = write(&mut w, at, member);
+    let most = w.most();
+    match (most, missing) {
+        // Past a limit it is whatever else is not known.
+        (Some(most), _) if most > 1.0 => Some(Ok(1.0 / most)),
+        (_, Some(missing)) => Some(Err(missing)),
+        (Some(most), None) if most.is_nan() => {
+            Some(Err(Missing::new(&member.part, "use as a number")))
+        }
+        (Some(most), None) => Some(Ok(if most > 0.0 { 1.0 / most } else { f64::INFINITY })),
+        (None, None) => None,
     }
 }
 
-fn write(w: &mut Work, at: &At<'_>, member: &Member) {
+/// Says what is missing, and keeps the first.
+fn say(w: &mut Work, first: &mut Option<Missing>, missing: Option<Missing>) {
+    if let Some(missing) = missing {
+        w.note(|| format!("Unknown, which is not safe: {missing}."));
+        first.get_or_insert(missing);
+    }
+}
+
+/// Writes all of it; gives back the first thing that is missing.
+fn write(w: &mut Work, at: &At<'_>, member: &Member) -> Option<Missing> {
+    let first = &mut None;
     if member.is_post() {
         let found = post(w, at, member);
-        say(w, found);
+        say(w, first, found.err());
         if let Some(found) = head(w, at, member) {
-            say(w, found);
+            say(w, first, found.err());
         }
         if let Some(found) = jack(w, at, member) {
-            say(w, found);
+            say(w, first, found.err());
         }
         match foot(w, at, member) {
-            Err(missing) => say::<()>(w, Err(missing)),
+            Err(missing) => say(w, first, Some(missing)),
             Ok(Some(found)) => {
                 for part in [found.bearing, found.soil, found.bending].into_iter().flatten() {
-                    say(w, part);
+                    say(w, first, part.err());
                 }
             }
             Ok(None) => {}
         }
     }
-    let found = bar(w, at, member, 0.0);
-    say(w, found);
+    match bar(w, at, member, 0.0) {
+        Err(missing) => say(w, first, Some(missing)),
+        // That is written where it is worked out.
+        Ok(Some(BarUse { bearing: Err(missing), .. })) => drop(first.get_or_insert(missing)),
+        Ok(_) => {}
+    }
     let found = turning(w, at, member);
-    say(w, found);
+    say(w, first, found.err());
     drop(sag(w, at, member));
     match sheet(w, at, member) {
-        Ok(Some(found)) => {
-            if let Some(found) = found.sag {
-                say(w, found);
-            }
-        }
+        Ok(Some(found)) => say(w, first, found.sag.and_then(Result::err)),
         Ok(None) => {}
-        Err(missing) => say::<()>(w, Err(missing)),
+        Err(missing) => say(w, first, Some(missing)),
     }
     let found = brace(w, at, member);
-    say(w, found);
+    say(w, first, found.err());
     let found = deck(w, at, member);
-    say(w, found);
+    say(w, first, found.err());
     let found = clip(w, at, member);
-    say(w, found);
+    say(w, first, found.err());
+    first.take()
 }

@@ -53,6 +53,7 @@ pub struct Use {
 pub fn used(w: &mut Work, demand: &Value, capacity: &Value) -> Use {
     if !w.is_written() {
         let share = demand.si / capacity.si;
+        w.uses(demand, share);
         return Use { demand: demand.clone(), capacity: capacity.clone(), share };
     }
     let formula = format!("{}/{}", demand.symbol, capacity.symbol);
@@ -60,5 +61,6 @@ pub fn used(w: &mut Work, demand: &Value, capacity: &Value) -> Use {
         w.line("U", "use, at most 1", &formula, Kind::Number, &[demand, capacity], "", |v| {
             v[0] / v[1]
         });
+    w.uses(demand, share.si);
     Use { demand: demand.clone(), capacity: capacity.clone(), share: share.si }
 }

@@ -109,6 +109,8 @@ pub struct Section {
 pub struct Work {
     units: Option<UnitSystem>,
     pub sections: Vec<Section>,
+    /// The greatest share of a capacity that is used so far, 1 at the limit; not a number where one is not.
+    most: Option<f64>,
 }
 
 /// Figures shown.
@@ -118,19 +120,35 @@ impl Work {
     /// Computes and keeps nothing.
     #[must_use]
     pub fn silent() -> Self {
-        Self { units: None, sections: Vec::new() }
+        Self { units: None, sections: Vec::new(), most: None }
     }
 
     /// Writes every line down, in the units of a system.
     #[must_use]
     pub fn written(units: UnitSystem) -> Self {
-        Self { units: Some(units), sections: Vec::new() }
+        Self { units: Some(units), sections: Vec::new(), most: None }
     }
 
     /// Whether lines are kept: long words need not be put together otherwise.
     #[must_use]
     pub fn is_written(&self) -> bool {
         self.units.is_some()
+    }
+
+    /// The greatest share of a capacity that was used in all that was worked out; none: nothing was.
+    #[must_use]
+    pub fn most(&self) -> Option<f64> {
+        self.most
+    }
+
+    /// Takes a share in. What is not a number stays what is known. A length is how far something sags,
+    /// which uses no capacity.
+    pub(super) fn uses(&mut self, demand: &Value, share: f64) {
+        if demand.kind == Kind::Length {
+            return;
+        }
+        let most = self.most.unwrap_or(f64::NEG_INFINITY);
+        self.most = Some(if share.is_nan() || most.is_nan() { f64::NAN } else { most.max(share) });
     }
 
     /// Begins a headed part.

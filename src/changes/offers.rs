@@ -4,7 +4,7 @@
 //! at several stages, can be made, and does to that member what it says.
 
 use crate::assembly::{Assembly, JointKind, MemberId, Role};
-use crate::findings::Finding;
+use crate::findings::{Finding, RemedyKind};
 use crate::scene::model::{ChangeKind, Permanent, PermanentKind, Place, RoleName, SingleMember};
 use crate::sequence::{MemberState, Sequence, Stage};
 use crate::units::Length;
@@ -368,9 +368,27 @@ pub fn of_stage(here: Here<'_>) -> Vec<Offer> {
 pub fn of_finding(here: Here<'_>, finding: &Finding) -> Vec<Offer> {
     const MEMBERS: usize = 4;
     let mut all: Vec<Offer> = Vec::new();
-    for name in finding.subjects.iter().take(MEMBERS) {
+    let wants = |kinds: &[RemedyKind]| finding.remedies.iter().any(|r| kinds.contains(&r.kind));
+    let bracing = wants(&[RemedyKind::Brace, RemedyKind::Tie]);
+    let post = |name: &&String| {
+        here.assembly.find(name).is_some_and(|id| here.assembly.member(id).is_post())
+    };
+    // What a brace or tie helps are posts, those that are in hand before it came to this first.
+    let mut names: Vec<&String> = Vec::new();
+    if bracing && !finding.subjects.first().as_ref().is_some_and(post) {
+        names.extend(finding.others.iter().chain(&finding.subjects).filter(post));
+    }
+    names.extend(&finding.subjects);
+    for name in names.into_iter().take(MEMBERS) {
         let Some(id) = here.assembly.find(name) else { continue };
+        let role = here.assembly.member(id).role;
+        let braces = matches!(role, Role::Brace | Role::PlanBrace | Role::TieIn);
         for mut offer in of_member(here, id) {
+            // To take bracing out where it is asked for is no cure.
+            let out = matches!(offer.change, ChangeKind::TakeOut(_) | ChangeKind::TakeAway { .. });
+            if bracing && braces && out {
+                continue;
+            }
             // The button says of which member, where that is not in its words.
             if offer.words.contains("it") && offer.words.split(' ').any(|w| w == "it") {
                 offer.words = offer.words.replacen(" it ", &format!(" {name} "), 1);

@@ -73,8 +73,9 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         seen.group = Group::Widens(format!("loaded at {at}"));
         seen.others = on.iter().map(|&m| assembly.name(m).to_owned()).collect();
         seen.evidence.notes.push(format!(
-            "{} was put on while the lock was open.",
-            support::words::sentence(&support::list(&words))
+            "{} {} put on while the lock was open.",
+            support::words::sentence(&support::list(&words)),
+            if words.len() == 1 { "was" } else { "were" }
         ));
         seen.cures.push("take the load off, and push the lock home before loading".to_owned());
         out.push(seen);

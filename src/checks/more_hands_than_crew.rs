@@ -1,7 +1,8 @@
 //! A step that needs more hands than there are.
 
-use super::support::measure;
+use super::support::{measure, words};
 use super::{Source, StageContext};
+use crate::assembly::MemberId;
 use crate::criteria::model::Seen;
 use crate::findings::{Dimension, Group, Observation, RemedyKind, Severity};
 
@@ -62,6 +63,21 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         false,
         Dimension::Count,
     ));
+    let mut in_hand: Vec<MemberId> = ctx
+        .assembly
+        .members
+        .iter()
+        .filter(|m| m.is_post() && (stage.state(m.id).is_held() || stage.released.contains(&m.id)))
+        .map(|m| m.id)
+        .collect();
+    in_hand.sort_unstable();
+    if in_hand.len() > 1 {
+        seen.evidence.notes.push(format!(
+            "In hand in this step: posts {}. A post stays in hand until a diagonal or a tie holds it \
+             both ways: one that was left out, or comes late, keeps all in hand that hang on it.",
+            words::posts(ctx.assembly, &in_hand)
+        ));
+    }
     seen.cure("split the step, or brace and release what is in hand first", &[RemedyKind::Brace]);
     seen.cures.push("bring another person".to_owned());
     out.push(seen);

@@ -1,10 +1,10 @@
-//! At rest nothing is drawn. Frames come from input, and from parts that ask for one.
+//! At rest nothing is drawn. Frames come from input, and from parts that ask for one. Each is whole: see
+//! `tests/viewer/letters.rs`.
 
+use bevy::asset::AssetEventSystems;
 use bevy::prelude::*;
 use bevy::window::RequestRedraw;
-use bevy_egui::{
-    EguiContext, EguiInput, EguiPostUpdateSet, EguiPreUpdateSet, EguiRenderOutput, egui,
-};
+use bevy_egui::{EguiContext, EguiInput, EguiPostUpdateSet, EguiPreUpdateSet, egui};
 
 /// Parts that move ask here for another frame.
 #[derive(Resource, Default)]
@@ -25,30 +25,11 @@ pub fn plugin(app: &mut App) {
                 .after(EguiPreUpdateSet::ProcessInput)
                 .before(EguiPreUpdateSet::BeginPass),
         )
-        .add_systems(
-            PostUpdate,
-            see_new_letters
-                .after(EguiPostUpdateSet::ProcessOutput)
-                .before(EguiPostUpdateSet::PostProcessOutput),
-        )
         .add_systems(Last, answer);
-}
-
-/// A letter that is new to the picture of all letters, or all of them where that picture grows, is
-/// missing from the very frame that asks for it, and where the picture is a new one from the next too:
-/// two more are drawn.
-pub(super) fn see_new_letters(
-    outputs: Query<'_, '_, &EguiRenderOutput>,
-    mut more: Local<'_, u8>,
-    mut wake: ResMut<'_, Wake>,
-) {
-    if outputs.iter().any(|o| !o.textures_delta.set.is_empty()) {
-        *more = 2;
-    }
-    if *more > 0 {
-        *more -= 1;
-        wake.ask();
-    }
+    // A letter that is new to the picture of all letters is written into it after the panels are drawn.
+    // What was written is told to the renderer at the end of the frame: were it told before, the letter
+    // would be missing until the next frame, which at rest does not come.
+    app.configure_sets(PostUpdate, EguiPostUpdateSet::PostProcessOutput.before(AssetEventSystems));
 }
 
 /// bevy_egui sends the state of the modifier keys on every frame, and egui takes any input as a

@@ -124,6 +124,12 @@ pub static KEYS: &[Key] = &[
         intent: |s| Some(Intent::Pin(if s.pinned.is_some() { None } else { Some(s.stage) })),
     },
     Key {
+        key: KeyCode::KeyG,
+        name: "G",
+        words: "go to a member by its name",
+        intent: |_| Some(Intent::AskForName(true)),
+    },
+    Key {
         key: KeyCode::KeyX,
         name: "X",
         words: "measure between two points, or stop",
@@ -179,11 +185,14 @@ pub static CONTROL_KEYS: &[(KeyCode, bool, &str, &str, EditIntent)] = &[
 pub const EYE_KEYS: &[(&str, &str)] = &[
     ("A  D", "turn"),
     ("W  S", "tilt"),
+    ("Shift and these", "move across"),
     ("Q  E", "farther, closer"),
     ("Drag", "turn; with the right button or Shift, move across"),
     ("Wheel", "closer or farther, at the pointer"),
     ("Double click", "bring into the middle"),
     ("Ctrl +  Ctrl -", "larger or smaller text"),
+    ("Ctrl ↓  Ctrl ↑", "roll the card at the right"),
+    ("Tab, Enter", "from button to button, and press it"),
 ];
 
 fn escape(state: &ViewerState) -> Option<Intent> {
@@ -191,6 +200,8 @@ fn escape(state: &ViewerState) -> Option<Intent> {
         Some(Intent::Help(false))
     } else if state.asks_path {
         Some(Intent::AskForPath(false))
+    } else if state.asks_name {
+        Some(Intent::AskForName(false))
     } else if state.problem.is_some() {
         Some(Intent::Dismiss)
     } else if state.measure.is_some() {
@@ -261,7 +272,11 @@ pub fn press(
     if turn != 0.0 || tilt != 0.0 || zoom != 0.0 {
         let dt = time.delta_secs().clamp(0.004, 0.05);
         let mut goal = eye.goal;
-        if turn != 0.0 || tilt != 0.0 {
+        let across = any(&[KeyCode::ShiftLeft, KeyCode::ShiftRight]);
+        if across {
+            // To the right is to where D lies, up to where W does.
+            goal = goal.panned(Vec2::new(turn, tilt) * dt * 0.9);
+        } else if turn != 0.0 || tilt != 0.0 {
             goal = goal.orbited(Vec2::new(turn, tilt) * dt * 1.4);
         }
         if zoom != 0.0 {

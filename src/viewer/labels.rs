@@ -102,25 +102,37 @@ pub fn settle(area: Rect, blocked: &[Quad], labels: &[Label<'_>]) -> Vec<Option<
     out
 }
 
-/// Whether a line from one point to another crosses a plate that is not turned.
+/// Which part of a line lies within a rectangle, as shares of its way; none: it runs past it, or has an
+/// end that is no number or endless.
 #[must_use]
-pub fn crosses(rect: Rect, from: Pos2, to: Pos2) -> bool {
-    let way = to - from;
-    let (mut enter, mut leave) = (0.0f32, 1.0f32);
-    for (start, along, low, high) in
-        [(from.x, way.x, rect.left(), rect.right()), (from.y, way.y, rect.top(), rect.bottom())]
-    {
-        if along.abs() < 1e-6 {
+pub fn share_within(area: Rect, from: Pos2, to: Pos2) -> Option<[f64; 2]> {
+    let (mut enter, mut leave) = (0.0f64, 1.0f64);
+    let sides =
+        [(from.x, to.x, area.left(), area.right()), (from.y, to.y, area.top(), area.bottom())];
+    for side in sides {
+        let (start, end) = (f64::from(side.0), f64::from(side.1));
+        let (low, high) = (f64::from(side.2), f64::from(side.3));
+        let along = end - start;
+        if !along.is_finite() {
+            return None;
+        }
+        if along == 0.0 {
             if start < low || start > high {
-                return false;
+                return None;
             }
             continue;
         }
-        let (a, b) = ((low - start) / along, (high - start) / along);
-        enter = enter.max(a.min(b));
-        leave = leave.min(a.max(b));
+        let (near, far) = ((low - start) / along, (high - start) / along);
+        enter = enter.max(near.min(far));
+        leave = leave.min(near.max(far));
     }
-    enter <= leave
+    (enter <= leave).then_some([enter, leave])
+}
+
+/// Whether a line from one point to another crosses a plate that is not turned.
+#[must_use]
+pub fn crosses(rect: Rect, from: Pos2, to: Pos2) -> bool {
+    share_within(rect, from, to).is_some()
 }
 
 /// A square plate about a point.

@@ -2,7 +2,7 @@
 
 use crate::viewer::camera::SceneRect;
 use crate::viewer::idle::Wake;
-use crate::viewer::panels::{View, card, findings, help, status, strip, style, top, tried};
+use crate::viewer::panels::{View, card, finder, findings, help, status, strip, style, top, tried};
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Look, Theme};
 use crate::viewer::vocab::Intent;
@@ -73,18 +73,19 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
         .exact_size(46.0)
         .frame(fill(false))
         .show(root, |ui| top::ui(ui, view, out));
+    let line = status::height(root, view, root.available_width() - 24.0);
     egui::Panel::bottom("status")
-        .exact_size(28.0)
+        .exact_size(line)
         .frame(
             egui::Frame::new()
                 .fill(view.palette.panel_deep.egui())
                 .inner_margin(egui::Margin::symmetric(12, 2)),
         )
         .show(root, |ui| status::ui(ui, view, out));
-    // A lesson shows the stage of its card, and gives no answer away. On a projector a walk has the
-    // whole height.
+    // A lesson shows the stage of its card, and gives no answer away. On a projector a walk and a permit
+    // have the whole height.
     let guide = &view.state.guide;
-    let projected = guide.walks() && view.state.look == Look::Contrast;
+    let projected = guide.is_on() && view.state.look == Look::Contrast;
     if view.state.review.is_some() && !guide.teaches() && !projected {
         egui::Panel::bottom("stages")
             .exact_size(strip::height(root.available_height()))
@@ -119,8 +120,7 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
         .size_range(220.0f32.min(wide * 0.25)..=520.0f32.min(wide * 0.34))
         .frame(fill(false))
         .show(root, |ui| {
-            ui.set_min_width(ui.available_width());
-            findings::ui(ui, view, out);
+            within(ui, |ui| findings::ui(ui, view, out));
         });
     egui::Panel::right("card")
         .resizable(true)
@@ -128,10 +128,19 @@ pub fn panels(root: &mut egui::Ui, view: &View<'_>, out: &mut Vec<Intent>) -> eg
         .size_range(220.0f32.min(wide * 0.25)..=520.0f32.min(wide * 0.34))
         .frame(fill(false))
         .show(root, |ui| {
-            ui.set_min_width(ui.available_width());
-            card::ui(ui, view, out);
+            within(ui, |ui| card::ui(ui, view, out));
         });
     root.available_rect_before_wrap()
+}
+
+/// What a panel shows, in its room and no more: with large text there is more than goes in, and the panel's
+/// edge would be drawn over what lies below it.
+fn within(ui: &mut egui::Ui, show: impl FnOnce(&mut egui::Ui)) {
+    let room = ui.available_rect_before_wrap();
+    ui.allocate_rect(room, egui::Sense::hover());
+    let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(room));
+    inner.shrink_clip_rect(room.expand(4.0));
+    show(&mut inner);
 }
 
 fn floating(ctx: &egui::Context, view: &View<'_>, area: egui::Rect, out: &mut Vec<Intent>) {
@@ -160,6 +169,14 @@ fn floating(ctx: &egui::Context, view: &View<'_>, area: egui::Rect, out: &mut Ve
             .pivot(egui::Align2::CENTER_TOP)
             .fixed_pos(egui::pos2(area.center().x, area.top() + 40.0))
             .show(ctx, |ui| top::path(ui, view, out));
+    }
+    if view.state.asks_name {
+        egui::Window::new("Go to a member")
+            .collapsible(false)
+            .resizable(false)
+            .pivot(egui::Align2::CENTER_TOP)
+            .fixed_pos(egui::pos2(area.center().x, area.top() + 40.0))
+            .show(ctx, |ui| finder::ui(ui, view, out));
     }
     if view.state.help {
         egui::Window::new("Keys and marks")

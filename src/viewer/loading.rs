@@ -7,8 +7,10 @@ use crate::viewer::idle::Wake;
 use crate::viewer::state::{Errand, Progress, ViewerState};
 use crate::viewer::trial::{News, TryOut};
 use crate::viewer::vocab::Intent;
+use crate::viewer::watch::absolute;
 use bevy::prelude::*;
 use bevy::winit::{EventLoopProxyWrapper, WinitUserEvent};
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, channel};
@@ -209,9 +211,8 @@ pub fn collect(
     if desk.watch.settling() {
         wake.ask();
     }
-    if desk.watch.changed()
-        && let Some(path) = desk.watch.main().or_else(|| state.path.clone())
-    {
+    let changed = desk.watch.changed();
+    if let Some(path) = changed.and_then(|files| desk.concerned(&files, &state)) {
         match desk.news(&path, &state) {
             News::None => {}
             News::Read => desk.start(path, &mut state, &judge, &bell),
@@ -223,6 +224,19 @@ pub fn collect(
 }
 
 impl Desk {
+    /// Which scene a change of files is of. A file that was asked for last and could not be read waits to
+    /// be mended; what else changes is the scene's on screen.
+    fn concerned(&self, files: &BTreeSet<PathBuf>, state: &ViewerState) -> Option<PathBuf> {
+        let Some(main) = self.watch.main() else { return state.path.clone() };
+        match state.path.as_ref().filter(|shown| **shown != main) {
+            Some(shown) if !files.contains(&absolute(&main)) => {
+                // Another scene is being read: it takes this one's place.
+                self.job.is_none().then(|| shown.clone())
+            }
+            _ => Some(main),
+        }
+    }
+
     fn start(&mut self, path: PathBuf, state: &mut ViewerState, judge: &Judge, bell: &Bell) {
         self.watch.main_file(&path);
         state.trying.judging = false;

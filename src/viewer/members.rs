@@ -96,6 +96,8 @@ pub struct Bodies {
     pub bounds: Option<[Vec3; 2]>,
     /// Different shapes.
     pub shapes: Vec<Shape>,
+    /// Low and high corner of each shape, in its own frame.
+    pub boxes: Vec<[Vec3; 2]>,
     pub squares: Vec<Square>,
 }
 
@@ -153,8 +155,10 @@ pub fn build(
         }
         members.push(Body { home, ends, turned, shape });
     }
-    *bodies =
-        Bodies { revision: state.revision, origin, members, bounds, shapes: made, ..default() };
+    let corners = |a: Aabb| [Vec3::from(a.min()), Vec3::from(a.max())];
+    let boxes = made.iter().map(|s| corners(s.draft.bounds())).collect();
+    let revision = state.revision;
+    *bodies = Bodies { revision, origin, members, bounds, shapes: made, boxes, ..default() };
     coats.begin(bodies.members.len(), &mut materials, &mut images);
     let all: Vec<Vec<usize>> = squares.into_values().collect();
     let (there, shapes) = (&bodies.members, &bodies.shapes);

@@ -11,12 +11,14 @@
 
 pub mod adapter;
 pub mod camera;
+pub mod clear;
 pub mod coats;
 pub mod dimensions;
 pub mod factor;
 pub mod facts;
 pub mod ground;
 pub mod guide;
+pub mod histories;
 pub mod idle;
 pub mod keys;
 pub mod labels;

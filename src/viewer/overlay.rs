@@ -27,7 +27,12 @@ pub struct Over<'a> {
     pub pose: Pose,
     pub area: Rect,
     pub project: &'a Project<'a>,
+    /// Nothing of the job is in sight, though there is something to be drawn.
+    pub empty: bool,
 }
+
+/// Said instead of an empty scene.
+const OUT_OF_SIGHT: &str = "Nothing of the job is in sight. F shows all of it.";
 
 /// Draws it all. What stands fast comes first; every other label chooses its place among what is
 /// left, the more important ones before the others.
@@ -46,6 +51,10 @@ pub fn placed(painter: &Painter, over: &Over<'_>) -> Vec<(Rank, Quad)> {
     let mut fast: Vec<Rect> = vec![corner];
     fast.extend(measure(painter, over));
     fast.extend(hidden(painter, over, review));
+    if over.empty {
+        let at = over.area.center();
+        fast.push(label(painter, over, at, Align2::CENTER_CENTER, OUT_OF_SIGHT));
+    }
     fast.extend(stage.and_then(|_| strip_marks::key(painter, over)));
     north(painter, over, corner.center());
     let mut labels = Vec::new();

@@ -5,14 +5,15 @@
 //! reference pictures, in which every label lies where its camera shows what it names.
 
 use crate::viewer::camera::{Eye, SceneCamera, SceneRect};
+use crate::viewer::clear::InSight;
 use crate::viewer::facts::Facts;
-use crate::viewer::idle;
 use crate::viewer::members::Bodies;
 use crate::viewer::overlay::{self, Over};
 use crate::viewer::panel_pass::PanelPass;
 use crate::viewer::panels::{View, style};
 use crate::viewer::picture::Bare;
 use crate::viewer::sight::Sight;
+use crate::viewer::stage_paint::Painted;
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Look, Theme};
 use bevy::camera::CameraUpdateSystems;
@@ -31,6 +32,7 @@ pub struct Overlay {
     ctx: egui::Context,
     styled: Option<Look>,
     facts: Facts,
+    in_sight: InSight,
     /// What was last drawn of the panels: the renderer takes away what it is given.
     panels: Vec<egui::ClippedPrimitive>,
     passes: u64,
@@ -43,7 +45,6 @@ pub fn plugin(app: &mut App) {
             .after(EguiPostUpdateSet::ProcessOutput)
             .after(CameraUpdateSystems)
             .after(TransformSystems::Propagate)
-            .before(idle::see_new_letters)
             .before(EguiPostUpdateSet::PostProcessOutput),
     );
 }
@@ -63,6 +64,7 @@ fn write(
     theme: Res<'_, Theme>,
     eye: Res<'_, Eye>,
     bodies: Res<'_, Bodies>,
+    painted: Res<'_, Painted>,
     rect: Res<'_, SceneRect>,
     bare: Option<Res<'_, Bare>>,
 ) {
@@ -88,7 +90,11 @@ fn write(
                 facts.follow(review, state.revision, state.stage);
             }
             let (bodies, pose) = (&*bodies, eye.now);
-            let over = Over { view, facts: &facts, bodies, pose, area, project: &project };
+            // While something is flown to it may be out of sight for a moment.
+            let empty = !eye.is_moving()
+                && bodies.revision == state.revision
+                && overlay.in_sight.is_empty(&sight, bodies, &painted.paints);
+            let over = Over { view, facts: &facts, bodies, pose, area, project: &project, empty };
             let written = overlay.pass(panels, &over);
             overlay.facts = facts;
             written

@@ -3,11 +3,13 @@
 use crate::review::Review;
 use crate::viewer::adapter::{CannotDraw, guarded, quiet_log};
 use crate::viewer::camera::{Eye, SceneRect, framed, points_of};
+use crate::viewer::clear::clear;
 use crate::viewer::loading::Judge;
 use crate::viewer::members::{Bodies, Coming};
 use crate::viewer::plugin::{PictureTarget, ViewerPlugin};
 use crate::viewer::pose::Pose;
 use crate::viewer::rooms;
+use crate::viewer::stage_paint::Painted;
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::{Look, Theme};
 use crate::viewer::vocab::{Item, NamedView, Unfolded};
@@ -201,24 +203,55 @@ impl Studio {
         aim(app, &review, options);
         pump(app, if self.warm { 2 } else { 3 })?;
         self.warm = true;
-        let taken: Arc<Mutex<Option<Image>>> = Arc::default();
-        let there = taken.clone();
-        app.world_mut().spawn(Screenshot::image(self.target.clone())).observe(
-            move |shot: On<'_, '_, ScreenshotCaptured>| {
-                if let Ok(mut there) = there.lock() {
-                    *there = Some(shot.image.clone());
-                }
-            },
-        );
+        let taken = shoot(app, &self.target);
+        self.wait(&taken)
+    }
+
+    /// So many frames one after the other, each as it is drawn: the first is the one after `then`.
+    ///
+    /// # Errors
+    /// If there is no graphics adapter.
+    pub fn frames(
+        &mut self,
+        count: usize,
+        then: impl FnOnce(&mut World),
+    ) -> anyhow::Result<Vec<Image>> {
+        then(self.app.world_mut());
+        let mut taken = Vec::new();
+        for _ in 0..count {
+            taken.push(shoot(&mut self.app, &self.target));
+            pump(&mut self.app, 1)?;
+        }
+        taken.iter().map(|t| self.wait(t)).collect()
+    }
+
+    fn wait(&mut self, taken: &Taken) -> anyhow::Result<Image> {
         for _ in 0..60 {
-            pump(app, 1)?;
             if let Some(image) = taken.lock().ok().and_then(|mut t| t.take()) {
                 anyhow::ensure!(image.texture_descriptor.format.pixel_size().is_ok(), "odd pixels");
                 return Ok(image);
             }
+            pump(&mut self.app, 1)?;
         }
         anyhow::bail!("the graphics adapter gave no picture back")
     }
+}
+
+/// Where a picture comes to, once it is there.
+type Taken = Arc<Mutex<Option<Image>>>;
+
+/// Asks for the picture of the next frame.
+fn shoot(app: &mut App, target: &Handle<Image>) -> Taken {
+    let taken = Taken::default();
+    let there = taken.clone();
+    app.world_mut().spawn(Screenshot::image(target.clone())).observe(
+        move |shot: On<'_, '_, ScreenshotCaptured>| {
+            if let Ok(mut there) = there.lock() {
+                *there = Some(shot.image.clone());
+            }
+        },
+    );
+    taken
 }
 
 /// The scene is drawn without the panels, with signs and labels or without.
@@ -239,6 +272,7 @@ fn aim(app: &mut App, review: &Review, options: &Options) {
             pose = pose.fitted(&points, aspect, 0.5);
         }
     }
+    let pose = clear(pose, world.resource::<Bodies>(), &world.resource::<Painted>().paints);
     world.resource_mut::<Eye>().jump(pose);
 }
 

@@ -16,8 +16,8 @@ use crate::viewer::thrift::Effort;
 use crate::viewer::trial::TryOut;
 use crate::viewer::vocab::{Intent, ViewerSet};
 use crate::viewer::{
-    coats, factor, ground, guide, keys, marks, overlay_pass, panel_pass, places, play, scenery,
-    thrift, title,
+    clear, coats, factor, ground, guide, histories, keys, marks, overlay_pass, panel_pass, places,
+    play, scenery, thrift, title,
 };
 use bevy::camera::visibility::RenderLayers;
 use bevy::camera::{CameraOutputMode, CameraUpdateSystems, MsaaWriteback};
@@ -49,6 +49,7 @@ impl Plugin for ViewerPlugin {
             .init_resource::<Desk>()
             .init_resource::<TryOut>()
             .init_resource::<factor::Seeking>()
+            .init_resource::<histories::Working>()
             .init_resource::<Bell>()
             .init_resource::<Eye>()
             .init_resource::<SceneRect>()
@@ -76,7 +77,10 @@ impl Plugin for ViewerPlugin {
                 ground::plugin,
                 over_scene,
             ))
-            .add_systems(Startup, (cameras, scenery::light, loading::hang_bell));
+            .add_systems(
+                Startup,
+                (cameras, scenery::light, loading::hang_bell, guide::shot::open_eyes),
+            );
         if let Some(mut settings) = app.world_mut().get_resource_mut::<EguiGlobalSettings>() {
             settings.auto_create_primary_context = false;
         }
@@ -90,11 +94,13 @@ impl Plugin for ViewerPlugin {
                         camera::pointer,
                         play::advance,
                         guide::play::advance,
+                        guide::shot::take,
                         loading::collect,
                     ),
                     loading::act_on_intents,
                     guide::lookout::follow,
                     factor::seek,
+                    histories::follow,
                 )
                     .chain()
                     .in_set(ViewerSet::Intent),
@@ -119,6 +125,7 @@ impl Plugin for ViewerPlugin {
                     scenery::show,
                     marks::collars,
                     path_lines::draw,
+                    clear::keep,
                     camera::ease,
                     thrift::weigh,
                     scenery::follow_eye,

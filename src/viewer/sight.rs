@@ -39,6 +39,39 @@ impl Sight {
         Some(at.extend(self.clip_from_view.w_axis.z / seen.z))
     }
 
+    /// Whether any part of a line with a thickness may be in sight: `reach` is half of it, metres. It errs
+    /// only towards being seen, at the picture's corners.
+    #[must_use]
+    pub fn meets(&self, ends: [Vec3; 2], reach: f32) -> bool {
+        let [a, b] = ends.map(|end| self.view_from_world.transform_point3(end));
+        if !(a.is_finite() && b.is_finite()) {
+            return false;
+        }
+        // The four sides of what is seen, as ways inwards, and the plane before the eye.
+        let (wide, high) = (self.clip_from_view.x_axis.x, self.clip_from_view.y_axis.y);
+        let sides = [
+            Vec3::new(wide, 0.0, -1.0),
+            Vec3::new(-wide, 0.0, -1.0),
+            Vec3::new(0.0, high, -1.0),
+            Vec3::new(0.0, -high, -1.0),
+            Vec3::NEG_Z,
+        ];
+        let (mut enter, mut leave) = (0.0f32, 1.0f32);
+        for inwards in sides.map(Vec3::normalize) {
+            let (from, to) = (inwards.dot(a) + reach, inwards.dot(b) + reach);
+            if from < 0.0 && to < 0.0 {
+                return false;
+            }
+            let share = from / (from - to);
+            if from < 0.0 {
+                enter = enter.max(share);
+            } else if to < 0.0 {
+                leave = leave.min(share);
+            }
+        }
+        enter <= leave
+    }
+
     /// As [`Self::with_depth`], without the depth.
     #[must_use]
     pub fn at(&self, point: Vec3) -> Option<Vec2> {

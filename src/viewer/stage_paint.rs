@@ -10,6 +10,7 @@ use crate::viewer::state::{ViewerState, stands_at};
 use crate::viewer::theme::Grade;
 use crate::viewer::vocab::Item;
 use bevy::prelude::*;
+use std::collections::BTreeSet;
 
 /// How one member is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,7 +34,14 @@ pub fn grades(review: &Review, stage: usize) -> Vec<Option<Grade>> {
         if grade == Grade::Note {
             continue;
         }
-        for name in &finding.subjects {
+        // Of what follows from another finding only what moves is in danger itself: a whole frame "tips"
+        // where a post that is hung on it goes over alone.
+        let moving = finding.evidence.motion.iter().flat_map(|m| &m.members);
+        let moving: BTreeSet<&str> = moving.map(|m| m.name.as_str()).collect();
+        let follows = finding.root.is_some();
+        let some_move = finding.subjects.iter().any(|s| moving.contains(s.as_str()));
+        let apart = |name: &str| follows && some_move && !moving.contains(name);
+        for name in finding.subjects.iter().filter(|name| !apart(name)) {
             if let Some(id) = review.assembly.find(name) {
                 let there = &mut out[id.index()];
                 *there = (*there).max(Some(grade));

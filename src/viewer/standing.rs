@@ -3,7 +3,7 @@
 //!
 //! Known to work by `tests/viewer/labels.rs`: it answers as looking through all lines does.
 
-use crate::viewer::labels::crosses;
+use crate::viewer::labels::{crosses, share_within};
 use egui::{Pos2, Rect};
 
 /// Side of a square of the screen, points.
@@ -110,28 +110,10 @@ impl Lines {
 
 /// The part of a line that lies within a rectangle.
 fn part_within(area: Rect, [a, b]: [Pos2; 2]) -> Option<[Pos2; 2]> {
-    let (mut enter, mut leave) = (0.0f64, 1.0f64);
-    let way = [f64::from(b.x) - f64::from(a.x), f64::from(b.y) - f64::from(a.y)];
-    let sides = [(a.x, area.left(), area.right()), (a.y, area.top(), area.bottom())];
-    for ((start, low, high), along) in sides.into_iter().zip(way) {
-        let [start, low, high] = [start, low, high].map(f64::from);
-        // Also what is no number stays out.
-        if !along.is_finite() || !start.is_finite() {
-            return None;
-        }
-        if along == 0.0 {
-            if start < low || start > high {
-                return None;
-            }
-            continue;
-        }
-        let (near, far) = ((low - start) / along, (high - start) / along);
-        enter = enter.max(near.min(far));
-        leave = leave.min(near.max(far));
-    }
-    let at = |share: f64| {
-        let on = |from: f32, along: f64| (f64::from(from) + along * share) as f32;
-        Pos2::new(on(a.x, way[0]), on(a.y, way[1]))
+    // In double precision: an end may lie a million points away.
+    let on = |from: f32, to: f32, share: f64| {
+        (f64::from(from) + (f64::from(to) - f64::from(from)) * share) as f32
     };
-    (enter <= leave).then(|| [at(enter), at(leave)])
+    let at = |share: f64| Pos2::new(on(a.x, b.x, share), on(a.y, b.y, share));
+    share_within(area, a, b).map(|shares| shares.map(at))
 }

@@ -5,6 +5,7 @@ use crate::findings::Finding;
 use crate::review::{Known, Review};
 use crate::units::UnitSystem;
 use crate::viewer::guide::{Guide, Wish};
+use crate::viewer::histories::History;
 use crate::viewer::shown::Shown;
 use crate::viewer::theme::{Grade, Look};
 use crate::viewer::trying::Trying;
@@ -45,6 +46,8 @@ pub struct ViewerState {
     pub help: bool,
     /// A path is asked for.
     pub asks_path: bool,
+    /// A member is asked for by its name.
+    pub asks_name: bool,
     /// Teaching, walking through, signing.
     pub guide: Guide,
     /// The stage others are compared with.
@@ -53,6 +56,8 @@ pub struct ViewerState {
     pub reserves_off: [bool; 4],
     /// Critical load factors found for single stages of this review.
     pub factors: BTreeMap<usize, Known>,
+    /// The reserve of the member that was chosen last, over all stages.
+    pub history: Option<History>,
     /// What of the scene is drawn.
     pub shown: Shown,
     /// Also while the eye moves and that is slow: see [`crate::viewer::thrift`].
@@ -164,7 +169,11 @@ impl ViewerState {
                 self.asks_path = false;
                 return Some(Errand::Load(path.clone()));
             }
-            Intent::AskForPath(on) => self.asks_path = *on,
+            Intent::AskForPath(on) => (self.asks_path, self.asks_name) = (*on, false),
+            Intent::AskForName(on) => {
+                self.asks_name = *on && self.review.is_some();
+                self.asks_path &= !self.asks_name;
+            }
             Intent::AskForFile => return Some(Errand::AskForFile),
             Intent::Reload => return self.path.clone().map(Errand::Load),
             Intent::CancelLoading => return Some(Errand::CancelLoading),

@@ -19,6 +19,9 @@ pub fn words(state: &ViewerState) -> String {
     if state.asks_path {
         return format!("a scene's path – {PROGRAM}");
     }
+    if state.asks_name {
+        return format!("a member's name – {PROGRAM}");
+    }
     let (Some(path), Some(review)) = (&state.path, &state.review) else {
         return PROGRAM.to_owned();
     };

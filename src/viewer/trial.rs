@@ -182,12 +182,14 @@ impl Desk {
                 ),
                 may_overwrite: true,
                 may_lay_over: true,
+                elsewhere: false,
                 to: None,
             }),
             (true, Err(problem)) => News::Clash(NotSaved {
                 why: format!("{problem}. Your changes are still here and kept beside it."),
                 may_overwrite: true,
                 may_lay_over: false,
+                elsewhere: false,
                 to: None,
             }),
         }

@@ -54,6 +54,8 @@ pub struct NotSaved {
     pub may_overwrite: bool,
     /// Somebody else's text is there: the changes can be laid over it.
     pub may_lay_over: bool,
+    /// Nothing can be written there: another place is the way out.
+    pub elsewhere: bool,
     /// Where it was to go, if not to its own file.
     pub to: Option<PathBuf>,
 }
@@ -67,6 +69,7 @@ impl NotSaved {
             may_overwrite: changed
                 || matches!(error, KeepError::Gone { .. } | KeepError::There { .. }),
             may_lay_over: changed && to.is_none(),
+            elsewhere: matches!(error, KeepError::Full { .. } | KeepError::Io { .. }),
             to: to.map(Path::to_owned),
         }
     }

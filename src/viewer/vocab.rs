@@ -84,6 +84,8 @@ pub enum Intent {
     AskForFile,
     /// Ask for a path in the window itself, or no longer.
     AskForPath(bool),
+    /// Ask for a member by its name, or no longer.
+    AskForName(bool),
     Reload,
     CancelLoading,
     GoToStage(usize),

@@ -10,13 +10,16 @@ use std::time::{Duration, Instant};
 /// An editor writes a file in several goes: wait until it has been quiet for so long.
 const QUIET: Duration = Duration::from_millis(120);
 
+type Heard = (Instant, BTreeSet<PathBuf>);
+
 /// Watches the folders of the files, since editors replace files rather than write into them.
 #[derive(Default)]
 pub struct Watch {
     watcher: Option<RecommendedWatcher>,
     folders: BTreeSet<PathBuf>,
     files: Arc<Mutex<BTreeSet<PathBuf>>>,
-    last: Arc<Mutex<Option<Instant>>>,
+    /// When a change was heard last, and of which files since it was told.
+    last: Arc<Mutex<Option<Heard>>>,
     main: Option<PathBuf>,
 }
 
@@ -61,10 +64,15 @@ impl Watch {
                 if event.kind.is_access() {
                     return;
                 }
-                let ours = files.lock().is_ok_and(|f| event.paths.iter().any(|p| f.contains(p)));
-                if ours {
+                let Ok(files) = files.lock() else { return };
+                let ours: Vec<PathBuf> =
+                    event.paths.into_iter().filter(|p| files.contains(p)).collect();
+                drop(files);
+                if !ours.is_empty() {
                     if let Ok(mut last) = last.lock() {
-                        *last = Some(Instant::now());
+                        let mut all = last.take().map(|(_, all)| all).unwrap_or_default();
+                        all.extend(ours);
+                        *last = Some((Instant::now(), all));
                     }
                     bell.ring();
                 }
@@ -94,18 +102,16 @@ impl Watch {
         self.last.lock().is_ok_and(|l| l.is_some())
     }
 
-    /// True once after each change, when it has been quiet for a moment.
-    pub fn changed(&mut self) -> bool {
-        let Ok(mut last) = self.last.lock() else { return false };
-        let settled = last.is_some_and(|at| at.elapsed() >= QUIET);
-        if settled {
-            *last = None;
-        }
-        settled
+    /// The files that changed, once after each change, when it has been quiet for a moment.
+    pub fn changed(&mut self) -> Option<BTreeSet<PathBuf>> {
+        let mut last = self.last.lock().ok()?;
+        let settled = last.as_ref().is_some_and(|(at, _)| at.elapsed() >= QUIET);
+        last.take_if(|_| settled).map(|(_, files)| files)
     }
 }
 
-fn absolute(path: &Path) -> PathBuf {
+/// A path as the system names it; of a file that is not there its folder's.
+pub(super) fn absolute(path: &Path) -> PathBuf {
     std::fs::canonicalize(path)
         .or_else(|_| std::path::absolute(path))
         .unwrap_or_else(|_| path.to_owned())

@@ -3,6 +3,7 @@
 
 use super::evaluate::evaluate;
 use standwell::calc::{At, CalcSheet, of_member};
+use standwell::capacity::work::Section;
 use standwell::report::calc::{CalcReport, write};
 use standwell::report::style::Style;
 use standwell::review::{Review, judge};
@@ -134,6 +135,61 @@ fn a_ledger_by_hand() {
     assert!((line("M") / due - 1.0).abs() < 1e-4, "{} for {due}", line("M"));
     assert!((line("V") / (9350.0 + own / 2.0) - 1.0).abs() < 1e-4, "{}", line("V"));
     assert!((line("M_a") - 8.5e6).abs() < 1.0);
+}
+
+/// What is in reserve is one over the greatest use printed on the sheet, whose lines are worked again
+/// above; a member whose data leave something open has none, unless it is past a limit.
+#[test]
+fn what_is_in_reserve_is_what_the_sheet_says() {
+    let mut seen = [0; 4];
+    for hazard in [
+        "post_overloaded",
+        "beam_overstressed",
+        "beam_crushed",
+        "sheet_overstressed",
+        "brace_overloaded",
+        "sill_overloaded",
+        "jack_overloaded",
+    ] {
+        let review = review(hazard);
+        for (stage, judged) in review.stages.iter().enumerate() {
+            let at = At {
+                assembly: &review.assembly,
+                pack: &review.pack,
+                stage: &review.sequence.stages[stage],
+                loads: &judged.loads,
+                mechanics: &judged.mechanics,
+            };
+            for member in &review.assembly.members {
+                let found = standwell::calc::reserve(&at, member.id);
+                let sheet = of_member(&at, member.id, UnitSystem::Metres);
+                let sags = |s: &&Section| !s.title.contains("sag");
+                let sections = || sheet.sections.iter().filter(sags);
+                let uses = sections().flat_map(|s| &s.lines).filter(|l| l.symbol == "U");
+                let most = uses.map(|l| l.value).reduce(f64::max);
+                let open = sections().flat_map(|s| &s.notes).any(|n| n.contains("not safe"));
+                let name = format!("{hazard} {stage} {}", member.name);
+                match (found, most) {
+                    (Some(Ok(r)), Some(most)) if most > 0.0 => {
+                        assert!((r * most - 1.0).abs() < 2e-4, "{name}: {r} for {most}");
+                        assert!(!open || most > 1.0, "{name}");
+                        seen[usize::from(most > 1.0)] += 1;
+                    }
+                    (Some(Ok(r)), _) => assert!(r.is_infinite() && !open, "{name}: {r}"),
+                    (Some(Err(_)), _) => {
+                        assert!(open, "{name}");
+                        seen[2] += 1;
+                    }
+                    (None, most) => {
+                        assert!(most.is_none() && !open, "{name}");
+                        seen[3] += 1;
+                    }
+                }
+            }
+        }
+    }
+    println!("within, past, open, nothing: {seen:?}");
+    assert!(seen[0] > 50 && seen[1] > 2 && seen[3] > 50, "{seen:?}");
 }
 
 #[test]

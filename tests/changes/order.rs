@@ -101,3 +101,22 @@ fn remedies_belong_to_cures_and_name_members() {
     }
     assert!(seen > 10, "{seen}");
 }
+
+/// The diagonals of a bay are left out of a floor, and the crew keeps all that hang on them in hand: what
+/// helps is that bay, not leaving out others.
+#[test]
+fn where_hands_are_short_the_bay_that_is_missing_is_offered() {
+    let text = shipped("sound-floor");
+    let block = text.find("blocks:").unwrap();
+    let at = block + text[block..].find("brace:").unwrap();
+    let text = format!("{}omit: [\"brace.D1-D2.*\"], {}", &text[..at], &text[at..]);
+    let loaded = scene::read(&text, Path::new("job.ron")).unwrap_or_else(|p| panic!("{p}"));
+    let review = judge(loaded, &|_, _| true).unwrap();
+    let at = review.findings.iter().position(|f| f.code == "SW503").unwrap();
+    let offered = offered(&review, at);
+    assert!(offered[0].contains("D1-D2"), "{offered:?}");
+    let leaves_bracing_out = |o: &&String| o.contains("Leave") && o.contains("brace.");
+    assert!(!offered.iter().any(|o| leaves_bracing_out(&o)), "{offered:?}");
+    let why = review.findings[at].evidence.notes.join(" ");
+    assert!(why.contains("stays in hand until"), "{why}");
+}

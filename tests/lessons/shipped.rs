@@ -105,3 +105,15 @@ fn lesson_scenes_say_that_they_are_invented_samples() {
         }
     }
 }
+
+/// The cures of a finding are joined by *or*: none brings another one along.
+#[test]
+fn cures_are_joined_once() {
+    let text = standwell::lessons::SHIPPED[4].scenes[0].1;
+    let loaded = standwell::scene::read(text, std::path::Path::new("the-edge.ron")).unwrap();
+    let review = standwell::review::judge(loaded, &|_, _| true).unwrap();
+    let faults = (0..review.stages.len()).flat_map(|k| standwell::lessons::faults_at(&review, k));
+    let lines: Vec<String> = faults.flat_map(|f| f.why).collect();
+    assert!(lines.iter().any(|l| l.contains("; or prop it")), "{lines:?}");
+    assert!(!lines.iter().any(|l| l.contains("or or")), "{lines:?}");
+}

@@ -221,3 +221,21 @@ fn a_job_of_the_program_has_no_file() {
     assert_eq!(rooms::file_of(Path::new("shipped:starter-tower")), None);
     assert_eq!(rooms::file_of(Path::new("a/b.ron")), Some(PathBuf::from("a/b.ron")));
 }
+
+/// What is typed after opening the menu goes into its field, and to no key of the window.
+#[test]
+fn saving_under_a_name_has_the_keyboard_at_once() {
+    let mut harness = bench(tower_state(), tried::ui, [1200.0, 400.0]);
+    harness.get_by_label("Save under…").click();
+    harness.run_steps(4);
+    harness.event(egui::Event::Text("2".to_owned()));
+    harness.run_steps(2);
+    harness.key_press(egui::Key::Enter);
+    harness.run_steps(2);
+    let saved = harness.state().out.iter().find_map(|i| match i {
+        Intent::Edit(EditIntent::SaveAs(path)) => Some(path.display().to_string()),
+        _ => None,
+    });
+    let saved = saved.expect("it is saved");
+    assert!(saved.contains('2'), "{saved}");
+}

@@ -98,6 +98,28 @@ fn a_click_is_a_mark_and_the_answer_is_shown_where_it_is() {
     assert_eq!(review.findings[i].subjects, ["main.post.C1"]);
 }
 
+/// What is told to be in danger is what moves: the tower that a loose post hangs on is not.
+#[test]
+fn only_what_goes_over_is_shown_in_danger() {
+    let mut s = lesson("next-post");
+    to(&mut s, is_mark);
+    let review = s.review.clone().unwrap();
+    let follows = |f: &&standwell::findings::Finding| {
+        f.root.is_some() && f.subjects.iter().any(|s| s == "main.post.A1")
+    };
+    let tips = review.findings.iter().find(follows).expect("all of it tips, the review says");
+    assert!(standwell::viewer::state::stands_at(tips, s.stage));
+    let grades = standwell::viewer::stage_paint::grades(&review, s.stage);
+    let in_danger: Vec<&str> = review
+        .assembly
+        .members
+        .iter()
+        .filter(|m| grades[m.id.index()] == Some(standwell::viewer::theme::Grade::Stop))
+        .map(|m| m.name.as_str())
+        .collect();
+    assert_eq!(in_danger, ["main.post.C1"]);
+}
+
 #[test]
 fn leaving_a_lesson_brings_back_what_was_there_and_a_scene_read_meanwhile_waits() {
     let mut s = state();

@@ -48,3 +48,32 @@ fn a_stage_is_pinned_and_let_go_and_measuring_begins() {
     assert_eq!(pressed(&[KeyCode::KeyC], false), [Intent::Pin(Some(state().stage))]);
     assert_eq!(pressed(&[KeyCode::KeyX], false), [Intent::Measure(true)]);
 }
+
+/// With Shift the same keys move the eye across instead of turning it: to the side its key lies on.
+#[test]
+fn shift_moves_the_eye_across() {
+    let goal = |chord: &[KeyCode]| {
+        let mut app = App::new();
+        app.add_plugins(MinimalPlugins)
+            .add_message::<Intent>()
+            .init_resource::<ButtonInput<KeyCode>>()
+            .init_resource::<Eye>()
+            .init_resource::<Wake>()
+            .insert_resource(state())
+            .add_systems(Update, keys::press);
+        let before = app.world().resource::<Eye>().goal;
+        for key in chord {
+            app.world_mut().resource_mut::<ButtonInput<KeyCode>>().press(*key);
+        }
+        app.update();
+        let after = app.world().resource::<Eye>().goal;
+        let by = before.rotation().inverse() * (after.target - before.target);
+        (by, after.yaw - before.yaw)
+    };
+    let (by, turned) = goal(&[KeyCode::ShiftLeft, KeyCode::KeyD]);
+    assert!(by.x > 1e-4 && by.y.abs() < 1e-5 && turned == 0.0, "{by} {turned}");
+    let (by, _) = goal(&[KeyCode::ShiftLeft, KeyCode::KeyW]);
+    assert!(by.y > 1e-4 && by.x.abs() < 1e-5, "{by}");
+    let (by, turned) = goal(&[KeyCode::KeyD]);
+    assert!(by.length() < 1e-6 && turned != 0.0);
+}

@@ -123,7 +123,7 @@ fn drawn(app: &App, view: NamedView, size: [f32; 2], closer: f32) -> Vec<(Rank, 
     let view = View { state: shown, palette, text: &theme.text };
     let mut facts = Facts::default();
     facts.follow(shown.review.as_ref().unwrap(), shown.revision, shown.stage);
-    let over = Over { view, facts: &facts, bodies, pose, area, project: &project };
+    let over = Over { view, facts: &facts, bodies, pose, area, project: &project, empty: false };
     let ctx = egui::Context::default();
     let mut out = Vec::new();
     for pass in 0..3 {

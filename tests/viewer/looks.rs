@@ -5,10 +5,11 @@ use egui_kittest::kittest::Queryable;
 use standwell::review::Known;
 use standwell::units::UnitSystem;
 use standwell::viewer::dimensions::spans;
+use standwell::viewer::histories;
 use standwell::viewer::panels::{history, shown, strip};
 use standwell::viewer::shown::{Cut, Drawn, Kind, Shown};
 use standwell::viewer::stage_paint::{Paint, leave_out, paint};
-use standwell::viewer::vocab::Intent;
+use standwell::viewer::vocab::{Intent, Item};
 
 #[test]
 fn kinds_are_hidden_and_faded_and_a_box_cuts() {
@@ -73,20 +74,66 @@ fn a_kind_of_reserve_is_switched_off_in_the_strip() {
     assert!(harness.state().out.contains(&Intent::Reserve(2, false)));
 }
 
-/// Against the review's own numbers for the same post.
+/// Against the review's own numbers: of a post no more than its capacity over its load, of a beam that
+/// tips what the finding has measured.
 #[test]
-fn the_history_of_a_post_is_that_of_the_stages() {
+fn the_history_of_a_member_is_that_of_the_stages() {
     let text = standwell::cli::shipped::find("slab-edge").unwrap().text;
     let s = state_of(text);
     let review = s.review.clone().unwrap();
     let last = review.stages.len() - 1;
     let worst = &review.summaries[last].reserves.post;
     let id = review.assembly.find(&worst.member).unwrap();
-    let history = history::of_member(&review, id);
-    let Known::Exactly(least) = worst.known else { panic!("{worst:?}") };
-    assert!((history[last].unwrap() - least).abs() < 1e-5 * least);
+    let history = histories::of_member(&review, id);
     assert_eq!(history.len(), review.stages.len());
-    assert!(history[0].is_none() || review.sequence.stages[0].stands(id));
+    let mut alike = 0;
+    for (stage, known) in history.iter().enumerate() {
+        let own = review.summaries[stage].reserves.posts.iter().find(|(post, _)| *post == id);
+        let (Some((_, own)), Known::Exactly(least)) = (own, known) else {
+            assert!(own.is_none() || known.is_unknown(), "stage {stage}: {own:?} and {known:?}");
+            continue;
+        };
+        let own = f64::from(*own);
+        assert!(*least <= own * (1.0 + 1e-5), "stage {stage}: {least} and {own}");
+        alike += usize::from((least - own).abs() <= 1e-5 * own);
+    }
+    assert!(alike > 0, "its capacity is what counts at some stage");
+    assert!(history[0] == Known::Nothing || review.sequence.stages[0].stands(id));
+    let tips = review.stages.iter().enumerate().find_map(|(stage, judged)| {
+        let worst = |t: &&standwell::equilibrium::Tipping| t.factor < t.required;
+        Some((stage, judged.equilibrium.tipping.iter().find(worst)?.clone()))
+    });
+    if let Some((stage, tips)) = tips {
+        let history = histories::of_member(&review, tips.member);
+        let Known::Exactly(least) = history[stage] else { panic!("{:?}", history[stage]) };
+        assert!(least <= tips.factor / tips.required + 1e-9);
+    }
+}
+
+#[test]
+fn what_is_not_known_of_a_member_is_said_with_its_plot() {
+    let known = [
+        Known::Nothing,
+        Known::Exactly(2.5),
+        Known::Unknown("post-9 does not state its data".to_owned()),
+        Known::Exactly(f64::INFINITY),
+    ];
+    let said = |now: usize| history::words(&known, now, |r| format!("{r:.2}"));
+    assert!(said(0).starts_with("nothing to judge now; least 2.50 at stage 1"), "{}", said(0));
+    assert!(said(2).starts_with("now unknown: post-9 does not state"), "{}", said(2));
+    assert!(said(1).contains("now 2.50") && said(1).contains("unknown at 1 stage;"));
+    assert!(said(3).starts_with("no demand now"));
+}
+
+/// Chosen in the window, its plot is there a moment later.
+#[test]
+fn a_chosen_members_history_is_worked_out() {
+    let mut app = super::plugin::showing(super::site::review(3, 2));
+    let id = super::plugin::state(&app).review.as_ref().unwrap().assembly.members[0].id;
+    app.world_mut().write_message(Intent::Choose(Some(Item::Member(id))));
+    super::plugin::wait(&mut app, "the history", |a| {
+        super::plugin::state(a).history.as_ref().is_some_and(|h| h.member == id)
+    });
 }
 
 #[test]

@@ -13,7 +13,7 @@ use standwell::viewer::vocab::NamedView;
 use std::sync::Arc;
 
 /// What was drawn, or none where nothing can be; with CI set that is a failure.
-fn drawn<T>(made: anyhow::Result<T>) -> Option<T> {
+pub fn drawn<T>(made: anyhow::Result<T>) -> Option<T> {
     match made {
         Ok(made) => Some(made),
         Err(why) if why.is::<CannotDraw>() && std::env::var_os("CI").is_none() => {
@@ -307,113 +307,4 @@ fn an_adapter_with_the_least_there_is_draws_the_same() {
     let found = differing(&full, &least);
     println!("with the least there is {found} squares differ");
     assert!(found <= TOLERANCE, "{found} squares differ");
-}
-
-/// Writes pictures of the window in all its modes to look at:
-/// `LOOK=folder WHICH=walk cargo test --test viewer look -- --ignored`.
-#[test]
-#[ignore = "makes pictures for a person to look at"]
-fn look() {
-    use standwell::record::PermitKind;
-    use standwell::viewer::guide::{Fields, Wish};
-    use standwell::viewer::state::ViewerState;
-    use standwell::viewer::vocab::Intent;
-    let temp = || std::env::temp_dir().display().to_string();
-    let folder = std::env::var("LOOK").unwrap_or_else(|_| temp());
-    let which = std::env::var("WHICH").unwrap_or_else(|_| "all".to_owned());
-    let wish = |s: &mut ViewerState, w: Wish| drop(s.act(&Intent::Guide(w)));
-    let named = |s: &mut ViewerState| {
-        wish(
-            s,
-            Wish::Fields(Fields {
-                by: "R. Sample".into(),
-                signer: "R. Sample".into(),
-                ..Fields::default()
-            }),
-        );
-    };
-    type Prepare<'a> = Box<dyn Fn(&mut ViewerState) + 'a>;
-    let modes: Vec<(&str, &str, Prepare<'_>)> = vec![
-        (
-            "lesson",
-            "starter-tower",
-            Box::new(|s| {
-                wish(s, Wish::Lesson("next-post".into()));
-                for _ in 0..2 {
-                    wish(s, Wish::Next);
-                }
-            }),
-        ),
-        (
-            "mark",
-            "starter-tower",
-            Box::new(|s| {
-                wish(s, Wish::Lesson("next-post".into()));
-                for _ in 0..6 {
-                    wish(s, Wish::Next);
-                    wish(s, Wish::GoOn(true));
-                    wish(s, Wish::Pick(1));
-                }
-            }),
-        ),
-        (
-            "walk",
-            "slab-edge",
-            Box::new(|s| {
-                wish(s, Wish::Walk);
-                named(s);
-                wish(s, Wish::Next);
-            }),
-        ),
-        (
-            "permit",
-            "starter-tower",
-            Box::new(|s| {
-                wish(s, Wish::Permit(PermitKind::Load));
-                named(s);
-            }),
-        ),
-        (
-            "compare",
-            "slab-edge",
-            Box::new(|s| {
-                s.pinned = Some(10);
-                s.stage = 40;
-            }),
-        ),
-        ("path", "starter-tower", Box::new(|s| s.asks_path = true)),
-        ("help", "starter-tower", Box::new(|s| s.help = true)),
-        (
-            "problem",
-            "starter-tower",
-            Box::new(|s| {
-                s.problem = Some(
-                    "floor.ron:12:5: there is no field \"lenght\"; did you mean \"length\"?".into(),
-                );
-            }),
-        ),
-    ];
-    let mut studio = Studio::new((1600, 1000)).unwrap();
-    for (name, job, prepare) in modes {
-        if which != "all" && which != name {
-            continue;
-        }
-        let text = standwell::cli::shipped::find(job).unwrap().text;
-        let path = std::path::PathBuf::from(format!("shipped:{job}"));
-        let loaded = standwell::scene::read(text, &path).unwrap();
-        let review = Arc::new(standwell::review::judge(loaded, &|_, _| true).unwrap());
-        for look in Look::ALL {
-            let options = Options { look, panels: true, ..Options::default() };
-            let shown = review.clone();
-            let prepare = |s: &mut ViewerState| {
-                s.guide = Default::default();
-                (s.pinned, s.asks_path, s.help, s.problem) = (None, false, false, None);
-                s.show(&path, shown.clone());
-                prepare(s);
-            };
-            let image = studio.take(review.clone(), 999, &options, prepare);
-            let to = format!("{folder}/{name}-{look:?}.png");
-            image.unwrap().try_into_dynamic().unwrap().to_rgb8().save(to).unwrap();
-        }
-    }
 }

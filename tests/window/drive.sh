@@ -248,6 +248,9 @@ permit=$(ls "$site"/*.json 2>/dev/null | head -1)
 [[ -n $permit ]] || fail 'the permit is a file'
 sleep 4
 picture issued
+[[ $(head -c 4 "$site/job.permit-to-load.png" | tr -d '\211') == PNG ]] || fail 'a picture lies beside it'
+grep -q '<img' "$site/job.permit-to-load.html" || fail 'which is on its sheet'
+grep -q 'job.permit-to-load.png' "$permit" || fail 'and bound'
 "$program" permit verify "$permit" >"$folder/verified" 2>&1 || fail "it holds: $(cat "$folder/verified")"
 grep -q 'A. Sample' "$permit" || fail 'it bears the name that was typed'
 cp "$site/job.asbuilt.ron" "$folder/record"

@@ -40,7 +40,14 @@ impl ViewerState {
             }
             Wish::Draft if self.keeps_permit() => self.look_at_permit(),
             Wish::Draft => self.draft_anew(),
-            Wish::Issue => self.issue(),
+            Wish::Issue if self.guide.has_window => self.guide.picture_due = true,
+            Wish::Issue => self.issue(None),
+            // It comes too late where the permit was left meanwhile.
+            Wish::IssueWith(picture) => {
+                if std::mem::take(&mut self.guide.picture_due) {
+                    self.issue(picture.as_deref().map(Vec::as_slice));
+                }
+            }
             Wish::VoidSheet => self.write_void(),
             Wish::Seen(in_order) => self.seen(*in_order),
             Wish::Next => return self.turn(1),
@@ -105,6 +112,7 @@ impl ViewerState {
     /// Puts back what was on screen before a lesson.
     fn leave(&mut self) -> Option<Errand> {
         let mode = std::mem::take(&mut self.guide.mode);
+        self.guide.picture_due = false;
         self.moving = false;
         if let Mode::Teach(teaching) = mode
             && let Some((path, review, stage)) = teaching.before

@@ -11,6 +11,7 @@ pub mod paint;
 pub mod permit;
 pub mod play;
 pub mod renew;
+pub mod shot;
 pub mod sign;
 pub mod teach;
 pub mod walk;
@@ -56,8 +57,10 @@ pub enum Wish {
     Seen(bool),
     /// Draft the permit anew from the files; once it is issued, hold it against them.
     Draft,
-    /// Issue it in the person's name.
+    /// Issue it in the person's name, with a picture of the scene where there is a window.
     Issue,
+    /// Issue it now, with this picture or none: the bytes of a PNG file.
+    IssueWith(Option<Arc<Vec<u8>>>),
     /// Write the page that says that the permit on screen is void.
     VoidSheet,
 }
@@ -98,6 +101,10 @@ pub struct Guide {
     pub exported: Option<PathBuf>,
     /// Files that changed on the disk while a walk or a permit was on, and what came of it.
     pub news: Option<String>,
+    /// There is a window that a picture can be taken of.
+    pub has_window: bool,
+    /// The picture of a permit that is to be issued is on its way.
+    pub picture_due: bool,
     /// The photo that is typed was looked for: where, and whether it is there.
     pub photo: Option<(PathBuf, bool)>,
 }
@@ -206,6 +213,24 @@ impl Guide {
     }
 }
 
+/// A heading, as large as what is read below it.
+fn heading(ui: &mut Ui, view: &View<'_>, text: &str) {
+    ui.add_space(6.0);
+    ui.label(reading(view, text).family(style::strong()).color(view.palette.accent.egui()));
+}
+
+/// Rolls what is read by the keyboard, where no field or button has it.
+fn roll(ui: &Ui) {
+    let free = ui.memory(|m| m.focused().is_none());
+    let by = ui.input(|i| {
+        let pressed = |key| free as usize * i.num_presses(key);
+        pressed(egui::Key::ArrowUp) as f32 - pressed(egui::Key::ArrowDown) as f32
+    });
+    if by != 0.0 {
+        ui.scroll_with_delta(egui::vec2(0.0, by * 120.0));
+    }
+}
+
 /// The panel: what to read and to do, and below it, always in sight, the way on and out.
 pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     egui::Panel::bottom("guide way")
@@ -217,6 +242,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         }))
         .show(ui, |ui| way(ui, view, out));
     egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+        roll(ui);
         ui.add_space(4.0);
         if let Some(problem) = &view.state.guide.problem {
             ui.label(reading(view, format!("✖ {problem}")).color(view.palette.stop.egui()));

@@ -1,8 +1,8 @@
 //! The permit: what stands in its way, and issuing it.
 
-use super::{Signing, Wish, aside, edit, field, large, reading};
+use super::{Signing, Wish, aside, edit, field, heading, large, reading};
 use crate::checks::support::words::sentence;
-use crate::permit::Lying;
+use crate::permit::{Lying, Permit};
 use crate::viewer::panels::{View, style};
 use crate::viewer::vocab::Intent;
 use egui::{RichText, Ui};
@@ -33,30 +33,6 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
     ui.label(reading(view, covers));
     let drawing = permit.drawing.as_deref().unwrap_or("none named");
     ui.label(reading(view, format!("Drawing: {drawing}.")));
-    style::heading(ui, view, "Hold points");
-    for point in &permit.hold_points {
-        match &point.released {
-            Some(r) => {
-                let text = format!("☑ {}: released by {}, {}", point.title, r.by, r.on);
-                ui.label(reading(view, text))
-            }
-            None => ui.label(reading(view, format!("☐ {}: not released", point.title))),
-        };
-    }
-    if !signing.missing_photos.is_empty() {
-        style::heading(ui, view, "Photos of the record");
-        for missing in signing.missing_photos.iter().take(MOST) {
-            let text = format!("✖ {}", missing.words());
-            ui.label(reading(view, text).color(view.palette.stop.egui()));
-        }
-    }
-    if !permit.accepted.is_empty() {
-        style::heading(ui, view, "Accepted");
-        for a in &permit.accepted {
-            let words = a.severity.words();
-            ui.label(reading(view, format!("{words} {}: {} ({})", a.headline, a.reason, a.by)));
-        }
-    }
     if let Some(issue) = &permit.issue {
         if signing.void().is_none() {
             ui.add_space(8.0);
@@ -67,6 +43,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
             }
             as_they_were(ui, view);
         }
+        basis(ui, view, signing, permit);
         return;
     }
     if let Some(lying) = &signing.lying {
@@ -94,7 +71,8 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
             ui.label(reading(view, format!("• {}", refusal.words())));
         }
         if permit.refusals.len() > MOST {
-            ui.label(format!("and {} more", permit.refusals.len() - MOST));
+            let more = format!("and {} more", permit.refusals.len() - MOST);
+            ui.label(reading(view, more));
         }
         ui.add_space(6.0);
         ui.label(aside(
@@ -102,8 +80,10 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
             "The as-built record lies beside the scene, NAME.asbuilt.ron: `standwell permit record` \
              prints one to begin with, and the walk-through adds to it.",
         ));
+        basis(ui, view, signing, permit);
         return;
     }
+    basis(ui, view, signing, permit);
     if signing.lying.is_some() {
         return;
     }
@@ -122,9 +102,39 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, signing: &Signing, out: &mut Vec<Intent>
     if changed {
         out.push(Intent::Guide(Wish::Fields(fields.clone())));
     }
-    let button = egui::Button::new(large(view, "Issue it in this name"));
-    if ui.add_enabled(!fields.signer.trim().is_empty(), button).clicked() {
+    let due = view.state.guide.picture_due;
+    let words = if due { "The picture is taken…" } else { "Issue it in this name" };
+    let button = egui::Button::new(large(view, words));
+    if ui.add_enabled(!due && !fields.signer.trim().is_empty(), button).clicked() {
         out.push(Intent::Guide(Wish::Issue));
+    }
+}
+
+/// What it rests on: hold points, photos that are not there, what was accepted.
+fn basis(ui: &mut Ui, view: &View<'_>, signing: &Signing, permit: &Permit) {
+    heading(ui, view, "Hold points");
+    for point in &permit.hold_points {
+        match &point.released {
+            Some(r) => {
+                let text = format!("☑ {}: released by {}, {}", point.title, r.by, r.on);
+                ui.label(reading(view, text))
+            }
+            None => ui.label(reading(view, format!("☐ {}: not released", point.title))),
+        };
+    }
+    if !signing.missing_photos.is_empty() {
+        heading(ui, view, "Photos of the record");
+        for missing in signing.missing_photos.iter().take(MOST) {
+            let text = format!("✖ {}", missing.words());
+            ui.label(reading(view, text).color(view.palette.stop.egui()));
+        }
+    }
+    if !permit.accepted.is_empty() {
+        heading(ui, view, "Accepted");
+        for a in &permit.accepted {
+            let words = a.severity.words();
+            ui.label(reading(view, format!("{words} {}: {} ({})", a.headline, a.reason, a.by)));
+        }
     }
 }
 

@@ -1,10 +1,11 @@
 //! Drafting, issuing and watching over a permit: what lies on disk counts, not what is on screen.
 
 use super::{Mode, Signing};
-use crate::permit::{self, Asked, Basis, Issuer, Lying, Permit, Void};
+use crate::permit::{self, Asked, Basis, Issuer, Lying, Permit, Picture, Void};
 use crate::record::{self, Date, PermitKind};
 use crate::viewer::rooms::SHIPPED;
 use crate::viewer::state::ViewerState;
+use std::path::PathBuf;
 
 impl ViewerState {
     /// A permit of a kind: drafted, and what lies beside the scene from before.
@@ -75,7 +76,7 @@ impl ViewerState {
         self.with_basis(|basis, kind| Ok(permit::draft(basis, kind, &Asked::default())));
     }
 
-    pub(super) fn issue(&mut self) {
+    pub(super) fn issue(&mut self, picture: Option<&[u8]>) {
         let fields = self.guide.fields.clone();
         let until = fields.valid_until.trim();
         let until: Option<Date> = match (until.is_empty(), until.parse()) {
@@ -93,9 +94,26 @@ impl ViewerState {
         };
         let mut written = Vec::new();
         self.with_basis(|basis, kind| {
+            let mut pictures = Vec::new();
+            if let Some(bytes) = picture {
+                let path = picture_beside(&permit::draft(basis, kind, &Asked::default()), basis);
+                pictures.push(Picture { path, bytes: bytes.to_vec() });
+            }
+            let basis = &Basis { pictures: &pictures, ..*basis };
             let draft = permit::draft(basis, kind, &Asked::default());
             let issued = permit::issue(&draft, &issuer).map_err(|e| e.to_string())?;
-            written = permit::write_beside(&issued, basis).map_err(|e| e.to_string())?;
+            // The picture first: the permit is bound to it.
+            for picture in &pictures {
+                permit::new_file(&picture.path, &picture.bytes).map_err(|e| e.to_string())?;
+            }
+            written = permit::write_beside(&issued, basis).map_err(|e| {
+                for picture in &pictures {
+                    // Nothing refers to it.
+                    let _ = std::fs::remove_file(&picture.path);
+                }
+                e.to_string()
+            })?;
+            written.extend(pictures.into_iter().map(|p| p.path));
             Ok(issued)
         });
         if let Mode::Permit(signing) = &mut self.guide.mode {
@@ -153,4 +171,14 @@ impl ViewerState {
         };
         make(&Basis { review, record: kept.as_ref(), files: &files, scene: &scene, pictures: &[] })
     }
+}
+
+/// Where the picture of a permit goes: beside its file, under a name that no file has yet.
+fn picture_beside(permit: &Permit, basis: &Basis<'_>) -> PathBuf {
+    let json = permit::path_beside(permit, basis.scene);
+    let named = |k: usize| match k {
+        1 => json.with_extension("png"),
+        k => json.with_extension(format!("{k}.png")),
+    };
+    (1..).map(named).find(|path| !path.exists()).unwrap_or_else(|| named(1))
 }

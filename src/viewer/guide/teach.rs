@@ -90,8 +90,8 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
                 });
             } else {
                 for (index, choice) in choices.iter().enumerate() {
-                    let sign = if choice.right { "✔" } else { "" };
-                    let text = large(view, format!("{}  {} {sign}", index + 1, choice.text));
+                    let sign = if choice.right { "✔ " } else { "" };
+                    let text = large(view, format!("{sign}{}  {}", index + 1, choice.text));
                     let soft = view.palette.text_soft.egui();
                     ui.label(if choice.right { text } else { text.color(soft) });
                 }

@@ -89,8 +89,12 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, walking: &Walking, out: &mut Vec<Intent>
             }
         }
     });
-    if !named {
-        ui.label(aside(view, "An entry counts only with a person's name."));
-    }
-    ui.label(aside(view, "Put down at once. Of two entries the later one counts."));
+    ui.label(aside(
+        view,
+        if named {
+            "Put down at once. Of two entries the later one counts."
+        } else {
+            "An entry counts only with a person's name."
+        },
+    ));
 }

@@ -32,6 +32,10 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         ui.painter().rect_filled(rect.shrink(2.0), 2.0, palette.step.egui());
         ui.label("put in or released in this step; thin outlines are still to come");
     });
+    ui.horizontal(|ui| {
+        signs::not_saved(ui, 18.0, palette);
+        ui.label("what you tried could not be saved; it is still here");
+    });
     style::heading(ui, view, "Keys");
     egui::Grid::new("keys").num_columns(2).spacing([18.0, 4.0]).show(ui, |ui| {
         let control = CONTROL_KEYS.iter().map(|(_, _, name, words, _)| (*name, *words));

@@ -39,7 +39,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut
     if member.damaged {
         ui.label(RichText::new("Marked as damaged: not counted on.").family(style::strong()));
     }
-    super::history::ui(ui, view, review, id, out);
+    super::history::ui(ui, view, id, out);
     super::edits::member(ui, view, review, id, out);
     if member.is_post() {
         holds(ui, view, review, id, out);
@@ -60,12 +60,33 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, review: &Review, id: MemberId, out: &mut
             card::link(ui, view, i, &review.findings[i], out);
         }
     }
+    ends(ui, view, member, out);
     if ui.button("Bring into the middle").on_hover_text("Enter, or double click").clicked() {
         out.push(Intent::LookAt(Item::Member(id)));
     }
     if review.assembly.library.sample {
         ui.label(style::soft(view, "Sample equipment data: use your supplier's table."));
     }
+}
+
+/// While something is measured: its ends, for those who do not point at them.
+fn ends(ui: &mut Ui, view: &View<'_>, member: &Member, out: &mut Vec<Intent>) {
+    if view.state.measure.is_none() {
+        return;
+    }
+    style::heading(ui, view, "Measure from");
+    let [low, high] = match &member.grid {
+        _ if member.is_post() => ["its foot".to_owned(), "its head".to_owned()],
+        Some((a, b)) if a != b => [format!("its end at {a}"), format!("its end at {b}")],
+        _ => ["its first end".to_owned(), "its last end".to_owned()],
+    };
+    ui.horizontal_wrapped(|ui| {
+        for (words, end) in [low, high].into_iter().zip(member.ends) {
+            if ui.button(words).clicked() {
+                out.push(Intent::MeasureAt(end));
+            }
+        }
+    });
 }
 
 #[must_use]

@@ -4,6 +4,7 @@
 pub mod basis;
 pub mod card;
 pub mod edits;
+pub mod finder;
 pub mod findings;
 pub mod help;
 pub mod history;

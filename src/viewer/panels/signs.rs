@@ -78,3 +78,23 @@ pub fn inline(ui: &mut egui::Ui, size: f32, of: Grade, palette: &Palette) -> egu
     }
     response
 }
+
+/// Not saved: a sheet with a folded corner, struck through. No severity looks like it.
+pub fn not_saved(ui: &mut egui::Ui, size: f32, palette: &Palette) -> egui::Response {
+    let (rect, response) = ui.allocate_exact_size(Vec2::splat(size), egui::Sense::hover());
+    if ui.is_rect_visible(rect) {
+        let (at, r) = (rect.center(), size / 2.0);
+        let ink = Stroke::new((size * 0.09).max(1.2), palette.text.egui());
+        let corner = |x: f32, y: f32| at + vec2(x * r, y * r);
+        let sheet = [(-0.68, -0.92), (0.22, -0.92), (0.68, -0.46), (0.68, 0.92), (-0.68, 0.92)];
+        let sheet = sheet.map(|(x, y)| corner(x, y)).to_vec();
+        ui.painter().add(Shape::convex_polygon(sheet, palette.panel_deep.egui(), ink));
+        let fold = vec![corner(0.22, -0.92), corner(0.22, -0.46), corner(0.68, -0.46)];
+        ui.painter().add(Shape::line(fold, ink));
+        let strike = [corner(-0.95, 0.75), corner(0.95, -0.55)];
+        let under = Stroke::new(ink.width * 3.0, palette.panel.egui());
+        ui.painter().line_segment(strike, under);
+        ui.painter().line_segment(strike, Stroke::new(ink.width * 1.5, palette.stop.egui()));
+    }
+    response.on_hover_text("not saved")
+}

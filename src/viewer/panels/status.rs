@@ -3,48 +3,103 @@
 use super::{View, style};
 use crate::viewer::state::Progress;
 use crate::viewer::vocab::Intent;
-use egui::{Rect, RichText, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, WidgetType, vec2};
+use egui::{
+    FontId, Rect, RichText, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, WidgetType, vec2,
+};
 
 /// Said once on every sheet and every screen.
 pub const CAUTION: &str =
     "An aid, not an approval: the engineer's drawing, the supplier's table and local rules govern.";
 
+/// Height of a line of it, points.
+const LINE: f32 = 28.0;
+/// Between what is said of the scene and the caution, points.
+const BETWEEN: f32 = 24.0;
+/// The bar and the button to cancel beside what is said of progress, points.
+const BAR_AND_BUTTON: f32 = 280.0;
+
+/// The caution as it is written in so much room.
+fn caution(ui: &Ui, view: &View<'_>, room: f32) -> std::sync::Arc<egui::Galley> {
+    let (font, ink) = (FontId::proportional(view.text.small), view.palette.text_soft.egui());
+    ui.painter().layout(CAUTION.to_owned(), font, ink, room)
+}
+
+/// Whether the caution stands beside what is said of the scene.
+fn fits_beside(ui: &Ui, view: &View<'_>, room: f32) -> bool {
+    let wide = |text: String| {
+        let font = FontId::proportional(view.text.small);
+        ui.painter().layout_no_wrap(text, font, egui::Color32::WHITE).size().x
+    };
+    let left = match (&view.state.loading, scene_words(view)) {
+        (Some(progress), _) if !reads_another(view) => wide(words(progress)) + BAR_AND_BUTTON,
+        (_, Some(text)) => wide(text),
+        _ => 0.0,
+    };
+    left + BETWEEN + wide(CAUTION.to_owned()) <= room
+}
+
+/// How high the line is in so much room, points: the caution is never cut off, so it gets lines of its
+/// own where the window is narrow or its text large.
+#[must_use]
+pub fn height(ui: &Ui, view: &View<'_>, room: f32) -> f32 {
+    if fits_beside(ui, view, room) { LINE } else { LINE + caution(ui, view, room).size().y + 2.0 }
+}
+
 pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
-    let state = view.state;
-    ui.horizontal_centered(|ui| {
-        // While another scene is read its card over the scene says how far it is.
-        let here = state.loading.as_ref().filter(|_| !reads_another(view));
-        if let Some(progress) = here {
-            bar(ui, view, progress, vec2(180.0, 12.0));
-            ui.label(RichText::new(words(progress)).size(view.text.small));
-            if ui.small_button("Cancel").on_hover_text("Esc").clicked() {
-                out.push(Intent::CancelLoading);
-            }
-        } else if let Some(review) = &state.review {
-            let count =
-                |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
-            let incomplete = review.pack.incomplete();
-            let mut text = format!(
-                "{}, {}",
-                count(review.assembly.members.len(), "member"),
-                count(review.sequence.stages.len(), "stage"),
-            );
-            // In a lesson the number of findings would be half the answer.
-            if !state.guide.teaches() {
-                text.push_str(&format!(", {}", count(review.findings.len(), "finding")));
-            }
-            if incomplete.is_some() {
-                text.push_str(", some limits from memory");
-            }
-            let said = ui.label(style::soft(view, text));
-            if let Some(words) = incomplete {
-                said.on_hover_text(format!("{}: {words}", review.pack.full_title()));
-            }
-        }
-        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            ui.add(egui::Label::new(style::soft(view, CAUTION)).truncate());
+    let room = ui.available_width();
+    if fits_beside(ui, view, room) {
+        ui.horizontal_centered(|ui| {
+            scene(ui, view, out);
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                ui.label(style::soft(view, CAUTION));
+            });
         });
-    });
+    } else {
+        ui.spacing_mut().item_spacing.y = 0.0;
+        ui.horizontal(|ui| {
+            ui.set_min_height(LINE - 6.0);
+            scene(ui, view, out);
+        });
+        ui.add(egui::Label::new(style::soft(view, CAUTION)).wrap());
+    }
+}
+
+/// What is said of the scene on screen, if there is one.
+fn scene_words(view: &View<'_>) -> Option<String> {
+    let review = view.state.review.as_ref()?;
+    let count = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
+    let mut text = format!(
+        "{}, {}",
+        count(review.assembly.members.len(), "member"),
+        count(review.sequence.stages.len(), "stage"),
+    );
+    // In a lesson the number of findings would be half the answer.
+    if !view.state.guide.teaches() {
+        text.push_str(&format!(", {}", count(review.findings.len(), "finding")));
+    }
+    if review.pack.incomplete().is_some() {
+        text.push_str(", some limits from memory");
+    }
+    Some(text)
+}
+
+/// How far the reading is, or what there is of the scene.
+fn scene(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
+    let state = view.state;
+    // While another scene is read its card over the scene says how far it is.
+    if let Some(progress) = state.loading.as_ref().filter(|_| !reads_another(view)) {
+        bar(ui, view, progress, vec2(180.0, 12.0));
+        ui.label(RichText::new(words(progress)).size(view.text.small));
+        if ui.small_button("Cancel").on_hover_text("Esc").clicked() {
+            out.push(Intent::CancelLoading);
+        }
+        return;
+    }
+    let (Some(review), Some(text)) = (&state.review, scene_words(view)) else { return };
+    let said = ui.add(egui::Label::new(style::soft(view, text)).truncate());
+    if let Some(words) = review.pack.incomplete() {
+        said.on_hover_text(format!("{}: {words}", review.pack.full_title()));
+    }
 }
 
 fn words(progress: &Progress) -> String {

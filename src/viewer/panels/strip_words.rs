@@ -56,11 +56,11 @@ pub(super) fn header(
             let wide =
                 ui.painter().layout_no_wrap(stage.title.clone(), font, ui.visuals().text_color());
             let left = (room.x - wide.size().x.min(room.x * 0.7) - 24.0).max(0.0);
-            if let Some(text) = reserve_words(view, review, state.stage).filter(|_| left > 60.0) {
+            if let Some((said, whole)) = fitting(ui, view, review, state.stage, left) {
                 let layout = egui::Layout::right_to_left(egui::Align::Center);
                 ui.allocate_ui_with_layout(vec2(left, room.y), layout, |ui| {
                     ui.set_min_width(left);
-                    ui.add(egui::Label::new(style::soft(view, text)).truncate());
+                    ui.add(egui::Label::new(style::soft(view, said)).extend()).on_hover_text(whole);
                 });
             }
             ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
@@ -70,12 +70,37 @@ pub(super) fn header(
     });
 }
 
-fn reserve_words(view: &View<'_>, review: &Review, stage: usize) -> Option<String> {
+/// The least reserve of a stage in words, from the whole to the number alone.
+#[must_use]
+pub fn reserve_words(view: &View<'_>, review: &Review, stage: usize) -> Option<[String; 3]> {
     let summary = review.summaries.get(stage)?;
     let reserve = summary.reserve?;
     let bound = if summary.reserve_at_least { "at least " } else { "" };
-    let reserve = view.state.units.ratio(reserve);
-    Some(format!("least reserve {bound}{reserve}: {}", summary.reserve_of))
+    let number = format!("least reserve {bound}{}", view.state.units.ratio(reserve));
+    // Behind the semicolon stands what was only proven to be enough: it may be less than the number.
+    let (worst, proven) = summary.reserve_of.split_once("; ").unwrap_or((&summary.reserve_of, ""));
+    let rest = if proven.is_empty() { "" } else { "; the rest at least 1" };
+    let whole = format!("{number}: {}", summary.reserve_of);
+    let short = format!("{number}: {worst}{rest}");
+    Some([whole, short, format!("{number}{rest}")])
+}
+
+/// The longest of them that has room, and the whole.
+fn fitting(
+    ui: &Ui,
+    view: &View<'_>,
+    review: &Review,
+    stage: usize,
+    room: f32,
+) -> Option<(String, String)> {
+    let all = reserve_words(view, review, stage)?;
+    let wide = |text: &String| {
+        let font = FontId::proportional(view.text.small);
+        ui.painter().layout_no_wrap(text.clone(), font, ui.visuals().text_color()).size().x
+    };
+    let said = all.iter().find(|text| wide(text) <= room)?.clone();
+    let [whole, ..] = all;
+    Some((said, whole))
 }
 
 /// Of the stage under the pointer.
@@ -89,8 +114,8 @@ pub(super) fn hint(ui: &mut Ui, view: &View<'_>, review: &Review, stage: usize) 
         Some(grade) => ui.label(format!("worst: {}", grade.words())),
         None => ui.label("nothing found"),
     };
-    if let Some(text) = reserve_words(view, review, stage) {
-        ui.label(text);
+    if let Some([whole, ..]) = reserve_words(view, review, stage) {
+        ui.label(whole);
     }
     if let Some(summary) = review.summaries.get(stage) {
         ui.label(style::soft(view, "capacity over demand, 1 is the limit:"));

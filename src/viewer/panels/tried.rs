@@ -14,6 +14,10 @@ use std::sync::Arc;
 /// Height of the dock in points.
 pub const HEIGHT: f32 = 168.0;
 
+/// Said where nothing can be written.
+const ELSEWHERE: &str = "Your changes are still here: save them on another disk with “Save under…”, \
+                         or make room and save again.";
+
 fn send(out: &mut Vec<Intent>, edit: EditIntent) {
     out.push(Intent::Edit(edit));
 }
@@ -67,6 +71,9 @@ fn save_as(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         if name.ends_with(".ron") { name } else { format!("{name}.ron") }
     };
     let mut typed: String = ui.data(|d| d.get_temp(id)).unwrap_or_else(proposal);
+    let was_open = id.with("open");
+    let mut open: bool = ui.data(|d| d.get_temp(was_open)).unwrap_or(false);
+    let mut now_open = false;
     ui.menu_button("Save under…", |ui| {
         ui.set_min_width(300.0);
         let field = ui.add(
@@ -75,12 +82,18 @@ fn save_as(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
                 .hint_text("path/to/scene.ron"),
         );
         let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
+        // What is typed goes into it at once, and not to the window's keys.
+        if !std::mem::replace(&mut open, true) {
+            field.request_focus();
+        }
+        now_open = true;
         if (ui.button("Save").clicked() || entered) && !typed.trim().is_empty() {
             send(out, EditIntent::SaveAs(PathBuf::from(typed.trim())));
             ui.close();
         }
         ui.data_mut(|d| d.insert_temp(id, typed.clone()));
     });
+    ui.data_mut(|d| d.insert_temp(was_open, now_open));
 }
 
 /// The stage on screen first, then how many are done.
@@ -112,8 +125,11 @@ fn state_of_judging(ui: &mut Ui, view: &View<'_>, trying: &Trying, out: &mut Vec
 fn message(ui: &mut Ui, view: &View<'_>, trying: &Trying, out: &mut Vec<Intent>) {
     if let Some(not_saved) = &trying.not_saved {
         ui.horizontal_wrapped(|ui| {
-            signs::inline(ui, 16.0, Grade::FixFirst, view.palette);
+            signs::not_saved(ui, 18.0, view.palette);
             ui.label(&not_saved.why);
+            if not_saved.elsewhere {
+                ui.label(RichText::new(ELSEWHERE).family(style::strong()));
+            }
             if not_saved.may_lay_over && ui.button("Lay my changes over theirs").clicked() {
                 send(out, EditIntent::LayOver);
             }
@@ -127,7 +143,7 @@ fn message(ui: &mut Ui, view: &View<'_>, trying: &Trying, out: &mut Vec<Intent>)
     }
     if let Some((_, changed)) = &trying.left_over {
         ui.horizontal_wrapped(|ui| {
-            signs::inline(ui, 16.0, Grade::Watch, view.palette);
+            signs::not_saved(ui, 18.0, view.palette);
             let since = if *changed { " The file has changed since." } else { "" };
             ui.label(format!("There is unsaved work on this scene from last time.{since}"));
             if ui.button("Take it up again").clicked() {
