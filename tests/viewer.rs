@@ -40,6 +40,8 @@ mod pictures;
 mod plugin;
 #[path = "viewer/robust.rs"]
 mod robust;
+#[path = "viewer/shade.rs"]
+mod shade;
 #[path = "viewer/shapes.rs"]
 mod shapes;
 #[path = "viewer/site.rs"]

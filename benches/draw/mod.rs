@@ -13,18 +13,22 @@ mod switches;
 
 use bevy::core_pipeline::core_3d::{Opaque3d, Transparent3d};
 use bevy::diagnostic::DiagnosticsStore;
-use bevy::pbr::Shadow;
+use bevy::pbr::{RenderMeshInstances, Shadow};
 use bevy::prelude::*;
 use bevy::render::diagnostic::RenderDiagnosticsPlugin;
+use bevy::render::mesh::{RenderMesh, RenderMeshBufferInfo};
+use bevy::render::render_asset::RenderAssets;
 use bevy::render::render_phase::{BinnedPhaseItem, ViewBinnedRenderPhases, ViewSortedRenderPhases};
 use bevy::render::render_resource::PollType;
 use bevy::render::renderer::{RenderAdapterInfo, RenderDevice};
+use bevy::render::view::RenderVisibleEntities;
 use bevy::render::{Render, RenderApp, RenderSystems};
 use clocks::{Clocks, PARTS};
 use standwell::review::Review;
 use standwell::viewer::camera::{Eye, SceneRect};
 use standwell::viewer::loading::Judge;
 use standwell::viewer::picture::unseen;
+use standwell::viewer::shade::Shade;
 use standwell::viewer::state::ViewerState;
 use standwell::viewer::thrift::Thrift;
 use standwell::viewer::vocab::Intent;
@@ -38,9 +42,18 @@ const SIZE: (u32, u32) = (1920, 1080);
 const TARGET: Duration = Duration::from_millis(4);
 const FRAMES: usize = 300;
 
-/// Draw calls of the last frame: of the picture itself, of its shadows, of what shines through.
+/// Of the last frame.
+#[derive(Clone, Copy, Default)]
+struct Counts {
+    /// Draw calls: of the picture itself, of its shadows, of what shines through.
+    calls: [usize; 3],
+    /// Corners and indices of what is solid in the picture.
+    corners: usize,
+    indices: usize,
+}
+
 #[derive(Resource, Clone, Default)]
-struct Draws(Arc<Mutex<[usize; 3]>>);
+struct Draws(Arc<Mutex<Counts>>);
 
 fn calls<I: BinnedPhaseItem>(phases: &ViewBinnedRenderPhases<I>) -> usize {
     let of = |p: &bevy::render::render_phase::BinnedRenderPhase<I>| {
@@ -54,11 +67,23 @@ fn count(
     opaque: Res<'_, ViewBinnedRenderPhases<Opaque3d>>,
     shadow: Res<'_, ViewBinnedRenderPhases<Shadow>>,
     clear: Res<'_, ViewSortedRenderPhases<Transparent3d>>,
+    seen: Query<'_, '_, &RenderVisibleEntities>,
+    instances: Res<'_, RenderMeshInstances>,
+    meshes: Res<'_, RenderAssets<RenderMesh>>,
     draws: Res<'_, Draws>,
 ) {
-    if let Ok(mut draws) = draws.0.lock() {
-        let clear = clear.0.values().map(|p| p.items.len()).sum();
-        *draws = [calls(&opaque), calls(&shadow), clear];
+    let Ok(mut draws) = draws.0.lock() else { return };
+    let clear = clear.0.values().map(|p| p.items.len()).sum();
+    *draws = Counts { calls: [calls(&opaque), calls(&shadow), clear], ..Counts::default() };
+    let classes = seen.iter().flat_map(|s| s.classes.values());
+    for (_, entity) in classes.flat_map(|c| &c.entities_cpu_culling) {
+        let Some(mesh) = instances.mesh_asset_id(*entity).and_then(|m| meshes.get(m)) else {
+            continue;
+        };
+        draws.corners += mesh.vertex_count as usize;
+        if let RenderMeshBufferInfo::Indexed { count, .. } = mesh.buffer_info {
+            draws.indices += count as usize;
+        }
     }
 }
 
@@ -134,6 +159,7 @@ impl Bench {
     fn steady(&mut self, what: &str) -> Result<(), String> {
         self.settle()?;
         self.clocks.restart();
+        let maps = self.app.world().resource::<Shade>().drawn();
         let mut times = Vec::new();
         let mut before = Instant::now();
         for _ in 0..self.frames {
@@ -156,6 +182,8 @@ impl Bench {
             ms(drawing),
             ms(sums.drawing[0]),
         );
+        let maps = self.app.world().resource::<Shade>().drawn() - maps;
+        println!("    {maps} shadow maps drawn in {} frames", self.frames);
         if what == LeftOut::Nothing.words() || !LeftOut::ALL.iter().any(|l| l.words() == what) {
             let parts: Vec<String> = PARTS
                 .iter()
@@ -196,10 +224,13 @@ pub fn main(review: Review, quick: bool) -> Result<(), String> {
         bench.settle()?;
         bench.steady(&format!("{what}, from frame to frame"))?;
         bench.alone(&format!("{what}, a frame by itself"))?;
-        let [opaque, shadow, clear] = bench.draws.0.lock().map(|d| *d).unwrap_or_default();
+        let counts = bench.draws.0.lock().map(|d| *d).unwrap_or_default();
+        let [opaque, shadow, clear] = counts.calls;
         println!(
             "    draw calls: {opaque} of the picture, {shadow} of its shadows, {clear} of what \
-             shines through"
+             shines through; {} corners, {} triangles",
+            counts.corners,
+            counts.indices / 3,
         );
     }
     spans(&bench.app);

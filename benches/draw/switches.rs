@@ -1,52 +1,60 @@
-//! What can be left out of the picture, one thing at a time: what a frame is then faster by is what the
-//! thing costs.
+//! What can be left out of the picture, or done otherwise, one thing at a time: what a frame is then faster
+//! by is what the thing costs.
 
 use bevy::camera::visibility::VisibilitySystems;
-use bevy::light::{CascadeShadowConfig, CascadeShadowConfigBuilder, DirectionalLightShadowMap};
+use bevy::light::{CascadeShadowConfig, ShadowFilteringMethod};
 use bevy::prelude::*;
 use bevy_egui::PrimaryEguiContext;
+use standwell::viewer::camera::SceneCamera;
 use standwell::viewer::ground::Ground;
 use standwell::viewer::members::Bodies;
+use standwell::viewer::shade::Shade;
 
-/// One thing that is left out, or made cheaper.
+/// One thing that is left out, or made cheaper or dearer.
 #[derive(Resource, Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum LeftOut {
     #[default]
     Nothing,
+    Anew,
     Shadows,
-    LargeMaps,
-    SecondMap,
+    SoftEdges,
     Samples,
+    NearShapes,
     Lines,
     Members,
     Ground,
     PanelCamera,
+    AllBut,
 }
 
 impl LeftOut {
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 10] = [
+        Self::Anew,
         Self::Shadows,
-        Self::LargeMaps,
-        Self::SecondMap,
+        Self::SoftEdges,
         Self::Samples,
+        Self::NearShapes,
         Self::Lines,
         Self::Members,
         Self::Ground,
         Self::PanelCamera,
+        Self::AllBut,
     ];
 
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
             Self::Nothing => "all drawn",
+            Self::Anew => "shadow maps drawn every frame",
             Self::Shadows => "without shadows",
-            Self::LargeMaps => "shadow maps of 2048",
-            Self::SecondMap => "one shadow map of 4096",
+            Self::SoftEdges => "shadows without soft edges",
             Self::Samples => "one sample a pixel",
+            Self::NearShapes => "all shapes as from far off",
             Self::Lines => "without drawn edges",
             Self::Members => "without members' bodies",
             Self::Ground => "without the ground",
             Self::PanelCamera => "without panels and labels",
+            Self::AllBut => "nothing but panels and labels",
         }
     }
 }
@@ -59,9 +67,11 @@ pub fn plugin(app: &mut App) {
 }
 
 fn cameras(
+    mut commands: Commands<'_, '_>,
     out: Res<'_, LeftOut>,
     mut samples: Query<'_, '_, &mut Msaa>,
     mut panels: Query<'_, '_, &mut Camera, With<PrimaryEguiContext>>,
+    scene: Query<'_, '_, Entity, With<SceneCamera>>,
 ) {
     // Set every frame, as the window does before.
     if *out == LeftOut::Samples {
@@ -69,33 +79,28 @@ fn cameras(
             *msaa = Msaa::Off;
         }
     }
-    for mut camera in panels.iter_mut().filter(|_| out.is_changed()) {
+    if !out.is_changed() {
+        return;
+    }
+    for mut camera in &mut panels {
         camera.is_active = *out != LeftOut::PanelCamera;
+    }
+    for camera in &scene {
+        commands.entity(camera).insert(match *out {
+            LeftOut::SoftEdges => ShadowFilteringMethod::Hardware2x2,
+            _ => ShadowFilteringMethod::Gaussian,
+        });
     }
 }
 
 fn light(
     out: Res<'_, LeftOut>,
-    mut map: ResMut<'_, DirectionalLightShadowMap>,
-    mut suns: Query<'_, '_, (&mut DirectionalLight, &mut CascadeShadowConfig)>,
+    mut shade: ResMut<'_, Shade>,
+    mut suns: Query<'_, '_, &mut DirectionalLight, With<CascadeShadowConfig>>,
 ) {
-    if *out == LeftOut::LargeMaps {
-        map.size = 2048;
-    }
-    for (mut sun, mut config) in &mut suns {
+    shade.always = *out == LeftOut::Anew;
+    for mut sun in &mut suns {
         sun.shadow_maps_enabled = *out != LeftOut::Shadows;
-        if *out == LeftOut::SecondMap
-            && let Some(&far) = config.bounds.last()
-        {
-            *config = CascadeShadowConfigBuilder {
-                num_cascades: 1,
-                minimum_distance: config.minimum_distance,
-                maximum_distance: far,
-                first_cascade_far_bound: far,
-                overlap_proportion: config.overlap_proportion,
-            }
-            .build();
-        }
     }
 }
 
@@ -105,15 +110,26 @@ fn hide(
     grounds: Query<'_, '_, Entity, With<Ground>>,
     mut visible: Query<'_, '_, &mut Visibility>,
 ) {
-    let all: Vec<Entity> = match *out {
+    let squares = bodies.squares.iter();
+    let mut shown: Vec<Entity> = Vec::new();
+    let hidden: Vec<Entity> = match *out {
         LeftOut::Ground => grounds.iter().collect(),
-        LeftOut::Lines => bodies.squares.iter().flat_map(|s| [s.near[1], s.far[1]]).collect(),
-        LeftOut::Members => bodies.squares.iter().flat_map(|s| [s.near[0], s.far[0]]).collect(),
+        LeftOut::Lines => squares.flat_map(|s| [s.near[1], s.far[1]]).collect(),
+        LeftOut::Members => squares.flat_map(|s| [s.near[0], s.far[0]]).collect(),
+        LeftOut::AllBut => {
+            squares.flat_map(|s| s.near.into_iter().chain(s.far)).chain(&grounds).collect()
+        }
+        LeftOut::NearShapes => {
+            shown = squares.clone().flat_map(|s| s.far).collect();
+            squares.flat_map(|s| s.near).collect()
+        }
         _ => Vec::new(),
     };
-    for entity in all {
-        if let Ok(mut visible) = visible.get_mut(entity) {
-            *visible = Visibility::Hidden;
+    for (entities, wanted) in [(shown, Visibility::Inherited), (hidden, Visibility::Hidden)] {
+        for entity in entities {
+            if let Ok(mut visible) = visible.get_mut(entity) {
+                *visible = wanted;
+            }
         }
     }
 }

@@ -17,7 +17,7 @@ use crate::viewer::trial::TryOut;
 use crate::viewer::vocab::{Intent, ViewerSet};
 use crate::viewer::{
     coats, factor, ground, guide, keys, marks, overlay_pass, panel_pass, places, play, scenery,
-    thrift, title,
+    shade, sky, thrift, title,
 };
 use bevy::camera::visibility::RenderLayers;
 use bevy::camera::{CameraOutputMode, CameraUpdateSystems, MsaaWriteback};
@@ -74,6 +74,8 @@ impl Plugin for ViewerPlugin {
                 panel_pass::plugin,
                 overlay_pass::plugin,
                 ground::plugin,
+                shade::plugin,
+                sky::plugin,
                 over_scene,
             ))
             .add_systems(Startup, (cameras, scenery::light, loading::hang_bell));
@@ -122,6 +124,7 @@ impl Plugin for ViewerPlugin {
                     camera::ease,
                     thrift::weigh,
                     scenery::follow_eye,
+                    sky::follow_eye,
                     members::show,
                     coats::hand_over,
                     ground::hide_in_elevations,
@@ -162,11 +165,11 @@ fn cameras(
     theme: Res<'_, Theme>,
     state: Res<'_, ViewerState>,
     mut meshes: ResMut<'_, Assets<Mesh>>,
-    mut assets: ResMut<'_, Assets<StandardMaterial>>,
+    mut assets: ResMut<'_, Assets<sky::SkyMaterial>>,
     target: Option<Res<'_, PictureTarget>>,
 ) {
     let palette = theme.palette(state.look);
-    let backdrop = scenery::backdrop_bundle(palette, &mut meshes, &mut assets);
+    let backdrop = sky::backdrop_bundle(palette, &mut meshes, &mut assets);
     let mut scene = commands.spawn((
         SceneCamera,
         Camera3d::default(),

@@ -1,11 +1,10 @@
-//! Draws with less while the eye moves, where drawing in full is too slow to follow it: one smaller map
-//! of shadows instead of two large ones, one sample a pixel instead of four. Nothing is left out that says
-//! something about a member. The frame after the eye has come to rest is drawn in full.
+//! Draws with less while the eye moves, where drawing in full is too slow to follow it: one sample a
+//! pixel instead of four. Nothing is left out that says something about a member. The frame after the eye has come to rest is drawn in full.
 //!
 //! Pictures are always drawn in full. A person can switch it off (in the menu *Show*).
 //!
 //! Known to work by `tests/viewer/thrift.rs`, without a graphics card: the course of a move in numbers,
-//! and the camera, light and maps in the window's app, on a move that is slow, one that is not, and at rest.
+//! and the camera in the window's app, on a move that is slow, one that is not, and at rest.
 
 use crate::viewer::camera::{Eye, SceneCamera};
 use crate::viewer::idle::Wake;
@@ -13,7 +12,6 @@ use crate::viewer::members::Bodies;
 use crate::viewer::plugin::PictureTarget;
 use crate::viewer::pose::Pose;
 use crate::viewer::state::ViewerState;
-use bevy::light::DirectionalLightShadowMap;
 use bevy::prelude::*;
 use bevy::window::{Monitor, PrimaryMonitor};
 use bevy_egui::PrimaryEguiContext;
@@ -37,22 +35,6 @@ pub enum Effort {
 }
 
 impl Effort {
-    /// Maps of shadows, each for a stretch of the way from the eye.
-    #[must_use]
-    pub fn shadow_maps(self) -> usize {
-        match self {
-            Self::Full => 2,
-            Self::Less => 1,
-        }
-    }
-    /// Points of a map each way.
-    #[must_use]
-    pub fn shadow_points(self) -> usize {
-        match self {
-            Self::Full => 4096,
-            Self::Less => 2048,
-        }
-    }
     /// Samples a pixel.
     #[must_use]
     pub fn samples(self) -> Msaa {
@@ -123,7 +105,7 @@ impl Thrift {
 /// Both cameras: they draw into the same picture.
 type OfTheWindow = Or<(With<SceneCamera>, With<PrimaryEguiContext>)>;
 
-/// Decides how the next frame is drawn, and sets samples and maps. Runs when the eye has moved.
+/// Decides how the next frame is drawn, and sets samples. Runs when the eye has moved.
 pub fn weigh(
     mut thrift: ResMut<'_, Thrift>,
     eye: Res<'_, Eye>,
@@ -132,7 +114,6 @@ pub fn weigh(
     state: Res<'_, ViewerState>,
     picture: Option<Res<'_, PictureTarget>>,
     monitors: Query<'_, '_, &Monitor, With<PrimaryMonitor>>,
-    mut map: ResMut<'_, DirectionalLightShadowMap>,
     mut cameras: Query<'_, '_, &mut Msaa, OfTheWindow>,
     mut wake: ResMut<'_, Wake>,
 ) {
@@ -157,9 +138,6 @@ pub fn weigh(
     if effort == Effort::Less {
         // There is a next frame, to be drawn in full.
         wake.ask();
-    }
-    if map.size != effort.shadow_points() {
-        map.size = effort.shadow_points();
     }
     for mut samples in &mut cameras {
         samples.set_if_neq(effort.samples());

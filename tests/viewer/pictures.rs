@@ -13,7 +13,7 @@ use standwell::viewer::vocab::NamedView;
 use std::sync::Arc;
 
 /// What was drawn, or none where nothing can be; with CI set that is a failure.
-fn drawn<T>(made: anyhow::Result<T>) -> Option<T> {
+pub fn drawn<T>(made: anyhow::Result<T>) -> Option<T> {
     match made {
         Ok(made) => Some(made),
         Err(why) if why.is::<CannotDraw>() && std::env::var_os("CI").is_none() => {

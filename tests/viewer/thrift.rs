@@ -2,7 +2,6 @@
 
 use super::plugin::showing;
 use super::site;
-use bevy::light::{CascadeShadowConfig, DirectionalLightShadowMap};
 use bevy::prelude::*;
 use standwell::viewer::camera::{Eye, SceneCamera};
 use standwell::viewer::picture::Bare;
@@ -56,17 +55,14 @@ fn a_move_that_is_quick_or_seldom_slow_is_drawn_in_full() {
     }
 }
 
-/// What the card is asked for: samples, shadow maps, their points.
-fn asked(app: &mut App) -> (Msaa, usize, usize) {
+/// Samples a pixel that the card is asked for.
+fn asked(app: &mut App) -> Msaa {
     let mut cameras = app.world_mut().query_filtered::<&Msaa, With<SceneCamera>>();
-    let samples = *cameras.single(app.world()).unwrap();
-    let mut suns = app.world_mut().query::<&CascadeShadowConfig>();
-    let maps = suns.single(app.world()).unwrap().bounds.len();
-    (samples, maps, app.world().resource::<DirectionalLightShadowMap>().size)
+    *cameras.single(app.world()).unwrap()
 }
 
-const FULL: (Msaa, usize, usize) = (Msaa::Sample4, 2, 4096);
-const LESS: (Msaa, usize, usize) = (Msaa::Off, 1, 2048);
+const FULL: Msaa = Msaa::Sample4;
+const LESS: Msaa = Msaa::Off;
 
 fn turn(app: &mut App, frames: usize) {
     for _ in 0..frames {
