@@ -4,7 +4,10 @@
 use bevy::camera::visibility::VisibilitySystems;
 use bevy::light::{CascadeShadowConfig, ShadowFilteringMethod};
 use bevy::prelude::*;
-use bevy_egui::PrimaryEguiContext;
+use bevy::render::render_resource::TextureFormat;
+use bevy::render::renderer::RenderAdapter;
+use bevy_egui::egui::{self, epaint};
+use bevy_egui::{EguiRenderOutput, PrimaryEguiContext};
 use standwell::viewer::camera::SceneCamera;
 use standwell::viewer::ground::Ground;
 use standwell::viewer::members::Bodies;
@@ -19,25 +22,33 @@ pub enum LeftOut {
     Shadows,
     SoftEdges,
     Samples,
+    TwoSamples,
     NearShapes,
     Lines,
     Members,
     Ground,
     PanelCamera,
+    Labels,
+    Panels,
+    Written,
     AllBut,
 }
 
 impl LeftOut {
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 14] = [
         Self::Anew,
         Self::Shadows,
         Self::SoftEdges,
         Self::Samples,
+        Self::TwoSamples,
         Self::NearShapes,
         Self::Lines,
         Self::Members,
         Self::Ground,
         Self::PanelCamera,
+        Self::Labels,
+        Self::Panels,
+        Self::Written,
         Self::AllBut,
     ];
 
@@ -49,26 +60,32 @@ impl LeftOut {
             Self::Shadows => "without shadows",
             Self::SoftEdges => "shadows without soft edges",
             Self::Samples => "one sample a pixel",
+            Self::TwoSamples => "two samples a pixel, if it can",
             Self::NearShapes => "all shapes as from far off",
             Self::Lines => "without drawn edges",
             Self::Members => "without members' bodies",
             Self::Ground => "without the ground",
             Self::PanelCamera => "without panels and labels",
+            Self::Labels => "without labels over the scene",
+            Self::Panels => "without panels",
+            Self::Written => "panels and labels empty",
             Self::AllBut => "nothing but panels and labels",
         }
     }
 }
 
 pub fn plugin(app: &mut App) {
-    app.init_resource::<LeftOut>().add_systems(
+    app.init_resource::<LeftOut>().init_resource::<Written>().add_systems(
         PostUpdate,
         (cameras, light, hide).before(VisibilitySystems::VisibilityPropagate),
     );
+    app.add_systems(Last, written);
 }
 
 fn cameras(
     mut commands: Commands<'_, '_>,
     out: Res<'_, LeftOut>,
+    adapter: Option<Res<'_, RenderAdapter>>,
     mut samples: Query<'_, '_, &mut Msaa>,
     mut panels: Query<'_, '_, &mut Camera, With<PrimaryEguiContext>>,
     scene: Query<'_, '_, Entity, With<SceneCamera>>,
@@ -77,6 +94,16 @@ fn cameras(
     if *out == LeftOut::Samples {
         for mut msaa in &mut samples {
             *msaa = Msaa::Off;
+        }
+    }
+    let two = |adapter: &RenderAdapter| {
+        [TextureFormat::Rgba8UnormSrgb, TextureFormat::Depth32Float]
+            .into_iter()
+            .all(|f| adapter.get_texture_format_features(f).flags.sample_count_supported(2))
+    };
+    if *out == LeftOut::TwoSamples && adapter.is_some_and(|a| two(&a)) {
+        for mut msaa in &mut samples {
+            *msaa = Msaa::Sample2;
         }
     }
     if !out.is_changed() {
@@ -90,6 +117,60 @@ fn cameras(
             LeftOut::SoftEdges => ShadowFilteringMethod::Hardware2x2,
             _ => ShadowFilteringMethod::Gaussian,
         });
+    }
+}
+
+/// What is drawn of the panels and over the scene: triangles, told apart by whose letters they use.
+fn written(
+    out: Res<'_, LeftOut>,
+    mut outputs: Query<'_, '_, &mut EguiRenderOutput>,
+    mut count: ResMut<'_, Written>,
+) {
+    for mut output in &mut outputs {
+        *count = Written::default();
+        for job in &output.paint_jobs {
+            count.add(job);
+        }
+        output.paint_jobs.retain(|job| {
+            let labels = is_label(job);
+            match *out {
+                LeftOut::Labels => !labels,
+                LeftOut::Panels => labels,
+                LeftOut::Written => false,
+                _ => true,
+            }
+        });
+    }
+}
+
+fn is_label(job: &epaint::ClippedPrimitive) -> bool {
+    let epaint::Primitive::Mesh(mesh) = &job.primitive else { return false };
+    matches!(mesh.texture_id, egui::TextureId::Managed(n) if n >= 1 << 32)
+}
+
+/// What was drawn of panels, then of labels.
+#[derive(Resource, Clone, Copy, Default, Debug)]
+pub struct Written {
+    pub draws: [usize; 2],
+    pub corners: [usize; 2],
+    pub triangles: [usize; 2],
+    /// What all triangles together cover, within their clip rectangles, points square.
+    pub area: [f32; 2],
+}
+
+impl Written {
+    fn add(&mut self, job: &epaint::ClippedPrimitive) {
+        let epaint::Primitive::Mesh(mesh) = &job.primitive else { return };
+        let k = usize::from(is_label(job));
+        self.draws[k] += 1;
+        self.corners[k] += mesh.vertices.len();
+        self.triangles[k] += mesh.indices.len() / 3;
+        let clip = job.clip_rect;
+        for t in mesh.indices.chunks_exact(3) {
+            let p = |i: usize| clip.clamp(mesh.vertices[t[i] as usize].pos);
+            let (a, b) = (p(1) - p(0), p(2) - p(0));
+            self.area[k] += 0.5 * (a.x * b.y - a.y * b.x).abs();
+        }
     }
 }
 

@@ -92,10 +92,14 @@ pub fn recolour(
 }
 
 /// Keeps shadows out of drawings.
-pub fn follow_eye(eye: Res<'_, Eye>, mut suns: Query<'_, '_, &mut DirectionalLight, With<Sun>>) {
+pub fn follow_eye(
+    eye: Res<'_, Eye>,
+    mut suns: Query<'_, '_, &mut DirectionalLight, With<Sun>>,
+    mut done: Local<'_, Option<bool>>,
+) {
     let shadows = !is_drawing(&eye.now);
-    for mut sun in &mut suns {
-        if sun.shadow_maps_enabled != shadows {
+    if done.replace(shadows) != Some(shadows) {
+        for mut sun in &mut suns {
             sun.shadow_maps_enabled = shadows;
         }
     }

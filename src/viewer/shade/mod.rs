@@ -16,6 +16,7 @@ pub mod keep;
 use crate::viewer::camera::{Eye, SceneCamera};
 use crate::viewer::coats::Coats;
 use crate::viewer::idle::Wake;
+use crate::viewer::motion::Mover;
 use crate::viewer::pose::Pose;
 use crate::viewer::scenery::Sun;
 use bevy::asset::uuid_handle;
@@ -49,7 +50,7 @@ pub struct Shade {
     asked: u64,
     more: u8,
     eye: Option<Pose>,
-    /// Box about everything that casts, shown or not.
+    /// Box about everything that casts, shown or not. What moves goes little beyond it.
     casters: Option<[Vec3; 2]>,
     count: usize,
     coats: u64,
@@ -104,7 +105,7 @@ pub fn follow(
     eye: Res<'_, Eye>,
     coats: Res<'_, Coats>,
     map: Res<'_, DirectionalLightShadowMap>,
-    casters: Query<'_, '_, (&Aabb, &GlobalTransform), Caster>,
+    casters: Query<'_, '_, (&Aabb, &GlobalTransform), (Caster, Without<Mover>)>,
     altered: Query<'_, '_, Has<NearOrFar>, (Caster, Altered)>,
     cameras: Query<'_, '_, Entity, With<SceneCamera>>,
     mut suns: Query<'_, '_, (&GlobalTransform, &DirectionalLight, &mut Cascades), With<Sun>>,
