@@ -1,13 +1,14 @@
 //! What can be left out of the picture, or done otherwise, one thing at a time: what a frame is then faster
 //! by is what the thing costs.
+//!
+//! Panels and labels are left out by taking their triangles away. Their camera stays: the scene has the room
+//! that the panels leave, and without that camera it has none and is not drawn at all.
 
 use bevy::camera::visibility::VisibilitySystems;
 use bevy::light::{CascadeShadowConfig, ShadowFilteringMethod};
 use bevy::prelude::*;
-use bevy::render::render_resource::TextureFormat;
-use bevy::render::renderer::RenderAdapter;
+use bevy_egui::EguiRenderOutput;
 use bevy_egui::egui::{self, epaint};
-use bevy_egui::{EguiRenderOutput, PrimaryEguiContext};
 use standwell::viewer::camera::SceneCamera;
 use standwell::viewer::ground::Ground;
 use standwell::viewer::members::Bodies;
@@ -21,13 +22,12 @@ pub enum LeftOut {
     Anew,
     Shadows,
     SoftEdges,
-    Samples,
-    TwoSamples,
+    OneSample,
+    FourSamples,
     NearShapes,
     Lines,
     Members,
     Ground,
-    PanelCamera,
     Labels,
     Panels,
     Written,
@@ -35,17 +35,16 @@ pub enum LeftOut {
 }
 
 impl LeftOut {
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 13] = [
         Self::Anew,
         Self::Shadows,
         Self::SoftEdges,
-        Self::Samples,
-        Self::TwoSamples,
+        Self::OneSample,
+        Self::FourSamples,
         Self::NearShapes,
         Self::Lines,
         Self::Members,
         Self::Ground,
-        Self::PanelCamera,
         Self::Labels,
         Self::Panels,
         Self::Written,
@@ -59,16 +58,15 @@ impl LeftOut {
             Self::Anew => "shadow maps drawn every frame",
             Self::Shadows => "without shadows",
             Self::SoftEdges => "shadows without soft edges",
-            Self::Samples => "one sample a pixel",
-            Self::TwoSamples => "two samples a pixel, if it can",
+            Self::OneSample => "one sample a pixel",
+            Self::FourSamples => "four samples a pixel, as at rest",
             Self::NearShapes => "all shapes as from far off",
             Self::Lines => "without drawn edges",
             Self::Members => "without members' bodies",
             Self::Ground => "without the ground",
-            Self::PanelCamera => "without panels and labels",
             Self::Labels => "without labels over the scene",
             Self::Panels => "without panels",
-            Self::Written => "panels and labels empty",
+            Self::Written => "without panels and labels",
             Self::AllBut => "nothing but panels and labels",
         }
     }
@@ -85,32 +83,22 @@ pub fn plugin(app: &mut App) {
 fn cameras(
     mut commands: Commands<'_, '_>,
     out: Res<'_, LeftOut>,
-    adapter: Option<Res<'_, RenderAdapter>>,
     mut samples: Query<'_, '_, &mut Msaa>,
-    mut panels: Query<'_, '_, &mut Camera, With<PrimaryEguiContext>>,
     scene: Query<'_, '_, Entity, With<SceneCamera>>,
 ) {
     // Set every frame, as the window does before.
-    if *out == LeftOut::Samples {
-        for mut msaa in &mut samples {
-            *msaa = Msaa::Off;
-        }
-    }
-    let two = |adapter: &RenderAdapter| {
-        [TextureFormat::Rgba8UnormSrgb, TextureFormat::Depth32Float]
-            .into_iter()
-            .all(|f| adapter.get_texture_format_features(f).flags.sample_count_supported(2))
+    let wanted = match *out {
+        LeftOut::OneSample => Some(Msaa::Off),
+        LeftOut::FourSamples => Some(Msaa::Sample4),
+        _ => None,
     };
-    if *out == LeftOut::TwoSamples && adapter.is_some_and(|a| two(&a)) {
-        for mut msaa in &mut samples {
-            *msaa = Msaa::Sample2;
+    for (mut msaa, wanted) in samples.iter_mut().zip(std::iter::repeat(wanted)) {
+        if let Some(wanted) = wanted {
+            *msaa = wanted;
         }
     }
     if !out.is_changed() {
         return;
-    }
-    for mut camera in &mut panels {
-        camera.is_active = *out != LeftOut::PanelCamera;
     }
     for camera in &scene {
         commands.entity(camera).insert(match *out {

@@ -7,8 +7,8 @@
 //!
 //! In a frame in which only the eye moves, panels are not laid out (`panel_pass`); what is written
 //! over the scene is (`overlay_pass`), from facts found once a stage (`facts`). Shadows are drawn when
-//! what casts them changes, not when the eye moves (`shade`). Where such frames are slow, less is drawn
-//! until the eye rests (`thrift`).
+//! what casts them changes, not when the eye moves (`shade`). Edges are drawn more coarsely until
+//! it rests (`thrift`).
 
 pub mod adapter;
 pub mod camera;

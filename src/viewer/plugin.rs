@@ -12,7 +12,6 @@ use crate::viewer::pick::{self, PointerInScene};
 use crate::viewer::stage_paint::{self, Painted};
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::Theme;
-use crate::viewer::thrift::Effort;
 use crate::viewer::trial::TryOut;
 use crate::viewer::vocab::{Intent, ViewerSet};
 use crate::viewer::{
@@ -78,7 +77,7 @@ impl Plugin for ViewerPlugin {
                 sky::plugin,
                 over_scene,
             ))
-            .add_systems(Startup, (cameras, scenery::light, loading::hang_bell));
+            .add_systems(Startup, (cameras, scenery::light, loading::hang_bell, thrift::ask));
         if let Some(mut settings) = app.world_mut().get_resource_mut::<EguiGlobalSettings>() {
             settings.auto_create_primary_context = false;
         }
@@ -179,7 +178,7 @@ fn cameras(
         ClusterConfig::Single,
         Projection::Perspective(PerspectiveProjection::default()),
         Tonemapping::None,
-        Effort::Full.samples(),
+        Msaa::Sample4,
         Transform::default(),
     ));
     scene.with_child(backdrop);
@@ -192,7 +191,7 @@ fn cameras(
         EguiContextSettings { run_manually: true, ..default() },
         Camera2d,
         // The scene's own picture, which both share, and nothing but what egui draws.
-        Effort::Full.samples(),
+        Msaa::Sample4,
         CameraRenderGraph::new(OverScene),
         RenderLayers::none(),
         Camera {

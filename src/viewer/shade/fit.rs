@@ -12,9 +12,9 @@ use bevy::math::{Mat4, Quat, Vec2, Vec3, Vec3A, Vec4};
 use bevy::prelude::GlobalTransform;
 
 /// The near map reaches so many times the eye's distance from the point it looks at.
-const REACH: f32 = 1.25;
+const REACH: f32 = 1.0;
 /// It is laid only where it is so many times finer than the whole.
-const FINER: f32 = 1.9;
+const FINER: f32 = 1.3;
 /// Where it is so many times too coarse, or too small, it is laid anew in the middle of a move.
 const FAR_OFF: f32 = 2.9;
 
