@@ -50,6 +50,8 @@ mod plugin;
 mod reading;
 #[path = "viewer/robust.rs"]
 mod robust;
+#[path = "viewer/shade.rs"]
+mod shade;
 #[path = "viewer/shapes.rs"]
 mod shapes;
 #[path = "viewer/site.rs"]

@@ -132,8 +132,11 @@ pub struct Coats {
     looks: Vec<u32>,
     tints: Tints,
     changed: bool,
+    casts: u64,
 }
 
+/// What of a look says whether the member casts a shadow, and which copy of it.
+const COAT: u32 = 0xff;
 const MOVING: u32 = 1 << 16;
 
 /// A look as the shader reads it: coat and stroke, counted from 1; 0 is none. Bit 16 says that the
@@ -183,6 +186,13 @@ impl Coats {
         self.picture = images.add(picture_of(&self.looks));
         self.material = materials.add(self.made());
         self.changed = false;
+        self.casts += 1;
+    }
+
+    /// Another number whenever a member begins or ends to cast a shadow.
+    #[must_use]
+    pub fn casts(&self) -> u64 {
+        self.casts
     }
 
     fn made(&self) -> CoatMaterial {
@@ -218,13 +228,15 @@ impl Coats {
     pub fn add(&mut self, paint: Paint) -> u32 {
         self.looks.push(code(paint));
         self.changed = true;
+        self.casts += u64::from(paint.coat.is_some());
         self.looks.len() as u32 - 1
     }
 
     /// Paints a member.
     pub fn paint(&mut self, member: usize, paint: Paint) {
         if let Some(look) = self.looks.get_mut(member) {
-            *look = code(paint) | *look & MOVING;
+            let before = std::mem::replace(look, code(paint) | *look & MOVING);
+            self.casts += u64::from((before & COAT == 0) != (*look & COAT == 0));
             self.changed = true;
         }
     }
@@ -233,6 +245,7 @@ impl Coats {
     pub fn set_moving(&mut self, member: usize, moving: bool) {
         if let Some(look) = self.looks.get_mut(member) {
             *look = if moving { *look | MOVING } else { *look & !MOVING };
+            self.casts += 1;
             self.changed = true;
         }
     }

@@ -2,11 +2,10 @@
 
 #import bevy_pbr::{
     mesh_functions,
-    mesh_view_bindings::{view, lights},
-    mesh_view_types::DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT,
-    shadows::fetch_directional_shadow,
+    mesh_view_bindings::view,
     view_transformations::position_world_to_clip,
 }
+#import standwell::sunlight::sunlit
 
 // A number a member, in rows of 1024: a picture, since every adapter can read one here.
 @group(#{MATERIAL_BIND_GROUP}) @binding(0) var looks: texture_2d<u32>;
@@ -104,11 +103,8 @@ fn vertex(in: Corner) -> Drawn {
 fn fragment(in: Drawn) -> @location(0) vec4<f32> {
 #ifdef SOLID
     var lit = 1.0;
-    if (lights.directional_lights[0].flags & DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT) != 0u
-            && any(in.sun > vec3(0.0)) {
-        let depth = (view.view_from_world * vec4(in.world, 1.0)).z;
-        let normal = normalize(in.normal);
-        lit = fetch_directional_shadow(0u, vec4(in.world, 1.0), normal, depth, in.position.xy);
+    if any(in.sun > vec3(0.0)) {
+        lit = sunlit(in.world, normalize(in.normal), in.position.xy);
     }
     return vec4(in.sun * lit + in.rest, 1.0);
 #else

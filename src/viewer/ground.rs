@@ -7,6 +7,7 @@
 use crate::viewer::camera::{Eye, is_drawing};
 use crate::viewer::members::Bodies;
 use crate::viewer::scenery;
+use crate::viewer::sky;
 use crate::viewer::theme::{Ink, Palette};
 use bevy::asset::{RenderAssetUsages, uuid_handle};
 use bevy::light::{NotShadowCaster, NotShadowReceiver};
@@ -58,7 +59,7 @@ impl GroundMaterial {
                 to_sun: (-scenery::SUN).normalize().extend(0.0),
                 sun: Vec4::splat(scenery::SUNLIGHT * palette.sun),
                 around: Vec4::splat(scenery::AMBIENT * palette.fill),
-                taller: Vec4::splat(scenery::TALLER),
+                taller: Vec4::splat(sky::TALLER),
             },
         }
     }

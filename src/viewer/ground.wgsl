@@ -2,11 +2,10 @@
 
 #import bevy_pbr::{
     mesh_functions,
-    mesh_view_bindings::{view, lights},
-    mesh_view_types::DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT,
-    shadows::fetch_directional_shadow,
+    mesh_view_bindings::view,
     view_transformations::position_world_to_clip,
 }
+#import standwell::sunlight::sunlit
 
 @group(#{MATERIAL_BIND_GROUP}) @binding(0) var<uniform> tints: Tints;
 
@@ -54,11 +53,7 @@ fn fragment(in: Drawn) -> @location(0) vec4<f32> {
     let half_way = saturate(dot(to_sun, normalize(to_sun + to_eye)));
     let grazing = 2.0 * half_way * half_way - 0.5;
     let burley = (1.0 + grazing * pow(1.0 - facing, 5.0)) * (1.0 + grazing * pow(1.0 - seen, 5.0));
-    var lit = burley * facing * 0.318309886;
-    if (lights.directional_lights[0].flags & DIRECTIONAL_LIGHT_FLAGS_SHADOWS_ENABLED_BIT) != 0u {
-        let depth = (view.view_from_world * vec4(in.world, 1.0)).z;
-        lit *= fetch_directional_shadow(0u, vec4(in.world, 1.0), up, depth, in.position.xy);
-    }
+    let lit = burley * facing * 0.318309886 * sunlit(in.world, up, in.position.xy);
     // From all round: the fitted reflectance of a matt surface.
     let around = max(tints.ground.rgb * 0.4524 - 0.0024, vec3(0.0)) * tints.around.rgb;
     let ground = (tints.ground.rgb * tints.sun.rgb * lit + around) * view.exposure;

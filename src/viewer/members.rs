@@ -9,6 +9,7 @@ use crate::viewer::camera::{Eye, SceneRect};
 use crate::viewer::coats::{CoatMaterial, Coats};
 use crate::viewer::idle::Wake;
 use crate::viewer::loading::Bell;
+use crate::viewer::shade::NearOrFar;
 use crate::viewer::shapes::bulk::{Bulk, For};
 use crate::viewer::shapes::{self, Shape, ShapeKey};
 use crate::viewer::space::{self, Origin};
@@ -186,6 +187,7 @@ pub fn build(
                     MeshMaterial3d(coats.material.clone()),
                     Transform::default(),
                     Visibility::Hidden,
+                    NearOrFar,
                 ));
                 dress(&mut entity, bulk, &mut meshes);
                 if std::mem::replace(&mut lines, true) {

@@ -6,8 +6,9 @@
 //! `coats` hands it to the graphics card; no mesh changes from stage to stage).
 //!
 //! In a frame in which only the eye moves, panels are not laid out (`panel_pass`); what is written
-//! over the scene is (`overlay_pass`), from facts found once a stage (`facts`). Where such frames are
-//! slow, less is drawn until the eye rests (`thrift`).
+//! over the scene is (`overlay_pass`), from facts found once a stage (`facts`). Shadows are drawn when
+//! what casts them changes, not when the eye moves (`shade`). Edges are drawn more coarsely until
+//! it rests (`thrift`).
 
 pub mod adapter;
 pub mod camera;
@@ -41,10 +42,12 @@ pub mod plugin;
 pub mod pose;
 pub mod rooms;
 pub mod scenery;
+pub mod shade;
 pub mod shapes;
 pub mod shown;
 pub mod sight;
 pub mod site_marks;
+pub mod sky;
 pub mod space;
 pub mod stage_paint;
 pub mod standing;

@@ -12,12 +12,11 @@ use crate::viewer::pick::{self, PointerInScene};
 use crate::viewer::stage_paint::{self, Painted};
 use crate::viewer::state::ViewerState;
 use crate::viewer::theme::Theme;
-use crate::viewer::thrift::Effort;
 use crate::viewer::trial::TryOut;
 use crate::viewer::vocab::{Intent, ViewerSet};
 use crate::viewer::{
     clear, coats, factor, ground, guide, histories, keys, marks, overlay_pass, panel_pass, places,
-    play, scenery, thrift, title,
+    play, scenery, shade, sky, thrift, title,
 };
 use bevy::camera::visibility::RenderLayers;
 use bevy::camera::{CameraOutputMode, CameraUpdateSystems, MsaaWriteback};
@@ -75,11 +74,13 @@ impl Plugin for ViewerPlugin {
                 panel_pass::plugin,
                 overlay_pass::plugin,
                 ground::plugin,
+                shade::plugin,
+                sky::plugin,
                 over_scene,
             ))
             .add_systems(
                 Startup,
-                (cameras, scenery::light, loading::hang_bell, guide::shot::open_eyes),
+                (cameras, scenery::light, loading::hang_bell, guide::shot::open_eyes, thrift::ask),
             );
         if let Some(mut settings) = app.world_mut().get_resource_mut::<EguiGlobalSettings>() {
             settings.auto_create_primary_context = false;
@@ -129,6 +130,7 @@ impl Plugin for ViewerPlugin {
                     camera::ease,
                     thrift::weigh,
                     scenery::follow_eye,
+                    sky::follow_eye,
                     members::show,
                     coats::hand_over,
                     ground::hide_in_elevations,
@@ -169,11 +171,11 @@ fn cameras(
     theme: Res<'_, Theme>,
     state: Res<'_, ViewerState>,
     mut meshes: ResMut<'_, Assets<Mesh>>,
-    mut assets: ResMut<'_, Assets<StandardMaterial>>,
+    mut assets: ResMut<'_, Assets<sky::SkyMaterial>>,
     target: Option<Res<'_, PictureTarget>>,
 ) {
     let palette = theme.palette(state.look);
-    let backdrop = scenery::backdrop_bundle(palette, &mut meshes, &mut assets);
+    let backdrop = sky::backdrop_bundle(palette, &mut meshes, &mut assets);
     let mut scene = commands.spawn((
         SceneCamera,
         Camera3d::default(),
@@ -183,7 +185,7 @@ fn cameras(
         ClusterConfig::Single,
         Projection::Perspective(PerspectiveProjection::default()),
         Tonemapping::None,
-        Effort::Full.samples(),
+        Msaa::Sample4,
         Transform::default(),
     ));
     scene.with_child(backdrop);
@@ -196,7 +198,7 @@ fn cameras(
         EguiContextSettings { run_manually: true, ..default() },
         Camera2d,
         // The scene's own picture, which both share, and nothing but what egui draws.
-        Effort::Full.samples(),
+        Msaa::Sample4,
         CameraRenderGraph::new(OverScene),
         RenderLayers::none(),
         Camera {

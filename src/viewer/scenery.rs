@@ -1,4 +1,4 @@
-//! Light, background, ground, floors, walls, the slab to come, and the edge.
+//! Light, ground, floors, walls, the slab to come, and the edge.
 
 use crate::assembly::MemberId;
 use crate::scene::model::LoadPlace;
@@ -7,24 +7,16 @@ use crate::viewer::coats::{CoatMaterial, Coats};
 use crate::viewer::ground::{self, Ground, GroundMaterial};
 use crate::viewer::materials::{Coat, Materials, Stroke};
 use crate::viewer::members::{Bodies, OfScene};
+use crate::viewer::shade;
 use crate::viewer::shapes::bulk::{Bulk, For};
 use crate::viewer::shapes::{draft::Draft, edge, site};
+use crate::viewer::sky;
 use crate::viewer::stage_paint::Paint;
 use crate::viewer::state::ViewerState;
-use crate::viewer::theme::{Ink, Look, Palette, Theme};
-use crate::viewer::thrift::{Effort, Thrift};
-use bevy::asset::RenderAssetUsages;
-use bevy::camera::visibility::NoFrustumCulling;
-use bevy::light::{
-    CascadeShadowConfig, CascadeShadowConfigBuilder, DirectionalLightShadowMap, NotShadowCaster,
-    NotShadowReceiver,
-};
-use bevy::mesh::PrimitiveTopology;
+use crate::viewer::theme::{Look, Theme};
+use bevy::camera::visibility::NoAutoAabb;
+use bevy::light::{CascadeShadowConfig, DirectionalLightShadowMap, NotShadowCaster};
 use bevy::prelude::*;
-
-/// The background behind everything, a child of the camera.
-#[derive(Component)]
-pub struct Backdrop;
 
 /// Parts of the site that show only once these members all stand, while this slab is being cast, or
 /// while it is not.
@@ -42,14 +34,12 @@ pub struct Sun;
 /// 0.65 of it from the sun and 0.42 from all round.
 pub(super) const SUNLIGHT: f32 = 2550.0;
 pub(super) const AMBIENT: f32 = 420.0;
-/// How much higher the background is than the picture, so that no edge of it shows.
-pub(super) const TALLER: f32 = 1.05;
 /// The way the sun shines.
 pub(super) const SUN: Vec3 = Vec3::new(-0.52, -1.0, -0.34);
 
 /// Makes the light.
 pub fn light(mut commands: Commands<'_, '_>, mut map: ResMut<'_, DirectionalLightShadowMap>) {
-    map.size = Effort::Full.shadow_points();
+    map.size = shade::POINTS;
     commands.spawn((
         Sun,
         DirectionalLight {
@@ -58,6 +48,12 @@ pub fn light(mut commands: Commands<'_, '_>, mut map: ResMut<'_, DirectionalLigh
             shadow_depth_bias: 0.03,
             shadow_normal_bias: 1.2,
             ..default()
+        },
+        // Maps are laid by `shade`. What Bevy shades by the distance from the eye takes the second map.
+        CascadeShadowConfig {
+            bounds: vec![0.01, 1e5],
+            overlap_proportion: 0.0,
+            minimum_distance: 0.005,
         },
         Transform::default().looking_to(SUN, Vec3::Y),
     ));
@@ -76,7 +72,7 @@ pub fn recolour(
     mut clear: ResMut<'_, ClearColor>,
     mut ambient: ResMut<'_, GlobalAmbientLight>,
     mut suns: Query<'_, '_, &mut DirectionalLight, With<Sun>>,
-    mut backdrops: Query<'_, '_, &mut Mesh3d, With<Backdrop>>,
+    mut backdrops: Query<'_, '_, &mut Mesh3d, With<sky::Backdrop>>,
 ) {
     if *done == Some(state.look) {
         return;
@@ -91,82 +87,19 @@ pub fn recolour(
         sun.illuminance = SUNLIGHT * palette.sun;
     }
     for mut mesh in &mut backdrops {
-        mesh.0 = meshes.add(backdrop(palette));
+        mesh.0 = meshes.add(sky::backdrop(palette));
     }
 }
 
-/// A square from the upper colour to the lower, one metre high.
-#[must_use]
-pub fn backdrop(palette: &Palette) -> Mesh {
-    let colour = |ink: Ink| ink.bevy().to_linear().to_f32_array();
-    let (top, bottom) = (colour(palette.sky_top), colour(palette.sky_bottom));
-    Mesh::new(PrimitiveTopology::TriangleList, RenderAssetUsages::RENDER_WORLD)
-        .with_inserted_attribute(
-            Mesh::ATTRIBUTE_POSITION,
-            vec![[-0.5, -0.5, 0.0], [0.5, -0.5, 0.0], [0.5, 0.5, 0.0], [-0.5, 0.5, 0.0]],
-        )
-        .with_inserted_attribute(Mesh::ATTRIBUTE_NORMAL, vec![[0.0, 0.0, 1.0]; 4])
-        .with_inserted_attribute(Mesh::ATTRIBUTE_COLOR, vec![bottom, bottom, top, top])
-        .with_inserted_indices(bevy::mesh::Indices::U32(vec![0, 1, 2, 0, 2, 3]))
-}
-
-/// The entity of the background, to hang on the camera.
-pub fn backdrop_bundle(
-    palette: &Palette,
-    meshes: &mut Assets<Mesh>,
-    assets: &mut Assets<StandardMaterial>,
-) -> impl Bundle {
-    let material = StandardMaterial { base_color: Color::WHITE, unlit: true, ..default() };
-    (
-        Backdrop,
-        Mesh3d(meshes.add(backdrop(palette))),
-        MeshMaterial3d(assets.add(material)),
-        Transform::default(),
-        NoFrustumCulling,
-        NotShadowCaster,
-        NotShadowReceiver,
-    )
-}
-
-/// Keeps the background filling the view, and the shadow's reach on what is looked at.
+/// Keeps shadows out of drawings.
 pub fn follow_eye(
     eye: Res<'_, Eye>,
-    bodies: Res<'_, Bodies>,
-    thrift: Res<'_, Thrift>,
-    mut backdrops: Query<'_, '_, &mut Transform, With<Backdrop>>,
-    mut suns: Query<'_, '_, (&mut CascadeShadowConfig, &mut DirectionalLight), With<Sun>>,
-    mut done: Local<'_, Option<(crate::viewer::pose::Pose, u64, Effort)>>,
+    mut suns: Query<'_, '_, &mut DirectionalLight, With<Sun>>,
+    mut done: Local<'_, Option<bool>>,
 ) {
-    let key = (eye.now, bodies.revision, thrift.effort());
-    if *done == Some(key) {
-        return;
-    }
-    *done = Some(key);
-    let (distance, reach) = (eye.now.distance(), bodies.radius() * 1.5);
-    let far = distance * 4.0 + reach * 20.0;
-    let tall = 2.0 * far * (eye.now.lens / 2.0).tan() * TALLER;
-    for mut transform in &mut backdrops {
-        // Wide enough for any window.
-        *transform =
-            Transform::from_xyz(0.0, 0.0, -far).with_scale(Vec3::new(tall * 6.0, tall, 1.0));
-    }
-    let near = (distance - reach).max(0.1);
-    let end = distance + reach;
-    for (mut config, mut sun) in &mut suns {
-        *config = CascadeShadowConfigBuilder {
-            num_cascades: thrift.effort().shadow_maps(),
-            minimum_distance: near,
-            maximum_distance: end,
-            first_cascade_far_bound: match thrift.effort() {
-                Effort::Full => near + (end - near) * 0.45,
-                Effort::Less => end,
-            },
-            overlap_proportion: 0.15,
-        }
-        .build();
-        // A drawing has no shadows.
-        let shadows = !is_drawing(&eye.now);
-        if sun.shadow_maps_enabled != shadows {
+    let shadows = !is_drawing(&eye.now);
+    if done.replace(shadows) != Some(shadows) {
+        for mut sun in &mut suns {
             sun.shadow_maps_enabled = shadows;
         }
     }
@@ -206,17 +139,25 @@ pub fn build(
     // Body and lines always show together: lines left behind would lie on those of what takes the
     // place of the body.
     let mut put = |d: Draft, coat: Coat, stroke: Stroke, when: Option<ShowsWhen>, caster: bool| {
-        let place = (OfScene, Transform::default(), Visibility::Inherited);
-        let number = coats.add(Paint { coat: None, stroke: Some(stroke) });
+        let place = || (OfScene, Transform::default(), Visibility::Inherited);
+        // What shines through is Bevy's; the rest is painted as members are.
+        let solid = !matches!(coat, Coat::SlabGhost | Coat::Concrete);
+        let number = coats.add(Paint { coat: solid.then_some(coat), stroke: Some(stroke) });
         let to_come = stroke == Stroke::Ghost;
-        let mut edges = Bulk::default();
-        edges.lines(&d.edges, &Transform::IDENTITY, For { to_come, moving: false }.tag(number));
+        let tag = |to_come| For { to_come, moving: false }.tag(number);
+        let (mut body, mut edges) = (Bulk::default(), Bulk::default());
+        edges.lines(&d.edges, &Transform::IDENTITY, tag(to_come));
         let edges = Mesh3d(meshes.add(edges.mesh()));
         let paint = MeshMaterial3d(coats.material.clone());
-        let lines = commands.spawn((place, edges, paint, NotShadowCaster)).id();
-        let place = (OfScene, Transform::default(), Visibility::Inherited);
-        let body_parts = (Mesh3d(meshes.add(d.solid())), MeshMaterial3d(materials.coat(coat)));
-        let body = commands.spawn((place, body_parts)).id();
+        let lines = commands.spawn((place(), edges, paint.clone(), NotShadowCaster)).id();
+        let body = if solid {
+            body.solid(&d, &Transform::IDENTITY, tag(false));
+            let bounds = (body.bounds(), NoAutoAabb);
+            commands.spawn((place(), Mesh3d(meshes.add(body.mesh())), paint, bounds)).id()
+        } else {
+            let paint = MeshMaterial3d(materials.coat(coat));
+            commands.spawn((place(), Mesh3d(meshes.add(d.solid())), paint)).id()
+        };
         if !caster {
             commands.entity(body).insert(NotShadowCaster);
         }

@@ -60,7 +60,7 @@ pub struct ViewerState {
     pub history: Option<History>,
     /// What of the scene is drawn.
     pub shown: Shown,
-    /// Also while the eye moves and that is slow: see [`crate::viewer::thrift`].
+    /// Also while the eye moves: see [`crate::viewer::thrift`].
     pub always_full: bool,
     /// Ends of what is measured; none: nothing is.
     pub measure: Option<Vec<Point>>,

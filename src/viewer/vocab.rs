@@ -113,7 +113,7 @@ pub enum Intent {
     Guide(Wish),
     /// What of the scene is drawn.
     Shown(Box<Shown>),
-    /// Draw in full also while the eye moves and that is slow.
+    /// Draw in full also while the eye moves.
     AlwaysFull(bool),
     /// Measure between two points, or no longer.
     Measure(bool),

@@ -43,8 +43,9 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         }
     });
     let mut less = !view.state.always_full;
-    let words = "Draw with less while the view moves, where it would be slow";
-    if ui.checkbox(&mut less, words).on_hover_text("shadows and edges").changed() {
+    let words = "Draw edges more coarsely while the view moves";
+    if ui.checkbox(&mut less, words).on_hover_text("until it rests; nothing is left out").changed()
+    {
         out.push(Intent::AlwaysFull(!less));
     }
     if next != *shown {
