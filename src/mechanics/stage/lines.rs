@@ -26,8 +26,14 @@ const OUT_OF_BALANCE: f64 = 1e-8;
 #[derive(Clone, Debug, Default)]
 pub struct Lines {
     kept: BTreeMap<(usize, MemberId), Line>,
-    /// The frame asked last, and by axis the first post of each of its lines.
-    asked: Option<(Arc<StageFrame>, BTreeMap<usize, Vec<MemberId>>)>,
+    asked: Option<Asked>,
+}
+
+/// The frame asked last, and by axis the first post of each of its lines.
+#[derive(Clone, Debug)]
+struct Asked {
+    frame: Arc<StageFrame>,
+    firsts: BTreeMap<usize, Vec<MemberId>>,
 }
 
 #[derive(Clone, Debug)]
@@ -76,11 +82,12 @@ impl Lines {
 
     /// The first post of each line along an axis; what a push does to the lines is kept then.
     fn of_frame(&mut self, frame: &Arc<StageFrame>, which: usize, axis: [f64; 2]) -> Vec<MemberId> {
-        if let Some((asked, lines)) = &self.asked
-            && Arc::ptr_eq(asked, frame)
-            && let Some(lines) = lines.get(&which)
-        {
-            return lines.clone();
+        let asked = self.asked.take().filter(|asked| Arc::ptr_eq(&asked.frame, frame));
+        let asked = self.asked.insert(
+            asked.unwrap_or_else(|| Asked { frame: Arc::clone(frame), firsts: BTreeMap::new() }),
+        );
+        if let Some(firsts) = asked.firsts.get(&which) {
+            return firsts.clone();
         }
         let mut places = Places::new(frame);
         let mut firsts = Vec::new();
@@ -95,10 +102,7 @@ impl Lines {
                 self.kept.insert(key, Line { posts, frame: plane.frame, influence });
             }
         }
-        let asked = self.asked.take().filter(|(asked, _)| Arc::ptr_eq(asked, frame));
-        let (_, lines) =
-            self.asked.insert(asked.unwrap_or_else(|| (Arc::clone(frame), BTreeMap::new())));
-        lines.insert(which, firsts.clone());
+        asked.firsts.insert(which, firsts.clone());
         firsts
     }
 }
