@@ -398,6 +398,15 @@ pub fn of_finding(here: Here<'_>, finding: &Finding) -> Vec<Offer> {
             }
         }
     }
+    // A bay between two of them before one that leads away.
+    let about = |post: &str| finding.others.iter().chain(&finding.subjects).any(|n| n == post);
+    let leads_away = |offer: &Offer| match &offer.change {
+        ChangeKind::AddBraces { block, bay, .. } => !bay
+            .split_once('-')
+            .is_some_and(|(a, b)| [a, b].iter().all(|at| about(&format!("{block}.post.{at}")))),
+        _ => false,
+    };
+    all.sort_by_key(leads_away);
     super::order::by_cure(here.assembly, finding, &mut all);
     all
 }
