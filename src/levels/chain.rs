@@ -288,7 +288,7 @@ impl<T: Amount> Chain<T> {
     /// Puts a load on a slab, or takes it off again with a negative one.
     ///
     /// # Errors
-    /// When the slab is not cast.
+    /// When the slab is not cast, or nothing balances the load, as under fresh concrete that is lifted.
     pub fn load(&mut self, slab: usize, load: T) -> Done {
         if !self.is_cast(slab) {
             return Err(ChainError::NotCast(slab));
