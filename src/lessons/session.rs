@@ -40,6 +40,8 @@ pub struct Session {
     pub at: usize,
     /// What the present card's answer led to; none: not answered, or nothing is asked.
     pub told: Option<Told>,
+    /// What was answered last: on this card, where something is told.
+    pub answered: Option<Answer>,
     /// Answers so far, for the results.
     pub results: Vec<ResultLine>,
     /// Say codes of hazards, too.
@@ -54,6 +56,7 @@ impl Session {
             trainee: trainee.into(),
             at: 0,
             told: None,
+            answered: None,
             results: Vec::new(),
             codes: false,
         }
@@ -121,6 +124,7 @@ impl Session {
         if !self.results.iter().any(|r| r.card == line.card) {
             self.results.push(line);
         }
+        self.answered = Some(answer.clone());
         self.told = Some(told);
         self.told.as_ref()
     }

@@ -83,6 +83,7 @@ fn a_session_waits_for_answers_and_keeps_the_first() {
     assert!(session.answer(&Answer::Marks(Vec::new()), None).is_none(), "does not fit the card");
     assert!(session.answer(&Answer::GoOn(false), None).is_some_and(|t| !t.right));
     assert!(session.answer(&Answer::GoOn(true), None).is_some_and(|t| t.right));
+    assert_eq!(session.answered, Some(Answer::GoOn(true)));
     assert_eq!(session.tally(), (0, 1), "the first answer counts");
     session.next();
     session.back();

@@ -367,6 +367,18 @@ fn buttons_of_a_lesson_say_what_is_wanted() {
 }
 
 #[test]
+fn after_an_answer_the_card_says_which_it_was() {
+    let said = |on: bool, text: &str| {
+        let mut s = lesson("first-tower");
+        to(&mut s, |card| matches!(card, Card::GoOn { .. }));
+        wish(&mut s, Wish::GoOn(on));
+        window(s).query_by_label(text).is_some()
+    };
+    assert!(said(true, "You said: go on") && !said(true, "You said: stop"));
+    assert!(said(false, "You said: stop") && !said(false, "You said: go on"));
+}
+
+#[test]
 fn what_was_tried_on_a_job_is_not_on_a_lesson() {
     let tried = |lesson: bool| {
         let mut s = super::panels::state();

@@ -1,7 +1,7 @@
 //! The lesson's card: what to read, what is asked, what one is told.
 
 use super::{Teaching, Wish, aside, large, reading};
-use crate::lessons::{Card, Phase, Replay};
+use crate::lessons::{Answer, Card, Phase, Replay};
 use crate::viewer::panels::{View, style};
 use crate::viewer::vocab::Intent;
 use egui::{RichText, Ui};
@@ -74,6 +74,9 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
                         wish(Wish::GoOn(false));
                     }
                 });
+            } else if let Some(Answer::GoOn(on)) = session.answered {
+                let text = if on { "You said: go on" } else { "You said: stop" };
+                ui.label(large(view, text).color(view.palette.text_soft.egui()));
             }
         }
         Card::Choose { question, choices, .. } => {
@@ -91,7 +94,10 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
             } else {
                 for (index, choice) in choices.iter().enumerate() {
                     let sign = if choice.right { "✔ " } else { "" };
-                    let text = large(view, format!("{sign}{}  {}", index + 1, choice.text));
+                    let yours = session.answered == Some(Answer::Choice(index));
+                    let yours = if yours { " (your answer)" } else { "" };
+                    let text = format!("{sign}{}  {}{yours}", index + 1, choice.text);
+                    let text = large(view, text);
                     let soft = view.palette.text_soft.egui();
                     ui.label(if choice.right { text } else { text.color(soft) });
                 }
