@@ -94,7 +94,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             );
             seen.evidence.notes.push(format!("Not there: {}.", list(&missing)));
             seen.cures.push("lay the rest of the bay's sheets first".to_owned());
-            seen.cures.push("or set it down on a finished bay".to_owned());
+            seen.cures.push("set it down on a finished bay".to_owned());
             out.push(seen);
         }
     }

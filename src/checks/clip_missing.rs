@@ -70,7 +70,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             let words = format!("clip it down at the post behind, anchored{pull}");
             seen.cure(words, &[RemedyKind::Clip]);
         }
-        seen.cure("or prop it under its tip", &[RemedyKind::Prop]);
+        seen.cure("prop it under its tip", &[RemedyKind::Prop]);
         seen.sources.push(super::support::rule(ctx, &ctx.pack.overturning));
         out.push(seen);
     }

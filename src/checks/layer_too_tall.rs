@@ -117,7 +117,7 @@ fn observation(ctx: &StageContext<'_>, beam: &str, height: f64, limit: f64) -> O
         Dimension::Pressure,
     ));
     seen.cures.push("fill the beam in lower layers before the slab above it".to_owned());
-    seen.cures.push("or show the side forms and ties for this height, on the drawing".to_owned());
+    seen.cures.push("show the side forms and ties for this height, on the drawing".to_owned());
     seen.sources.push(support::rule(ctx, &ctx.pack.layer_height));
     seen
 }

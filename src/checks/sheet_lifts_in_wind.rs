@@ -106,7 +106,7 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
         seen.group = Group::Widens(block.unwrap_or_default().to_owned());
         seen.sample_data = assembly.library.sample;
         seen.cures.push("nail each sheet as it is laid".to_owned());
-        seen.cures.push("or take loose sheets off before the wind comes".to_owned());
+        seen.cures.push("take loose sheets off before the wind comes".to_owned());
         seen.sources.push(support::rule(ctx, &ctx.pack.working_wind));
         out.push(seen);
     }

@@ -4,7 +4,7 @@ use super::check::stage_named;
 use super::job::{self, Format, SceneArg, UnitsArg};
 use super::{Context, Status};
 use crate::assembly::MemberId;
-use crate::calc::{At, CalcSheet, of_member};
+use crate::calc::{CalcSheet, of_member};
 use crate::findings::Finding;
 use crate::report::calc::{CalcReport, write};
 use crate::review::Review;
@@ -75,15 +75,7 @@ pub fn run(args: &Args, context: &mut Context) -> anyhow::Result<Status> {
 }
 
 fn sheet(review: &Review, stage: usize, member: MemberId, units: UnitSystem) -> Option<CalcSheet> {
-    let judged = review.stages.get(stage)?;
-    let at = At {
-        assembly: &review.assembly,
-        pack: &review.pack,
-        stage: review.sequence.stages.get(stage)?,
-        loads: &judged.loads,
-        mechanics: &judged.mechanics,
-    };
-    Some(of_member(&at, member, units))
+    Some(of_member(&review.at(stage)?, member, units))
 }
 
 fn of_one(

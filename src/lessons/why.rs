@@ -10,9 +10,7 @@ use crate::sequence::MemberState;
 pub fn of_finding(finding: &Finding) -> Vec<String> {
     let mut lines: Vec<String> = finding.evidence.notes.iter().take(2).cloned().collect();
     if !finding.cures.is_empty() {
-        // Some begin with it themselves, where they stand one below the other.
-        let bare = |cure: &String| cure.strip_prefix("or ").unwrap_or(cure).to_owned();
-        let cures: Vec<String> = finding.cures.iter().take(3).map(bare).collect();
+        let cures: Vec<&str> = finding.cures.iter().take(3).map(String::as_str).collect();
         lines.push(format!("What puts it right: {}.", cures.join("; or ")));
     }
     lines

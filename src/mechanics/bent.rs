@@ -2,9 +2,9 @@
 
 use super::beam_column::{Along, Profile};
 use super::element::{Element, PLACES, TURN};
+use super::memo::Memo;
 use super::plane::{Own, Plane, exact};
 use nalgebra::Vector3;
-use std::collections::HashMap;
 use std::sync::Arc;
 
 /// A member under its compression, wherever it stands.
@@ -16,14 +16,12 @@ pub(super) struct Bent {
     profile: [Profile; 2],
 }
 
-/// Members bent before: those that are alike and pressed alike are one.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Bends {
-    kept: HashMap<(u32, u64), Option<Arc<Bent>>>,
-}
-
 /// Kept at most, some two thousand bytes each.
 const MOST: usize = 5000;
+
+/// Members bent before: those that are alike and pressed alike are one.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Bends(Memo<(u32, u64), Option<Arc<Bent>>, MOST>);
 
 impl Bends {
     /// The same as [`Bent::new`]. `number` says all that the element is made of but its nodes.
@@ -33,14 +31,8 @@ impl Bends {
         element: &Element,
         compression: f64,
     ) -> Option<Arc<Bent>> {
-        if self.kept.len() > MOST {
-            self.kept.clear();
-        }
         let key = (number, compression.to_bits());
-        self.kept
-            .entry(key)
-            .or_insert_with(|| Bent::new(element, compression).map(Arc::new))
-            .clone()
+        self.0.of(key, || Bent::new(element, compression).map(Arc::new))
     }
 }
 

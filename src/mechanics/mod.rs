@@ -20,6 +20,7 @@ mod frame_check;
 mod lanczos;
 mod linalg;
 pub mod mechanisms;
+mod memo;
 pub mod model;
 mod modes;
 pub mod neutral;

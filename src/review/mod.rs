@@ -23,6 +23,7 @@ pub use reserves::{Known, ReserveOf, Reserves, critical_factor, reserves};
 pub use summary::summarise;
 
 use crate::assembly::Assembly;
+use crate::calc::At;
 use crate::criteria::Pack;
 use crate::equilibrium::StageEquilibrium;
 use crate::findings::{Finding, Severity};
@@ -81,4 +82,19 @@ pub struct Review {
     pub findings: Vec<Finding>,
     /// Changes tried in the scene that were made before it was judged.
     pub changes: Vec<Change>,
+}
+
+impl Review {
+    /// What calculations read of a stage. None: there is no such stage.
+    #[must_use]
+    pub fn at(&self, stage: usize) -> Option<At<'_>> {
+        let judged = self.stages.get(stage)?;
+        Some(At {
+            assembly: &self.assembly,
+            pack: &self.pack,
+            stage: self.sequence.stages.get(stage)?,
+            loads: &judged.loads,
+            mechanics: &judged.mechanics,
+        })
+    }
 }

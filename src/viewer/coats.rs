@@ -7,6 +7,7 @@
 //! which draws the same stage with the least any adapter has to offer.
 
 use crate::viewer::materials::{Coat, Stroke, all_coats, all_strokes, coat_ink, stroke_ink};
+use crate::viewer::own_material;
 use crate::viewer::scenery;
 use crate::viewer::shapes::bulk::{ATTRIBUTE_LIT, ATTRIBUTE_MEMBER};
 use crate::viewer::stage_paint::Paint;
@@ -15,7 +16,6 @@ use bevy::asset::{RenderAssetUsages, uuid_handle};
 use bevy::mesh::MeshVertexBufferLayoutRef;
 use bevy::pbr::{MaterialPipeline, MaterialPipelineKey};
 use bevy::prelude::*;
-use bevy::render::RenderApp;
 use bevy::render::render_resource::{
     AsBindGroup, Extent3d, RenderPipelineDescriptor, ShaderType, SpecializedMeshPipelineError,
     TextureDimension, TextureFormat, TextureUsages,
@@ -89,39 +89,32 @@ impl Material for CoatMaterial {
         layout: &MeshVertexBufferLayoutRef,
         _: MaterialPipelineKey<Self>,
     ) -> Result<(), SpecializedMeshPipelineError> {
-        let mut attributes = vec![
-            Mesh::ATTRIBUTE_POSITION.at_shader_location(0),
-            ATTRIBUTE_MEMBER.at_shader_location(1),
-        ];
+        let mut numbers = vec![Mesh::ATTRIBUTE_POSITION, ATTRIBUTE_MEMBER];
         if layout.0.contains(ATTRIBUTE_LIT) {
-            attributes.push(ATTRIBUTE_LIT.at_shader_location(2));
+            numbers.push(ATTRIBUTE_LIT);
             descriptor.vertex.shader_defs.push("SOLID".into());
             if let Some(fragment) = &mut descriptor.fragment {
                 fragment.shader_defs.push("SOLID".into());
             }
         }
-        descriptor.vertex.buffers = vec![layout.0.get_layout(&attributes)?];
-        Ok(())
+        own_material::corners(descriptor, layout, &numbers)
     }
 }
 
 /// The shaders, and the material where there is a renderer.
 pub fn plugin(app: &mut App) {
-    if app.get_sub_app(RenderApp).is_some() {
-        app.add_plugins(MaterialPlugin::<CoatMaterial>::default());
-    } else {
-        app.init_asset::<CoatMaterial>().init_asset::<Image>();
+    if !own_material::known::<CoatMaterial>(app) {
+        // With a renderer they are there, and some are in use.
+        app.init_asset::<Image>();
     }
     app.init_resource::<Coats>();
-    if let Some(mut shaders) = app.world_mut().get_resource_mut::<Assets<Shader>>() {
-        let texts = [
-            (DRAWN, include_str!("coats.wgsl"), "coats.wgsl"),
-            (SHADOW, include_str!("coats_shadow.wgsl"), "coats_shadow.wgsl"),
-        ];
-        for (handle, text, name) in texts {
-            let _ = shaders.insert(&handle, Shader::from_wgsl(text, name));
-        }
-    }
+    own_material::shaders(
+        app,
+        [
+            (&DRAWN, include_str!("coats.wgsl"), "coats.wgsl"),
+            (&SHADOW, include_str!("coats_shadow.wgsl"), "coats_shadow.wgsl"),
+        ],
+    );
 }
 
 /// The looks of all members now.

@@ -6,6 +6,7 @@
 
 use crate::viewer::camera::{Eye, is_drawing};
 use crate::viewer::members::Bodies;
+use crate::viewer::own_material;
 use crate::viewer::scenery;
 use crate::viewer::sky;
 use crate::viewer::theme::{Ink, Palette};
@@ -14,7 +15,6 @@ use bevy::light::{NotShadowCaster, NotShadowReceiver};
 use bevy::mesh::{MeshVertexBufferLayoutRef, PrimitiveTopology};
 use bevy::pbr::{MaterialPipeline, MaterialPipelineKey};
 use bevy::prelude::*;
-use bevy::render::RenderApp;
 use bevy::render::render_resource::{
     AsBindGroup, RenderPipelineDescriptor, ShaderType, SpecializedMeshPipelineError,
 };
@@ -78,26 +78,15 @@ impl Material for GroundMaterial {
         layout: &MeshVertexBufferLayoutRef,
         _: MaterialPipelineKey<Self>,
     ) -> Result<(), SpecializedMeshPipelineError> {
-        let attributes = [
-            Mesh::ATTRIBUTE_POSITION.at_shader_location(0),
-            Mesh::ATTRIBUTE_COLOR.at_shader_location(1),
-        ];
-        descriptor.vertex.buffers = vec![layout.0.get_layout(&attributes)?];
-        Ok(())
+        let numbers = [Mesh::ATTRIBUTE_POSITION, Mesh::ATTRIBUTE_COLOR];
+        own_material::corners(descriptor, layout, &numbers)
     }
 }
 
 /// The shader, and the material where there is a renderer.
 pub fn plugin(app: &mut App) {
-    if app.get_sub_app(RenderApp).is_some() {
-        app.add_plugins(MaterialPlugin::<GroundMaterial>::default());
-    } else {
-        app.init_asset::<GroundMaterial>();
-    }
-    if let Some(mut shaders) = app.world_mut().get_resource_mut::<Assets<Shader>>() {
-        let shader = Shader::from_wgsl(include_str!("ground.wgsl"), "ground.wgsl");
-        let _ = shaders.insert(&DRAWN, shader);
-    }
+    own_material::known::<GroundMaterial>(app);
+    own_material::shaders(app, [(&DRAWN, include_str!("ground.wgsl"), "ground.wgsl")]);
 }
 
 /// A round of ground that fades into the background, with a grid every metre or five.

@@ -2,7 +2,7 @@
 //! little, thousands of them too long for a frame.
 
 use crate::assembly::MemberId;
-use crate::calc::{At, reserve};
+use crate::calc::reserve;
 use crate::review::{Known, Review};
 use crate::viewer::idle::Wake;
 use crate::viewer::loading::Bell;
@@ -33,15 +33,9 @@ pub fn of_member(review: &Review, id: MemberId) -> Vec<Known> {
     review
         .stages
         .iter()
-        .zip(&review.sequence.stages)
-        .map(|(judged, stage)| {
-            let at = At {
-                assembly: &review.assembly,
-                pack: &review.pack,
-                stage,
-                loads: &judged.loads,
-                mechanics: &judged.mechanics,
-            };
+        .enumerate()
+        .map(|(stage, judged)| {
+            let Some(at) = review.at(stage) else { return Known::Nothing };
             let tips = judged.equilibrium.tipping.iter().filter(|t| t.member == id);
             let tips = tips.map(|t| t.factor / t.required).min_by(f64::total_cmp);
             match (reserve(&at, id), tips) {

@@ -31,6 +31,7 @@ pub mod members;
 pub mod motion;
 pub mod overlay;
 pub mod overlay_pass;
+mod own_material;
 pub mod panel_pass;
 pub mod panels;
 pub mod path_lines;

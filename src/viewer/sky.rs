@@ -5,6 +5,7 @@
 
 use crate::viewer::camera::Eye;
 use crate::viewer::members::Bodies;
+use crate::viewer::own_material;
 use crate::viewer::theme::{Ink, Palette};
 use bevy::asset::{RenderAssetUsages, uuid_handle};
 use bevy::camera::visibility::NoFrustumCulling;
@@ -12,7 +13,6 @@ use bevy::light::{NotShadowCaster, NotShadowReceiver};
 use bevy::mesh::{MeshVertexBufferLayoutRef, PrimitiveTopology};
 use bevy::pbr::{MaterialPipeline, MaterialPipelineKey};
 use bevy::prelude::*;
-use bevy::render::RenderApp;
 use bevy::render::render_resource::{
     AsBindGroup, RenderPipelineDescriptor, SpecializedMeshPipelineError,
 };
@@ -48,26 +48,15 @@ impl Material for SkyMaterial {
         layout: &MeshVertexBufferLayoutRef,
         _: MaterialPipelineKey<Self>,
     ) -> Result<(), SpecializedMeshPipelineError> {
-        let attributes = [
-            Mesh::ATTRIBUTE_POSITION.at_shader_location(0),
-            Mesh::ATTRIBUTE_COLOR.at_shader_location(1),
-        ];
-        descriptor.vertex.buffers = vec![layout.0.get_layout(&attributes)?];
-        Ok(())
+        let numbers = [Mesh::ATTRIBUTE_POSITION, Mesh::ATTRIBUTE_COLOR];
+        own_material::corners(descriptor, layout, &numbers)
     }
 }
 
 /// The shader, and the material where there is a renderer.
 pub fn plugin(app: &mut App) {
-    if app.get_sub_app(RenderApp).is_some() {
-        app.add_plugins(MaterialPlugin::<SkyMaterial>::default());
-    } else {
-        app.init_asset::<SkyMaterial>();
-    }
-    if let Some(mut shaders) = app.world_mut().get_resource_mut::<Assets<Shader>>() {
-        let shader = Shader::from_wgsl(include_str!("sky.wgsl"), "sky.wgsl");
-        let _ = shaders.insert(&DRAWN, shader);
-    }
+    own_material::known::<SkyMaterial>(app);
+    own_material::shaders(app, [(&DRAWN, include_str!("sky.wgsl"), "sky.wgsl")]);
 }
 
 /// A square from the upper colour to the lower, one metre high.

@@ -2,7 +2,7 @@
 //! gives the number that is printed; and the sheet ends where the check ended.
 
 use super::evaluate::evaluate;
-use standwell::calc::{At, CalcSheet, of_member};
+use standwell::calc::{CalcSheet, of_member};
 use standwell::capacity::work::Section;
 use standwell::report::calc::{CalcReport, write};
 use standwell::report::style::Style;
@@ -19,15 +19,7 @@ fn review(hazard: &str) -> Review {
 }
 
 fn sheet(review: &Review, stage: usize, member: &str, units: UnitSystem) -> CalcSheet {
-    let judged = &review.stages[stage];
-    let at = At {
-        assembly: &review.assembly,
-        pack: &review.pack,
-        stage: &review.sequence.stages[stage],
-        loads: &judged.loads,
-        mechanics: &judged.mechanics,
-    };
-    of_member(&at, review.assembly.find(member).unwrap(), units)
+    of_member(&review.at(stage).unwrap(), review.assembly.find(member).unwrap(), units)
 }
 
 fn printed(review: &Review, sheet: CalcSheet, units: UnitSystem) -> String {
@@ -152,14 +144,8 @@ fn what_is_in_reserve_is_what_the_sheet_says() {
         "jack_overloaded",
     ] {
         let review = review(hazard);
-        for (stage, judged) in review.stages.iter().enumerate() {
-            let at = At {
-                assembly: &review.assembly,
-                pack: &review.pack,
-                stage: &review.sequence.stages[stage],
-                loads: &judged.loads,
-                mechanics: &judged.mechanics,
-            };
+        for stage in 0..review.stages.len() {
+            let at = review.at(stage).unwrap();
             for member in &review.assembly.members {
                 let found = standwell::calc::reserve(&at, member.id);
                 let sheet = of_member(&at, member.id, UnitSystem::Metres);

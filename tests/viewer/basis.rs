@@ -3,7 +3,7 @@
 use super::panels::{bench, state_of};
 use egui_kittest::kittest::Queryable;
 use standwell::assembly::MemberId;
-use standwell::calc::{At, of_member};
+use standwell::calc::of_member;
 use standwell::loads::path;
 use standwell::report::load_tree::{What, rows};
 use standwell::review::Review;
@@ -44,15 +44,7 @@ fn the_card_writes_the_calculation_that_the_command_line_writes() {
     let id = worst_post(&review, s.stage);
     s.act(&Intent::Choose(Some(Item::Member(id))));
     s.act(&Intent::Unfold(Unfolded { calc: true, load: false }));
-    let judged = &review.stages[s.stage];
-    let at = At {
-        assembly: &review.assembly,
-        pack: &review.pack,
-        stage: &review.sequence.stages[s.stage],
-        loads: &judged.loads,
-        mechanics: &judged.mechanics,
-    };
-    let sheet = of_member(&at, id, s.units);
+    let sheet = of_member(&review.at(s.stage).unwrap(), id, s.units);
     let lines: Vec<_> = sheet.sections.iter().flat_map(|s| &s.lines).collect();
     assert!(lines.len() > 5);
     let harness = bench(s, card::ui, [360.0, 9000.0]);

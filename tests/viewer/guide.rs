@@ -194,8 +194,9 @@ fn a_walk_goes_from_station_to_station_and_keeps_what_was_seen() {
     }
     let Mode::Walk(w) = &s.guide.mode else { panic!() };
     assert_eq!(w.at, w.walk.stations.len() - 1);
+    wish(&mut s, Wish::Fields(Fields { trainee: "T. Sample".to_owned(), ..Fields::default() }));
     wish(&mut s, Wish::Seen(true));
-    assert!(s.guide.problem.is_some(), "nobody is named");
+    assert!(s.guide.problem.is_some(), "nobody is named: who was trained did not look");
     wish(
         &mut s,
         Wish::Fields(Fields {

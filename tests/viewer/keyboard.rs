@@ -7,7 +7,7 @@ use standwell::viewer::idle::Wake;
 use standwell::viewer::keys;
 use standwell::viewer::vocab::{EditIntent, Intent};
 
-fn pressed(chord: &[KeyCode], released: bool) -> Vec<Intent> {
+fn keyboard() -> App {
     let mut app = App::new();
     app.add_plugins(MinimalPlugins)
         .add_message::<Intent>()
@@ -16,6 +16,11 @@ fn pressed(chord: &[KeyCode], released: bool) -> Vec<Intent> {
         .init_resource::<Wake>()
         .insert_resource(state())
         .add_systems(Update, keys::press);
+    app
+}
+
+fn pressed(chord: &[KeyCode], released: bool) -> Vec<Intent> {
+    let mut app = keyboard();
     let mut input = app.world_mut().resource_mut::<ButtonInput<KeyCode>>();
     for key in chord {
         input.press(*key);
@@ -53,14 +58,7 @@ fn a_stage_is_pinned_and_let_go_and_measuring_begins() {
 #[test]
 fn shift_moves_the_eye_across() {
     let goal = |chord: &[KeyCode]| {
-        let mut app = App::new();
-        app.add_plugins(MinimalPlugins)
-            .add_message::<Intent>()
-            .init_resource::<ButtonInput<KeyCode>>()
-            .init_resource::<Eye>()
-            .init_resource::<Wake>()
-            .insert_resource(state())
-            .add_systems(Update, keys::press);
+        let mut app = keyboard();
         let before = app.world().resource::<Eye>().goal;
         for key in chord {
             app.world_mut().resource_mut::<ButtonInput<KeyCode>>().press(*key);

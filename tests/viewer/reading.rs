@@ -2,9 +2,10 @@
 
 use super::plugin::{app, state, wait};
 use super::site;
+use bevy::app::App;
 use standwell::viewer::loading::{Judge, Judged};
 use standwell::viewer::vocab::Intent;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -23,14 +24,20 @@ fn by_file() -> Judge {
     }))
 }
 
-#[test]
-fn a_file_is_read_again_when_it_changes_and_a_broken_one_keeps_the_last_good() {
+/// A window with a floor of two bays, read from a file.
+fn opened() -> (tempfile::TempDir, PathBuf, App) {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("floor.ron");
     std::fs::write(&file, "2").unwrap();
     let mut app = app(by_file());
     app.world_mut().write_message(Intent::Open(file.clone()));
     wait(&mut app, "first reading", |a| state(a).revision == 1);
+    (folder, file, app)
+}
+
+#[test]
+fn a_file_is_read_again_when_it_changes_and_a_broken_one_keeps_the_last_good() {
+    let (folder, file, mut app) = opened();
     assert!(state(&app).problem.is_none());
     // Written beside and renamed, as editors do.
     let beside = folder.path().join("floor.ron.new");
@@ -49,12 +56,7 @@ fn a_file_is_read_again_when_it_changes_and_a_broken_one_keeps_the_last_good() {
 /// After a path that does not exist was asked for, the scene on screen is still looked after.
 #[test]
 fn a_mistyped_path_does_not_take_the_place_of_the_scene_on_screen() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("floor.ron");
-    std::fs::write(&file, "2").unwrap();
-    let mut app = app(by_file());
-    app.world_mut().write_message(Intent::Open(file.clone()));
-    wait(&mut app, "first reading", |a| state(a).revision == 1);
+    let (folder, file, mut app) = opened();
     let other = folder.path().join("flor.ron");
     app.world_mut().write_message(Intent::Open(other.clone()));
     wait(&mut app, "the message", |a| state(a).problem.is_some());

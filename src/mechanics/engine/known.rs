@@ -7,8 +7,9 @@
 use super::groups::Groups;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::{Frame, MemberKind, Release};
+use crate::mechanics::memo::Fold;
 use std::collections::HashMap;
-use std::hash::{BuildHasherDefault, Hasher};
+use std::hash::BuildHasherDefault;
 use std::sync::Arc;
 
 /// From one end to the other (3), local z (3), kind, section (6), releases (6), arms and whether there
@@ -82,25 +83,4 @@ fn words(frame: &Frame, member: usize) -> [u64; WORDS] {
         arm(1, 1),
         arm(1, 2),
     ]
-}
-
-/// A quick hash of words: multiply and rotate. It need not withstand anybody.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Fold(u64);
-
-impl Hasher for Fold {
-    fn write(&mut self, bytes: &[u8]) {
-        for part in bytes.chunks(8) {
-            let mut word = [0; 8];
-            word[..part.len()].copy_from_slice(part);
-            self.write_u64(u64::from_le_bytes(word));
-        }
-    }
-    fn write_u64(&mut self, word: u64) {
-        self.0 = (self.0.rotate_left(5) ^ word).wrapping_mul(0x9e37_79b9_7f4a_7c15);
-    }
-    fn finish(&self) -> u64 {
-        // The table looks at the high bits first.
-        self.0 ^ (self.0 >> 32)
-    }
 }

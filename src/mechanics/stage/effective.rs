@@ -13,6 +13,7 @@ use super::idealise::StageFrame;
 use crate::assembly::MemberId;
 use crate::assembly::model::{Point, Vector};
 use crate::mechanics::frame::{ElementForm, Frame, FrameMember, MemberKind, Section, Support};
+use crate::mechanics::memo::Memo;
 use crate::mechanics::model::Model;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -31,9 +32,10 @@ pub fn effective_length(ei: f64, critical: f64) -> f64 {
 
 /// Critical loads of posts between rigid holds, kept by what they depend on.
 #[derive(Clone, Debug, Default)]
-pub struct Columns {
-    kept: BTreeMap<Vec<u64>, Option<f64>>,
-}
+pub struct Columns(Memo<Vec<u64>, Option<f64>, MOST>);
+
+/// Kept at most.
+const MOST: usize = 20_000;
 
 impl Columns {
     /// Compression at which a column of `(length, EI)` pieces from its foot, pinned there and held
@@ -47,12 +49,7 @@ impl Columns {
         for ((length, ei), held) in pieces.iter().zip(held) {
             key.extend([length.to_bits(), ei.to_bits(), u64::from(*held)]);
         }
-        if let Some(&known) = self.kept.get(&key) {
-            return known;
-        }
-        let found = column(pieces, held);
-        self.kept.insert(key, found);
-        found
+        self.0.of(key, || column(pieces, held))
     }
 }
 

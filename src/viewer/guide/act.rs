@@ -158,7 +158,7 @@ impl ViewerState {
     fn teach(&mut self, opened: Opened, path: &Path) -> Option<Errand> {
         let before = self.before();
         let review = opened.review.clone();
-        let session = Session::new(opened, self.guide.fields.by.clone());
+        let session = Session::new(opened, self.guide.fields.trainee.clone());
         let teaching = Teaching { session, marks: BTreeSet::new(), replay: None, before };
         self.guide.mode = Mode::Teach(Box::new(teaching));
         self.show(path, review);
@@ -211,9 +211,9 @@ impl ViewerState {
     }
 
     fn answer(&mut self, answer: &Answer) {
-        let by = self.guide.fields.by.clone();
+        let trainee = self.guide.fields.trainee.clone();
         let Mode::Teach(t) = &mut self.guide.mode else { return };
-        t.session.trainee = by;
+        t.session.trainee = trainee;
         let before = t.session.results.len();
         let finding = t
             .session

@@ -68,7 +68,9 @@ pub enum Wish {
 /// What is typed.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Fields {
-    /// Who walks, or is trained.
+    /// Who is trained. It is nobody's name under a walk.
+    pub trainee: String,
+    /// Who walks.
     pub by: String,
     /// Who issues a permit.
     pub signer: String,
@@ -219,18 +221,6 @@ fn heading(ui: &mut Ui, view: &View<'_>, text: &str) {
     ui.label(reading(view, text).family(style::strong()).color(view.palette.accent.egui()));
 }
 
-/// Rolls what is read by the keyboard, where no field or button has it.
-fn roll(ui: &Ui) {
-    let free = ui.memory(|m| m.focused().is_none());
-    let by = ui.input(|i| {
-        let pressed = |key| free as usize * i.num_presses(key);
-        pressed(egui::Key::ArrowUp) as f32 - pressed(egui::Key::ArrowDown) as f32
-    });
-    if by != 0.0 {
-        ui.scroll_with_delta(egui::vec2(0.0, by * 120.0));
-    }
-}
-
 /// The panel: what to read and to do, and below it, always in sight, the way on and out.
 pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
     egui::Panel::bottom("guide way")
@@ -242,7 +232,8 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         }))
         .show(ui, |ui| way(ui, view, out));
     egui::ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
-        roll(ui);
+        // No field or button has the keyboard.
+        style::roll(ui, ui.memory(|m| m.focused().is_none()));
         ui.add_space(4.0);
         if let Some(problem) = &view.state.guide.problem {
             ui.label(reading(view, format!("✖ {problem}")).color(view.palette.stop.egui()));

@@ -32,7 +32,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, teaching: &Teaching, out: &mut Vec<Inten
             ui,
             view,
             "Who is trained (for the results; may stay empty)",
-            &mut fields.by,
+            &mut fields.trainee,
         ) {
             wish(Wish::Fields(fields));
         }

@@ -3,7 +3,7 @@
 
 use super::{View, card, style};
 use crate::assembly::MemberId;
-use crate::calc::{At, CalcSheet, of_member};
+use crate::calc::{CalcSheet, of_member};
 use crate::capacity::work::{Line, Section};
 use crate::findings::Finding;
 use crate::loads::path::{self, LoadReport};
@@ -88,15 +88,7 @@ fn calc_fold(
     }
     for &id in ids.iter().take(SHEETS) {
         let sheet = once(ui, view, ("calc", stage, id), || {
-            let judged = review.stages.get(stage)?;
-            let at = At {
-                assembly: &review.assembly,
-                pack: &review.pack,
-                stage: review.sequence.stages.get(stage)?,
-                loads: &judged.loads,
-                mechanics: &judged.mechanics,
-            };
-            Some(of_member(&at, id, view.state.units))
+            Some(of_member(&review.at(stage)?, id, view.state.units))
         });
         if let Some(sheet) = sheet {
             write_sheet(ui, view, &sheet);

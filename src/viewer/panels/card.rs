@@ -17,7 +17,7 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         return;
     };
     ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
-        roll(ui);
+        style::roll(ui, ui.input(|i| i.modifiers.ctrl));
         ui.add_space(4.0);
         match view.state.selection.chosen {
             Some(Item::Finding(i)) if review.findings.get(i).is_some() => {
@@ -30,17 +30,6 @@ pub fn ui(ui: &mut Ui, view: &View<'_>, out: &mut Vec<Intent>) {
         }
         ui.add_space(12.0);
     });
-}
-
-/// Rolls the card by the keyboard.
-fn roll(ui: &Ui) {
-    let by = ui.input(|i| {
-        let pressed = |key| if i.modifiers.ctrl { i.num_presses(key) as f32 } else { 0.0 };
-        pressed(egui::Key::ArrowUp) - pressed(egui::Key::ArrowDown)
-    });
-    if by != 0.0 {
-        ui.scroll_with_delta(egui::vec2(0.0, by * 120.0));
-    }
 }
 
 fn finding(ui: &mut Ui, view: &View<'_>, review: &Review, f: &Finding, out: &mut Vec<Intent>) {

@@ -88,8 +88,9 @@ fn cut(ui: &mut Ui, view: &View<'_>, next: &mut Shown) {
             ui.label(style::soft(view, words));
             let Cut { low, high } = &mut next.cut;
             for (value, name) in [(&mut low[k], "from"), (&mut high[k], "to")] {
-                let slider = egui::Slider::new(value, 0.0..=1.0).custom_formatter(say).text(name);
-                ui.add(slider);
+                let label = ui.label(name);
+                let slider = egui::Slider::new(value, 0.0..=1.0).custom_formatter(say);
+                ui.add(slider).labelled_by(label.id);
             }
         });
         if next.cut.low[k] > next.cut.high[k] {

@@ -176,3 +176,14 @@ pub fn choice(ui: &mut egui::Ui, view: &View<'_>, on: bool, text: &str) -> egui:
     });
     response
 }
+
+/// Rolls what is read by the keyboard, while the arrow keys are its own.
+pub fn roll(ui: &egui::Ui, own: bool) {
+    let by = ui.input(|i| {
+        let pressed = |key| i.num_presses(key) as f32;
+        pressed(egui::Key::ArrowUp) - pressed(egui::Key::ArrowDown)
+    });
+    if own && by != 0.0 {
+        ui.scroll_with_delta(egui::vec2(0.0, by * 120.0));
+    }
+}

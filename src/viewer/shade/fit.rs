@@ -4,11 +4,12 @@
 //! Known to work by `tests/viewer/shade.rs`: every caster and its shadow on the ground lies in the whole
 //! map, what the eye looks at in the near one, and the matrices agree with Bevy's own way.
 
+use crate::viewer::camera::corners;
 use crate::viewer::pose::Pose;
 use crate::viewer::scenery::SUN;
 use bevy::camera::primitives::Aabb;
 use bevy::light::cascade::Cascade;
-use bevy::math::{Mat4, Quat, Vec2, Vec3, Vec3A, Vec4};
+use bevy::math::{Mat4, Quat, Vec2, Vec3, Vec4};
 use bevy::prelude::GlobalTransform;
 
 /// The near map reaches so many times the eye's distance from the point it looks at.
@@ -40,11 +41,9 @@ pub struct Fit {
 pub fn about<'a>(all: impl Iterator<Item = (&'a Aabb, &'a GlobalTransform)>) -> Option<[Vec3; 2]> {
     let mut out: Option<[Vec3; 2]> = None;
     for (bounds, place) in all {
-        for k in 0..8u8 {
-            let side = |bit: u8| if k >> bit & 1 == 0 { -1.0 } else { 1.0 };
-            let corner =
-                bounds.center + bounds.half_extents * Vec3A::new(side(0), side(1), side(2));
-            let p = place.transform_point(corner.into());
+        let own = [Vec3::from(bounds.min()), Vec3::from(bounds.max())];
+        for corner in corners(Some(own)) {
+            let p = place.transform_point(corner);
             if p.is_finite() {
                 let [low, high] = out.get_or_insert([p, p]);
                 *low = low.min(p);
@@ -68,7 +67,7 @@ impl Fit {
         let from_sun = turn.inverse();
         let mut least = Vec3::INFINITY;
         let mut most = Vec3::NEG_INFINITY;
-        for p in crate::viewer::camera::corners(Some([low, high])) {
+        for p in corners(Some([low, high])) {
             // Where its shadow falls on the ground.
             let down = p + SUN * ((p.y - low.y) / -SUN.y);
             for p in [p, down] {

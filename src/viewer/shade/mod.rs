@@ -17,6 +17,7 @@ use crate::viewer::camera::{Eye, SceneCamera};
 use crate::viewer::coats::Coats;
 use crate::viewer::idle::Wake;
 use crate::viewer::motion::Mover;
+use crate::viewer::own_material;
 use crate::viewer::pose::Pose;
 use crate::viewer::scenery::Sun;
 use bevy::asset::uuid_handle;
@@ -88,10 +89,7 @@ pub fn plugin(app: &mut App) {
             .after(VisibilitySystems::VisibilityPropagate)
             .before(SimulationLightSystems::UpdateLightFrusta),
     );
-    if let Some(mut shaders) = app.world_mut().get_resource_mut::<Assets<Shader>>() {
-        let shader = Shader::from_wgsl(include_str!("sunlight.wgsl"), "sunlight.wgsl");
-        let _ = shaders.insert(&SUNLIGHT, shader);
-    }
+    own_material::shaders(app, [(&SUNLIGHT, include_str!("sunlight.wgsl"), "sunlight.wgsl")]);
     keep::plugin(app);
 }
 

@@ -1,10 +1,8 @@
 //! Element matrices made lately, entry by entry: posts that are alike and pressed alike have one.
 
-use super::super::known::Fold;
 use crate::mechanics::element::Element;
+use crate::mechanics::memo::Memo;
 use std::cell::RefCell;
-use std::collections::HashMap;
-use std::hash::BuildHasherDefault;
 use std::sync::Arc;
 
 /// Kept at most, some hundred bytes each.
@@ -26,18 +24,9 @@ type Key = (u32, [bool; 2], u64);
 
 /// Matrices by all that they are made of.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Entries {
-    kept: RefCell<HashMap<Key, Arc<Made>, BuildHasherDefault<Fold>>>,
-}
+pub(super) struct Entries(RefCell<Memo<Key, Arc<Made>, MOST>>);
 
 impl Entries {
-    /// Begins a stage: gives up what has become too much.
-    pub(super) fn begin_stage(&mut self) {
-        if self.kept.get_mut().len() > MOST {
-            self.kept.get_mut().clear();
-        }
-    }
-
     /// `number` says all that the element is made of but its nodes.
     pub(super) fn of(
         &self,
@@ -46,8 +35,7 @@ impl Entries {
         axial: f64,
         planes: [bool; 2],
     ) -> Arc<Made> {
-        let mut kept = self.kept.borrow_mut();
-        let made = kept.entry((number, planes, axial.to_bits())).or_insert_with(|| {
+        self.0.borrow_mut().of((number, planes, axial.to_bits()), || {
             let mut entries = Vec::new();
             let small = |at: usize| u8::try_from(at).unwrap_or(u8::MAX);
             let mut add = |row: usize, column: usize, value: f64| {
@@ -55,7 +43,6 @@ impl Entries {
             };
             let negative = element.entries(axial, planes, &mut add).unwrap_or(1);
             Arc::new(Made { entries, negative })
-        });
-        Arc::clone(made)
+        })
     }
 }

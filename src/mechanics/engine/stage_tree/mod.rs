@@ -163,7 +163,6 @@ impl Engine {
         [proof, second_order].into_iter().for_each(Keeper::begin_stage);
         // What the frame taken up last was asked without loads is asked again only when it changes.
         [first_order, strain].into_iter().for_each(|keeper| keeper.anew = 0);
-        self.made.begin_stage();
     }
 
     /// Takes up a stage's frame with some degrees of freedom held.

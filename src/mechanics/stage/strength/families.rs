@@ -5,8 +5,9 @@ use super::imperfect::Offsets;
 use crate::assembly::MemberId;
 use crate::mechanics::element::{Element, MOST};
 use crate::mechanics::frame::ElementForm;
+use crate::mechanics::memo::Memo;
 use crate::mechanics::stage::{Heads, lines};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 
 /// Lean at which the stiffness against sway is measured; any would do.
 pub(super) const UNIT_LEAN: f64 = 0.01;
@@ -80,14 +81,12 @@ pub(super) fn eccentric(subject: &Subject<'_>, compression: &[f64], axis: [f64; 
         .collect()
 }
 
-/// What bows put on their nodes, found before: pieces that are alike, pressed and bowed alike.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Bows {
-    kept: HashMap<[u64; 4], Option<[f64; MOST]>>,
-}
-
 /// Kept at most.
 const KEPT: usize = 20_000;
+
+/// What bows put on their nodes, found before: pieces that are alike, pressed and bowed alike.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Bows(Memo<[u64; 5], Option<[f64; MOST]>, KEPT>);
 
 impl Bows {
     /// `number` says all that the element is made of but its nodes. The load in local axes.
@@ -98,17 +97,10 @@ impl Bows {
         compression: f64,
         load: [f64; 3],
     ) -> Option<[f64; MOST]> {
-        if self.kept.len() > KEPT {
-            self.kept.clear();
-        }
-        if load[0] != 0.0 {
-            return element.nodal_load(ElementForm::Exact, -compression, load);
-        }
-        let key = [u64::from(number), compression.to_bits(), load[1].to_bits(), load[2].to_bits()];
-        *self
-            .kept
-            .entry(key)
-            .or_insert_with(|| element.nodal_load(ElementForm::Exact, -compression, load))
+        let [x, y, z] = load.map(f64::to_bits);
+        self.0.of([u64::from(number), compression.to_bits(), x, y, z], || {
+            element.nodal_load(ElementForm::Exact, -compression, load)
+        })
     }
 }
 

@@ -1,0 +1,219 @@
+//! Stage after stage, with what is kept from one to the next.
+
+use super::idealise::StageFrame;
+use super::{Heads, Job, Kept, cases, effective, idealise, lines, motions, strength};
+use crate::assembly::{Assembly, MemberId};
+use crate::criteria::Pack;
+use crate::loads::LoadState;
+use crate::mechanics::engine::stage_tree::Engine;
+use crate::mechanics::frame::LoadCase;
+use crate::mechanics::stage_model::{StageMechanics, Verdict};
+use crate::sequence::Stage;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+/// Judges the stages of one assembly, one after the other or in any order: each answer is the
+/// same, bit for bit, whatever was judged before it.
+#[derive(Clone, Debug)]
+pub struct Judge<'a> {
+    assembly: &'a Assembly,
+    pack: &'a Pack,
+    engine: Engine,
+    lines: lines::Lines,
+    columns: effective::Columns,
+    places: strength::Places,
+    last: Option<Last>,
+    frame: Option<Arc<StageFrame>>,
+    spent: Spent,
+}
+
+/// Time spent on stages so far.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Spent {
+    /// All: mechanisms, forces, the lateral cases, the proof of the critical factor, and what follows.
+    pub whole: Duration,
+    /// Of it on the strength of posts by second order.
+    pub strength: Duration,
+    /// Of it on the pushes at the heads.
+    pub push: Duration,
+}
+
+/// All that the answer to a stage was made of, and the answer. Only where nothing fails: then it
+/// names nothing of the stage but what is here.
+#[derive(Clone, Debug)]
+struct Last {
+    made_of: MadeOf,
+    answer: StageMechanics,
+}
+
+/// Frame, weight, what pushes the heads along each axis, the most each post may carry, and what a
+/// slab may still lay on it.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct MadeOf {
+    frame: Arc<StageFrame>,
+    pub weight: LoadCase,
+    pub heads: Vec<Heads>,
+    most: Vec<f64>,
+    pub slabs: Vec<(MemberId, f64)>,
+}
+
+impl MadeOf {
+    /// All that the mechanics takes from the stage and its loads.
+    fn new(
+        assembly: &Assembly,
+        pack: &Pack,
+        stage: &Stage,
+        loads: &LoadState,
+        frame: Arc<StageFrame>,
+    ) -> Self {
+        let job = Job { assembly, pack, stage, loads, frame: &frame };
+        let axes = cases::axes(assembly);
+        let heads = axes.into_iter().map(|axis| job.lateral_at_heads(axis)).collect();
+        let weight = cases::weight(assembly, loads, &frame);
+        let most = frame.posts.keys().map(|post| loads.foot_greatest[post.index()]).collect();
+        let slabs = crate::loads::slab::pressing(assembly, pack, stage);
+        Self { frame, weight, heads, most, slabs }
+    }
+}
+
+/// Judges one stage on its own.
+#[must_use]
+pub fn judge_stage(
+    assembly: &Assembly,
+    pack: &Pack,
+    stage: &Stage,
+    loads: &LoadState,
+) -> StageMechanics {
+    Judge::new(assembly, pack).stage(stage, loads)
+}
+
+impl<'a> Judge<'a> {
+    #[must_use]
+    pub fn new(assembly: &'a Assembly, pack: &'a Pack) -> Self {
+        Self {
+            assembly,
+            pack,
+            engine: Engine::new(assembly),
+            lines: lines::Lines::default(),
+            columns: effective::Columns::default(),
+            places: strength::Places::default(),
+            last: None,
+            frame: None,
+            spent: Spent::default(),
+        }
+    }
+
+    /// Time spent since the judge was made.
+    #[must_use]
+    pub fn spent(&self) -> Spent {
+        self.spent
+    }
+
+    /// The frame of the stage that was judged last.
+    #[must_use]
+    pub fn frame(&self) -> Option<&Arc<StageFrame>> {
+        self.frame.as_ref()
+    }
+
+    /// Forgets what was kept from the stages before, all but the elimination tree.
+    pub fn forget(&mut self) {
+        self.engine.forget();
+        self.lines = lines::Lines::default();
+        self.columns = effective::Columns::default();
+        self.places = strength::Places::default();
+        self.last = None;
+    }
+
+    /// Fronts made anew at the last stage (first order, strain, proof, second order), and how many
+    /// there are.
+    #[must_use]
+    pub fn renewed(&self) -> ([usize; 4], usize) {
+        self.engine.renewed()
+    }
+
+    /// Judges one stage.
+    ///
+    /// Mechanisms are found first and pinned, one degree of freedom each, so that one loose post
+    /// does not blind the rest; what the pins must hold back belongs to the mechanism's own
+    /// finding. The proof of the critical factor takes the largest compression any case brings
+    /// to each member, rounded up into bands, and leaves tension out: more compression never
+    /// makes these members stiffer.
+    #[must_use]
+    pub fn stage(&mut self, stage: &Stage, loads: &LoadState) -> StageMechanics {
+        let begun = Instant::now();
+        let out = self.judge(stage, loads);
+        self.spent.whole += begun.elapsed();
+        out
+    }
+
+    fn judge(&mut self, stage: &Stage, loads: &LoadState) -> StageMechanics {
+        let frame = Arc::new(idealise::idealise(self.assembly, stage));
+        // While loads alone change it is one and the same.
+        let same = self.frame.take().filter(|last| *last == frame);
+        let frame = same.unwrap_or(frame);
+        self.frame = Some(Arc::clone(&frame));
+        let required_push = self.pack.worker_push.value.si();
+        let required = self.pack.critical_factor.value;
+        let members = self.assembly.members.len();
+        let mut out = StageMechanics::unknown("not judged", members, required, required_push);
+        out.not_modelled.clone_from(&frame.unknown);
+        if let Some((post, why)) = frame.unknown.first() {
+            // What is left would be judged without it, and might look better than it is.
+            let why = Verdict::Unknown(format!("{}: {why}", self.assembly.name(*post)));
+            out.answer_all(&why);
+            return out;
+        }
+        if frame.posts.is_empty() {
+            // Nothing stands on its own.
+            out.answer_all(&Verdict::Met);
+            return out;
+        }
+        let made_of = MadeOf::new(self.assembly, self.pack, stage, loads, frame);
+        let frame = &made_of.frame;
+        let job = Job { assembly: self.assembly, pack: self.pack, stage, loads, frame };
+        if let Some(last) = self.last.as_ref().filter(|last| last.made_of == made_of) {
+            return last.answer.clone();
+        }
+        self.last = None;
+        self.engine.begin_stage();
+        let (mechanisms, tree) = match job.mechanisms(&mut self.engine) {
+            Ok(found) => found,
+            Err(unknown) => {
+                out.answer_all(&Verdict::Unknown(unknown.to_string()));
+                return out;
+            }
+        };
+        out.mechanisms_certain =
+            if mechanisms.motions.is_empty() { Verdict::Met } else { Verdict::NotMet };
+        out.mechanisms = mechanisms
+            .motions
+            .iter()
+            .map(|m| motions::name_mechanism(self.assembly, stage, frame, m))
+            .collect();
+        let kept = Kept {
+            lines: &mut self.lines,
+            columns: &mut self.columns,
+            places: &mut self.places,
+            spent: &mut self.spent,
+        };
+        if let Err(unknown) = job.pinned(tree, kept, &mechanisms, &made_of, &mut out) {
+            let why = Verdict::Unknown(unknown.to_string());
+            for verdict in
+                [&mut out.critical, &mut out.lateral, &mut out.push, &mut out.strength.verdict]
+            {
+                if matches!(verdict, Verdict::Unknown(_)) {
+                    *verdict = why.clone();
+                }
+            }
+        }
+        let fails = !out.mechanisms.is_empty()
+            || !out.overturned.is_empty()
+            || !out.failing_pushes.is_empty()
+            || !out.strength.falls.is_empty()
+            || out.mode.is_some();
+        if !fails {
+            self.last = Some(Last { made_of, answer: out.clone() });
+        }
+        out
+    }
+}
