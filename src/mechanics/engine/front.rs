@@ -3,6 +3,9 @@
 use crate::mechanics::linalg::{Work, widely};
 use std::ops::Range;
 
+/// Pivots above this share of what they started from leave no doubt.
+const CERTAIN: f64 = 1e-9;
+
 /// How the pivots of a front came out.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Pivots {
@@ -13,6 +16,13 @@ pub struct Pivots {
 
 impl Pivots {
     pub const NONE: Self = Self { negative: 0, smallest: f64::INFINITY };
+
+    /// Whether they prove a matrix positive definite: none is negative, and none so small that round-off
+    /// could decide.
+    #[must_use]
+    pub fn are_a_proof(&self) -> bool {
+        self.negative == 0 && self.smallest > CERTAIN
+    }
 
     pub fn join(&mut self, other: Self) {
         self.negative += other.negative;

@@ -34,6 +34,8 @@ pub struct Plan {
     pub strand_of: Vec<u32>,
     /// All that a member touches is in one strand: nothing had to be bounded.
     pub whole: bool,
+    /// By lasting number of a node: whether half of what presses it down is in another plan. Empty: none.
+    pub halved: Vec<bool>,
 }
 
 /// One strand of a plan.

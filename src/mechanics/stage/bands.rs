@@ -12,9 +12,29 @@ pub fn round_up(compression: f64, least: f64, digits: u32) -> f64 {
     f64::from_bits((compression.max(least).to_bits() + below) & !below)
 }
 
+/// Rounds down to so many binary digits behind the leading one. What is not a positive number stays.
+#[must_use]
+pub fn round_down(value: f64, digits: u32) -> f64 {
+    let below = (1u64 << (52 - digits)) - 1;
+    if value > 0.0 { f64::from_bits(value.to_bits() & !below) } else { value }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::round_up;
+    use super::{round_down, round_up};
+
+    #[test]
+    fn down_by_little() {
+        for k in 1..2000 {
+            let c = 1.013f64.powi(k) * 1e-3;
+            let down = round_down(c, 6);
+            assert!(down <= c && down > c * (1.0 - 1.0 / 64.0), "{c} became {down}");
+            assert_eq!(round_up(down, 0.0, 6).to_bits(), down.to_bits());
+        }
+        assert!(round_down(f64::NAN, 6).is_nan());
+        assert_eq!(round_down(0.0, 6), 0.0);
+        assert_eq!(round_down(f64::INFINITY, 6), f64::INFINITY);
+    }
 
     #[test]
     fn never_down_by_little_up_and_what_is_unknown_stays() {

@@ -20,7 +20,7 @@ mod strength;
 mod swing;
 
 use super::answers::{Mechanisms, Unknown};
-use super::engine::stage_tree::{Engine, OnTree, Order, TreeSolution};
+use super::engine::stage_tree::{Engine, OnTree, TreeSolution};
 use super::frame::{ElementForm, LoadCase};
 use super::mechanisms;
 use super::model::Model;
@@ -110,7 +110,7 @@ impl Job<'_> {
             .collect();
         let mut all = vec![weight.nodal.clone()];
         all.extend(pushes.iter().map(|p| p.nodal.clone()));
-        let mut solved = tree.solve_all(Order::First, &all)?.into_iter().map(|displacement| {
+        let mut solved = tree.solve_all(&all)?.into_iter().map(|displacement| {
             let axial = tree.axial(&displacement);
             TreeSolution { displacement, axial }
         });
@@ -159,7 +159,7 @@ impl Job<'_> {
         let most: Vec<f64> = envelope.compression.iter().map(|n| -n).collect();
         envelope.band();
         let pivots = tree.prove(&envelope.compression, out.required_factor);
-        out.critical = if proof::holds(&pivots) {
+        out.critical = if pivots.are_a_proof() {
             Verdict::Met
         } else {
             // Near the limit or past it: the matrix of this stage is looked at on its own.
@@ -205,13 +205,8 @@ impl Job<'_> {
             .collect();
         // Feet that lifted were asked on the same tree.
         tree.factor()?;
-        let start = strength::Start {
-            at_rest: &at_rest,
-            pushed: &pushed,
-            rest: &rest,
-            most: &most,
-            weighed: &weighed,
-        };
+        let start =
+            strength::Start { pushed: &pushed, rest: &rest, most: &most, weighed: &weighed };
         strength::judge(&subject, &mut tree, kept.columns, kept.places, start, out);
         tree.factor()?;
         kept.spent.strength += begun.elapsed();

@@ -2,21 +2,12 @@
 
 use super::{Job, contact, motions};
 use crate::mechanics::answers::Unknown;
-use crate::mechanics::engine::front::Pivots;
 use crate::mechanics::engine::stage_tree::OnTree;
 use crate::mechanics::frame::{Dof, ElementForm};
 use crate::mechanics::mechanisms;
 use crate::mechanics::model::Model;
 use crate::mechanics::stage_model::{StageMechanics, Verdict};
 use std::collections::BTreeSet;
-
-/// Pivots of the proof above this share of their start leave no doubt.
-const CERTAIN_PIVOT: f64 = 1e-9;
-
-/// Whether the pivots are a proof: none is negative, and none so small that round-off could decide.
-pub(super) fn holds(pivots: &Pivots) -> bool {
-    pivots.smallest > CERTAIN_PIVOT && pivots.negative == 0
-}
 
 impl Job<'_> {
     /// The proof in the contact states in which feet have lifted.
@@ -35,7 +26,7 @@ impl Job<'_> {
                 let mut on = tree.on_supports(&supports, &pins)?;
                 if on.is_rigid() {
                     let pivots = on.prove(compression, required);
-                    if holds(&pivots) {
+                    if pivots.are_a_proof() {
                         continue;
                     }
                 }

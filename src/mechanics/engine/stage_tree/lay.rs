@@ -41,7 +41,7 @@ impl Engine {
     }
 
     /// Finds the shapes of a plan's strands.
-    fn shape(
+    pub(super) fn shape(
         &mut self,
         parts: &Arc<Parts>,
         plan: Arc<Plan>,
@@ -52,7 +52,7 @@ impl Engine {
             let node = parts.node_of[unknown as usize / 6];
             lasting[node as usize][unknown as usize % 6] != u32::MAX
         };
-        let words = |part: Part| parts.words(&lasting, part, plan.whole);
+        let words = |part: Part| parts.words(&lasting, part, &plan);
         // Strands in which another unknown is there than in the one it is like.
         let changed: Option<Vec<bool>> = like.map(|like| {
             let mut changed = vec![false; plan.strands.len()];
@@ -84,25 +84,26 @@ impl Engine {
     fn plan(&self, parts: &Parts, whole: bool) -> Plan {
         let mut all = Undivided::default();
         for owner in parts.owner.iter().flatten() {
-            let own = self.tree.private[owner.post];
-            let shared = if owner.shared { self.tree.shared[owner.post] } else { own };
-            for dof in 0..6 {
-                let node = if dof < 3 { shared } else { own };
-                all.unknowns
-                    .push((owner.number * 6 + dof, u32::try_from(node).unwrap_or(u32::MAX)));
-            }
+            self.unknowns_of(owner, [true; 6], &mut all);
         }
-        for (piece, (element, groups)) in (0..).zip(parts.elements.iter().zip(&parts.groups)) {
+        for (piece, groups) in (0..).zip(&parts.groups) {
             let groups = if whole { &groups.whole() } else { &**groups };
             for group in 0..groups.count {
-                let touched = groups.places(group).filter_map(|place| {
-                    let owner = parts.owner[element.nodes[place / 6]]?;
-                    u32::try_from(place % 6).ok().map(|dof| owner.number * 6 + dof)
-                });
-                all.part(Part { piece, group }, touched);
+                let part = Part { piece, group };
+                all.part(part, parts.touched(part, groups));
             }
         }
         Plan { whole, ..Plan::new(&self.tree, 6 * self.most_nodes, &all) }
+    }
+
+    /// Adds those of a node's unknowns that are to be there.
+    pub(super) fn unknowns_of(&self, owner: &Owner, there: [bool; 6], all: &mut Undivided) {
+        let own = self.tree.private[owner.post];
+        let shared = if owner.shared { self.tree.shared[owner.post] } else { own };
+        for (dof, _) in (0..).zip(there).filter(|(_, there)| *there) {
+            let node = if dof < 3 { shared } else { own };
+            all.unknowns.push((owner.number * 6 + dof, u32::try_from(node).unwrap_or(u32::MAX)));
+        }
     }
 }
 

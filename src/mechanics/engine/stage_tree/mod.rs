@@ -9,6 +9,7 @@
 mod entries;
 mod feet;
 mod lay;
+mod planes;
 mod solve;
 mod source;
 
@@ -23,6 +24,7 @@ use crate::mechanics::element::Element;
 use crate::mechanics::frame::{Dof, FrameError, Support};
 use crate::mechanics::stage::idealise::StageFrame;
 use entries::Entries;
+use planes::{Apart, Planes};
 use source::Laid;
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
@@ -225,6 +227,7 @@ impl Engine {
             node_of,
             lines: OnceLock::new(),
             whole: OnceLock::new(),
+            apart: OnceLock::new(),
         };
         let laid = self.lay(frame, &frame.frame.supports, &Arc::new(parts), pins, None);
         let laid = Arc::new(laid);
@@ -266,6 +269,8 @@ struct Parts {
     /// Divided into strands, and with all that a member touches in one strand.
     lines: OnceLock<Arc<Plan>>,
     whole: OnceLock<Arc<Plan>>,
+    /// Taken apart into upright planes, where that can be.
+    apart: OnceLock<Option<Arc<Apart>>>,
 }
 
 /// A stage on the tree.
@@ -275,22 +280,27 @@ pub struct OnTree<'e> {
     laid: Arc<Laid>,
     /// The factor of first order; that of second order, with what it is the factor of.
     factored: Option<Arc<Factor>>,
-    stiffened: Option<(Arc<Laid>, Factor)>,
+    stiffened: Option<Stiffened>,
 }
 
-/// Whether axial forces act on the sway.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Order {
-    First,
-    Second,
+/// What was stiffened: the planes of a stage, or all of it.
+enum Stiffened {
+    Apart(Planes),
+    Whole(Arc<Laid>, Arc<Factor>),
 }
 
-/// First-order answer to a case.
-#[derive(Clone, Debug)]
+/// Answer to a case.
+#[derive(Clone, Debug, Default)]
 pub struct TreeSolution {
     pub displacement: Vec<[f64; 6]>,
     /// Tension positive, by frame member.
     pub axial: Vec<f64>,
+}
+
+impl AsRef<[f64]> for TreeSolution {
+    fn as_ref(&self) -> &[f64] {
+        &self.axial
+    }
 }
 
 impl OnTree<'_> {

@@ -2,8 +2,9 @@
 
 use super::super::factor::Factor;
 use super::super::front::Pivots;
+use super::planes::Planes;
 use super::source::Laid;
-use super::{OnTree, Order, TreeSolution};
+use super::{OnTree, Stiffened, TreeSolution};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::LoadCase;
@@ -36,19 +37,24 @@ impl OnTree<'_> {
     /// # Errors
     /// [`Unknown::IllConditioned`] where a pivot vanishes: a mechanism was not pinned.
     pub fn factor(&mut self) -> Result<(), Unknown> {
-        let laid = &self.laid;
-        let factor = laid.first.get_or_init(|| {
-            let source = laid.source(&self.engine.made, None, 1.0);
-            Arc::new(self.engine.kept.first_order.factor(&laid.plan, &laid.shapes, &source))
-        });
+        let laid = Arc::clone(&self.laid);
+        let factor = self.factor_first(&laid);
         if !plainly_definite(&factor.pivots) {
             return Err(Unknown::IllConditioned(format!(
                 "smallest relative pivot {:.1e}",
                 factor.pivots.smallest
             )));
         }
-        self.factored = Some(Arc::clone(factor));
+        self.factored = Some(factor);
         Ok(())
+    }
+
+    fn factor_first(&mut self, laid: &Laid) -> Arc<Factor> {
+        let factor = laid.first.get_or_init(|| {
+            let source = laid.source(&self.engine.made, None, 1.0);
+            Arc::new(self.engine.kept.first_order.factor(&laid.plan, &laid.shapes, &source))
+        });
+        Arc::clone(factor)
     }
 
     /// Solves a case of nodal loads.
@@ -63,47 +69,83 @@ impl OnTree<'_> {
     }
 
     /// Factorises K + Kg for the given axial forces. False: a factor at or below one is critical,
-    /// or may be; [`OnTree::solve_all`] is not to be asked then.
+    /// or may be; [`OnTree::solve_stiffened`] is not to be asked then.
     ///
-    /// What pressed bars join between strands is bounded, which makes the frame a little softer than
-    /// it is. Where that is too soft it is asked as it is.
+    /// The stage is taken apart into its upright planes (`super::planes`), and what pressed bars join between
+    /// strands is bounded; both make it a little softer than it is. Where that is too soft it is
+    /// asked with all its planes together, and then as it is.
     pub fn stiffen(&mut self, axial: &[f64]) -> bool {
+        if let Some(laid) = self.engine.planes(&self.laid) {
+            let factors = laid.each_ref().map(|laid| self.factor_stiffened(laid, axial));
+            if factors.iter().all(|factor| plainly_definite(&factor.pivots)) {
+                self.stiffened = Some(Stiffened::Apart(Planes { laid, factors }));
+                return true;
+            }
+        }
         let mut laid = Arc::clone(&self.laid);
-        let kept = &mut self.engine.kept.second_order;
-        let mut factor = kept.factor(
-            &laid.plan,
-            &laid.shapes,
-            &laid.source(&self.engine.made, Some(axial), 1.0),
-        );
+        let mut factor = self.factor_stiffened(&laid, axial);
         if !plainly_definite(&factor.pivots) {
             laid = Arc::new(self.engine.whole(&self.laid));
-            let kept = &mut self.engine.kept.second_order;
-            factor = kept.factor(
-                &laid.plan,
-                &laid.shapes,
-                &laid.source(&self.engine.made, Some(axial), 1.0),
-            );
+            factor = self.factor_stiffened(&laid, axial);
         }
         let good = plainly_definite(&factor.pivots);
-        self.stiffened = Some((laid, factor));
+        self.stiffened = Some(Stiffened::Whole(laid, factor));
         good
     }
 
-    /// Displacements under several cases of nodal loads at once.
+    fn factor_stiffened(&mut self, laid: &Laid, axial: &[f64]) -> Arc<Factor> {
+        let source = laid.source(&self.engine.made, Some(axial), 1.0);
+        Arc::new(self.engine.kept.second_order.factor(&laid.plan, &laid.shapes, &source))
+    }
+
+    /// As [`OnTree::stiffen`] without any axial force.
     ///
     /// # Errors
-    /// Before [`OnTree::factor`] or [`OnTree::stiffen`].
+    /// As [`OnTree::factor`].
+    pub fn ease(&mut self) -> Result<(), Unknown> {
+        if let Some(laid) = self.engine.planes(&self.laid) {
+            let factors = laid.each_ref().map(|laid| self.factor_first(laid));
+            if factors.iter().all(|factor| plainly_definite(&factor.pivots)) {
+                self.stiffened = Some(Stiffened::Apart(Planes { laid, factors }));
+                return Ok(());
+            }
+        }
+        self.factor()?;
+        let factor = self.factored.clone().ok_or_else(not_factorised)?;
+        self.stiffened = Some(Stiffened::Whole(Arc::clone(&self.laid), factor));
+        Ok(())
+    }
+
+    /// Displacements under several cases of nodal loads at once, first order.
+    ///
+    /// # Errors
+    /// Before [`OnTree::factor`].
     pub fn solve_all(
         &self,
-        order: Order,
         cases: &[Vec<(usize, [f64; 6])>],
     ) -> Result<Vec<Vec<[f64; 6]>>, Unknown> {
-        let (laid, factor) = match (order, &self.factored, &self.stiffened) {
-            (Order::First, Some(factor), _) => (&self.laid, factor.as_ref()),
-            (Order::Second, _, Some((laid, factor))) => (laid, factor),
-            _ => return Err(not_factorised()),
-        };
-        Ok(solve(laid, factor, cases))
+        let factor = self.factored.as_ref().ok_or_else(not_factorised)?;
+        Ok(solve(&self.laid, factor, cases))
+    }
+
+    /// The same of what was stiffened last, with the axial forces.
+    ///
+    /// # Errors
+    /// Before [`OnTree::stiffen`] or [`OnTree::ease`].
+    pub fn solve_stiffened(
+        &self,
+        cases: &[Vec<(usize, [f64; 6])>],
+    ) -> Result<Vec<TreeSolution>, Unknown> {
+        match self.stiffened.as_ref().ok_or_else(not_factorised)? {
+            Stiffened::Apart(planes) => Ok(self.solve_planes(planes, cases)),
+            Stiffened::Whole(laid, factor) => {
+                let answer = |displacement: Vec<[f64; 6]>| {
+                    let axial = self.axial(&displacement);
+                    TreeSolution { displacement, axial }
+                };
+                Ok(solve(laid, factor, cases).into_iter().map(answer).collect())
+            }
+        }
     }
 
     /// Axial force of each frame member under displacements, tension positive.
@@ -126,11 +168,22 @@ impl OnTree<'_> {
 
     /// Pivots of K + factor·Kg for the given axial forces; no negative one is the proof that no
     /// critical factor lies between zero and `factor`. One that is negative proves nothing: what
-    /// pressed bars join between strands is bounded.
+    /// pressed bars join between strands is bounded, as are posts that are braced both ways.
     pub fn prove(&mut self, axial: &[f64], factor: f64) -> Pivots {
         let loaded: Vec<f64> = axial.iter().map(|n| n * factor).collect();
-        let laid = &self.laid;
-        let source = laid.source(&self.engine.made, Some(&loaded), 1.0);
+        if let Some([in_x, in_y]) = self.engine.planes(&self.laid) {
+            let mut pivots = self.prove_laid(&in_x, &loaded);
+            pivots.join(self.prove_laid(&in_y, &loaded));
+            if pivots.are_a_proof() {
+                return pivots;
+            }
+        }
+        let laid = Arc::clone(&self.laid);
+        self.prove_laid(&laid, &loaded)
+    }
+
+    fn prove_laid(&mut self, laid: &Laid, loaded: &[f64]) -> Pivots {
+        let source = laid.source(&self.engine.made, Some(loaded), 1.0);
         self.engine.kept.proof.factor(&laid.plan, &laid.shapes, &source).pivots
     }
 }
@@ -139,7 +192,7 @@ fn not_factorised() -> Unknown {
     Unknown::NotConverged("not factorised".into())
 }
 
-fn solve(
+pub(super) fn solve(
     laid: &Laid,
     factor: &Factor,
     cases: &[impl AsRef<[(usize, [f64; 6])]>],
@@ -150,7 +203,7 @@ fn solve(
     out
 }
 
-fn stretch(element: &Element, displacement: &[[f64; 6]]) -> f64 {
+pub(super) fn stretch(element: &Element, displacement: &[[f64; 6]]) -> f64 {
     let [i, j] = element.nodes;
     (0..3).map(|d| element.axes[(0, d)] * (displacement[j][d] - displacement[i][d])).sum()
 }

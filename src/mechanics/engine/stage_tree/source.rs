@@ -2,6 +2,7 @@
 
 use super::super::answers::Load;
 use super::super::factor::{Factor, Piece, Pieces};
+use super::super::groups::Groups;
 use super::super::strands::{Part, Plan, Shape};
 use super::Parts;
 use super::entries::Entries;
@@ -10,9 +11,10 @@ use std::sync::{Arc, OnceLock};
 
 impl Parts {
     /// All that a part is made of but its axial force: the member's number among the elements met so
-    /// far, which unknowns of its nodes are there, its group (or that it is the whole), and the numbers
-    /// of its nodes.
-    pub(super) fn words(&self, lasting: &[[u32; 6]], part: Part, whole: bool) -> [u64; 2] {
+    /// far, which unknowns of its nodes are there, its group (or that it is the whole, or half), and the
+    /// numbers of its nodes.
+    pub(super) fn words(&self, lasting: &[[u32; 6]], part: Part, plan: &Plan) -> [u64; 2] {
+        let whole = plan.whole;
         let piece = part.piece as usize;
         let nodes = self.elements[piece].nodes;
         let mut there = 0;
@@ -26,8 +28,30 @@ impl Parts {
         let mask: u64 = self.groups[piece].places(part.group).map(|place| 1 << place).sum();
         let there = if whole { there } else { there & mask };
         let known = u64::from(self.known[piece]);
-        let group = u64::from(part.group) | u64::from(whole) << 4;
+        let half = u64::from(self.is_halved(part, plan));
+        let group = u64::from(part.group) | u64::from(whole) << 4 | half << 5;
         [known | there << 32 | group << 44, numbers[0] << 32 | numbers[1]]
+    }
+
+    /// Lasting numbers of the unknowns that a part touches.
+    pub(super) fn touched<'a>(
+        &'a self,
+        part: Part,
+        groups: &'a Groups,
+    ) -> impl Iterator<Item = u32> + 'a {
+        groups.places(part.group).filter_map(move |place| {
+            let owner = self.owner[self.elements[part.piece as usize].nodes[place / 6]]?;
+            u32::try_from(place % 6).ok().map(|dof| owner.number * 6 + dof)
+        })
+    }
+
+    /// Whether half of a part is in another plan: what presses a post that is in both.
+    fn is_halved(&self, part: Part, plan: &Plan) -> bool {
+        let groups = &self.groups[part.piece as usize];
+        !plan.halved.is_empty()
+            && groups.is_stiff(part.group)
+            && groups.places(part.group).all(|place| place % 6 == 2)
+            && self.touched(part, groups).any(|unknown| plan.halved[unknown as usize / 6])
     }
 }
 
@@ -45,6 +69,8 @@ pub(super) struct Laid {
     /// What has been asked of it: whether it is rigid, and its factor of first order.
     pub rigid: OnceLock<bool>,
     pub first: OnceLock<Arc<Factor>>,
+    /// Its upright planes, where it can be taken apart.
+    pub planes: OnceLock<Option<[Arc<Laid>; 2]>>,
 }
 
 impl Laid {
@@ -60,8 +86,8 @@ impl Laid {
                 place[unknown as usize] = k;
             }
         }
-        let (rigid, first) = (OnceLock::new(), OnceLock::new());
-        Self { parts, plan, lasting, shapes, place, rigid, first }
+        let (rigid, first, planes) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
+        Self { parts, plan, lasting, shapes, place, rigid, first, planes }
     }
 
     /// Nodal loads by the unknowns they act on; what acts on none is held.
@@ -71,6 +97,8 @@ impl Laid {
             for (&unknown, &value) in self.lasting[*node].iter().zip(force) {
                 if unknown != u32::MAX && value != 0.0 {
                     let at = unknown as usize;
+                    let half = at % 6 == 2 && self.plan.halved.get(at / 6) == Some(&true);
+                    let value = if half { 0.5 * value } else { value };
                     out.push((self.plan.strand_of[at], self.place[at], value));
                 }
             }
@@ -165,8 +193,9 @@ impl Pieces for Source<'_> {
         // Each bending plane of a beam is in one group; a bar has nothing to condense.
         let planes = groups.planes(part.group);
         let made = self.made.of(parts.known[piece], element, axial, planes);
+        let share = if parts.is_halved(part, &self.laid.plan) { 0.5 } else { 1.0 };
         for &(row, column, value) in &made.entries {
-            add(usize::from(row), usize::from(column), value);
+            add(usize::from(row), usize::from(column), share * value);
         }
         Piece { dofs, values, condensed_negative: made.negative }
     }

@@ -3,10 +3,10 @@
 use super::families::{self, Nodal, UNIT_LEAN};
 use super::imperfect::Offsets;
 use super::side::Side;
-use super::{Start, Subject};
+use super::{Start, Subject, band};
 use crate::assembly::MemberId;
 use crate::mechanics::answers::Unknown;
-use crate::mechanics::engine::stage_tree::{OnTree, Order};
+use crate::mechanics::engine::stage_tree::{OnTree, TreeSolution};
 use crate::mechanics::stage::effective::{self, Columns};
 use std::collections::BTreeMap;
 
@@ -17,13 +17,7 @@ const GROWTH: f64 = 1.1;
 pub(super) struct First {
     pub compression: Vec<f64>,
     /// By axis: displacements and axial forces under the unit lean.
-    pub lean: Vec<(Vec<[f64; 6]>, Vec<f64>)>,
-    /// The same under what pushes the heads and the lean of all posts.
-    pub lateral: Vec<(Vec<[f64; 6]>, Vec<f64>)>,
-}
-
-fn sum<T>(a: &[T], b: &[T], of: impl Fn(&T, &T) -> T) -> Vec<T> {
-    a.iter().zip(b).map(|(a, b)| of(a, b)).collect()
+    pub lean: Vec<TreeSolution>,
 }
 
 impl First {
@@ -33,42 +27,43 @@ impl First {
         offsets: &Offsets,
         sides: &[Side],
         start: Start<'_>,
+        weighed: &[f64],
     ) -> Result<Self, Unknown> {
         // The heads pushed sideways are known; a lean goes with the unit lean.
         let leans = subject.pack.out_of_plumb.value.si().tan() / UNIT_LEAN;
         let mut compression = start.most.to_vec();
+        band(&mut compression);
         let mut lean = Vec::with_capacity(sides.len());
-        let mut lateral = Vec::with_capacity(sides.len());
         let mut loads: Vec<Nodal> = Vec::new();
         let mut first_of = Vec::with_capacity(sides.len() + 1);
+        let elements = tree.elements();
         for side in sides {
             first_of.push(loads.len());
-            loads.push(families::leaning(subject, start.weighed, side.axis, UNIT_LEAN));
+            loads.push(families::leaning(subject, weighed, side.axis, UNIT_LEAN));
             loads.push(side.eccentric.clone());
-            let elements = tree.elements();
-            loads.push(families::crooked(subject, &elements, offsets, start.most, side.axis, None));
+            loads.push(families::crooked(
+                subject,
+                &elements,
+                offsets,
+                &compression,
+                side.axis,
+                None,
+            ));
             loads.extend(side.push.clone());
         }
         first_of.push(loads.len());
-        let mut moved = tree.solve_all(Order::First, &loads)?;
+        tree.ease()?;
+        let mut solved = tree.solve_stiffened(&loads)?;
         for (at, pushed) in first_of.windows(2).zip(start.pushed) {
-            let some = &moved[at[0]..at[1]];
-            let mut axial: Vec<Vec<f64>> = some.iter().map(|m| tree.axial(m)).collect();
+            let some = &solved[at[0]..at[1]];
             for (k, c) in compression.iter_mut().enumerate() {
-                let lateral = pushed.axial[k] + leans * axial[0][k];
-                let sideways: f64 = axial[1..].iter().map(|a| a[k].abs()).sum();
+                let lateral = pushed.axial[k] + leans * some[0].axial[k];
+                let sideways: f64 = some[1..].iter().map(|s| s.axial[k].abs()).sum();
                 *c = c.max(start.rest[k] + GROWTH * (lateral.abs() + sideways));
             }
-            let own = std::mem::take(&mut moved[at[0]]);
-            lateral.push((
-                sum(&pushed.displacement, &own, |a, b| {
-                    std::array::from_fn(|d| a[d] + leans * b[d])
-                }),
-                sum(&pushed.axial, &axial[0], |a, b| a + leans * b),
-            ));
-            lean.push((own, axial.swap_remove(0)));
+            lean.push(std::mem::take(&mut solved[at[0]]));
         }
-        Ok(Self { compression, lean, lateral })
+        Ok(Self { compression, lean })
     }
 
     /// Critical compression of each post, axis by axis.
@@ -81,9 +76,9 @@ impl First {
         left_out: &dyn Fn(MemberId) -> bool,
     ) -> BTreeMap<MemberId, Vec<f64>> {
         let mut out: BTreeMap<MemberId, Vec<f64>> = BTreeMap::new();
-        for (&axis, (moved, _)) in axes.iter().zip(&self.lean) {
+        for (&axis, lean) in axes.iter().zip(&self.lean) {
             let between = effective::between_holds(subject.frame, columns, axis);
-            let drift = effective::drift(subject.frame, moved, axis, left_out);
+            let drift = effective::drift(subject.frame, &lean.displacement, axis, left_out);
             for &post in subject.frame.posts.keys() {
                 let critical = effective::critical(
                     between.get(&post).copied(),

@@ -1,15 +1,16 @@
 //! The check in a direction in which feet lift: they are released, and the rest is asked.
 //!
-//! Feet that lift stay up for good, so the set only grows and this ends. A foot that gives nothing
-//! is a foot that pushes with nothing: what stands without it stands.
+//! It begins with the feet that pull when all are down. Feet that lift stay up for good, so the set only
+//! grows and this ends. A foot that gives nothing is a foot that pushes with nothing: what stands without
+//! it stands.
 
 use super::recover::{self, Data, Family, Places, State, Worst};
 use super::{CROOKED, ROUNDS, Side, band, case_words, fall, grow, times};
 use crate::assembly::MemberId;
 use crate::mechanics::answers::Unknown;
-use crate::mechanics::engine::stage_tree::{OnTree, Order};
+use crate::mechanics::engine::stage_tree::{OnTree, TreeSolution};
 use crate::mechanics::frame::LoadCase;
-use crate::mechanics::stage::contact::{self, NewMotion, Settled};
+use crate::mechanics::stage::contact::{self, NewMotion};
 use crate::mechanics::strength_model::LeanFall;
 use std::collections::BTreeSet;
 
@@ -19,27 +20,9 @@ pub(super) struct Ask<'a> {
     pub which: usize,
     pub side: &'a Side,
     pub sense: f64,
-    /// Feet that pull by second order with all feet down, every family counted.
+    /// Feet that pull with all feet down, every family counted.
     pub pulling: BTreeSet<usize>,
     pub factor: f64,
-    /// Displacements and axial forces with all feet down, first order: under the weight, and under
-    /// the side's lateral forces with lean.
-    pub down: [(&'a [[f64; 6]], &'a [f64]); 2],
-}
-
-impl Ask<'_> {
-    /// The case with all feet down.
-    fn down(&self, tree: &OnTree<'_>, case: &LoadCase) -> contact::Rest {
-        let [weight, lateral] = self.down;
-        let sum = |a: f64, b: f64| self.factor * (a + self.sense * b);
-        let axial: Vec<f64> = weight.1.iter().zip(lateral.1).map(|(a, b)| sum(*a, *b)).collect();
-        let displacement: Vec<[f64; 6]> = (weight.0.iter().zip(lateral.0))
-            .map(|(a, b)| std::array::from_fn(|d| sum(a[d], b[d])))
-            .collect();
-        let reactions = tree.reactions(&axial, &case.nodal);
-        // Nothing is read off this state but which feet lift.
-        contact::Rest { axial, displacement, residual: 0.0, reactions }
-    }
 }
 
 /// How it came out.
@@ -80,17 +63,8 @@ fn attempt(
     let mut case =
         LoadCase { nodal: times(&subject.weight.nodal, ask.factor), uniform: Vec::new() };
     case.nodal.extend(times(&ask.side.lateral, ask.factor * ask.sense));
-    let down = Some(ask.down(tree, &case));
-    let (mut lifted, axial): (BTreeSet<usize>, Vec<f64>) =
-        match contact::settle_on(tree, frame, subject.pins, &case, down)? {
-            Settled::Stands { lifted, axial, .. } => (lifted.into_iter().collect(), axial),
-            Settled::GoesOver { motion, .. } => return falls(&motion),
-        };
-    lifted.extend(&ask.pulling);
+    let mut lifted = ask.pulling.clone();
     let mut compression = start.to_vec();
-    for (c, n) in compression.iter_mut().zip(&axial) {
-        *c = c.max(-n / ask.factor);
-    }
     let most = ROUNDS + frame.feet.len();
     for _ in 0..most {
         band(&mut compression);
@@ -117,12 +91,10 @@ fn attempt(
         if !on.stiffen(&negative) {
             return Ok(Answer::Unstable);
         }
-        let moved = on.solve_all(Order::Second, &families)?;
-        let solved: Vec<Solved> = (moved.into_iter().zip(&families))
-            .map(|(moved, nodal)| {
-                let axial = on.axial(&moved);
-                let up = on.reactions(&axial, nodal);
-                Solved { moved, axial, up }
+        let solved: Vec<Solved> = (on.solve_stiffened(&families)?.into_iter().zip(&families))
+            .map(|(solution, nodal)| {
+                let up = on.reactions(&solution.axial, nodal);
+                Solved { solution, up }
             })
             .collect();
         let more = pulls(&solved, &mut lifted);
@@ -131,7 +103,7 @@ fn attempt(
         }
         let family = |(i, s)| {
             let s: &Solved = s;
-            Family { moved: &s.moved, axial: &s.axial, bow: i == CROOKED }
+            Family { of: &s.solution, bow: i == CROOKED }
         };
         let state = State {
             which: u8::try_from(ask.which).unwrap_or(u8::MAX),
@@ -148,15 +120,14 @@ fn attempt(
 
 /// One family's answer.
 struct Solved {
-    moved: Vec<[f64; 6]>,
-    axial: Vec<f64>,
+    solution: TreeSolution,
     /// Force by which the ground pushes up on each foot.
     up: Vec<f64>,
 }
 
 impl AsRef<[f64]> for Solved {
     fn as_ref(&self) -> &[f64] {
-        &self.axial
+        &self.solution.axial
     }
 }
 

@@ -12,9 +12,10 @@
 //!   of the loads, and with it the sway, is never less. For a single moment that is no theorem:
 //!   `tests/mechanics/strength_cases.rs` holds every post of the shipped scenes against each lateral
 //!   case solved by itself with its own forces, and none is used further.
+//! - A floor is taken apart into its upright planes, lines along x and lines along y, which is nowhere
+//!   stiffer (`crate::mechanics::engine::stage_tree`).
 //! - What a pressed bar passes from one line to another by pulling its ends sideways against one another
-//!   is taken off the stiffness at both ends, which again is nowhere stiffer
-//!   (`crate::mechanics::engine::stage_tree`). Lines then have nothing to do with one another.
+//!   is taken off the stiffness at both ends, which again is nowhere stiffer. Lines then have nothing to do with one another.
 //! - The compressions are found again after the answer, and the answer made again until none is
 //!   larger than what it was made with. They only grow, and the rounds are counted.
 //! - Lateral load with lean, eccentricity, crookedness and the push are families whose signs are free of one
@@ -39,7 +40,7 @@ use super::{Heads, cases, contact};
 use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
 use crate::mechanics::answers::Mechanisms;
-use crate::mechanics::engine::stage_tree::{OnTree, Order, TreeSolution};
+use crate::mechanics::engine::stage_tree::{OnTree, TreeSolution};
 use crate::mechanics::frame::{Dof, LoadCase};
 use crate::mechanics::stage_model::{StageMechanics, Verdict};
 use crate::mechanics::strength_model::{LeanFall, PostStrength, Strength};
@@ -77,8 +78,7 @@ pub(super) struct Subject<'a> {
 /// Compressions of the frame's members before this check, positive, newtons.
 #[derive(Clone, Copy)]
 pub(super) struct Start<'a> {
-    /// First order: under the weight, and by axis under what pushes the heads sideways.
-    pub at_rest: &'a TreeSolution,
+    /// First order, by axis under what pushes the heads sideways.
     pub pushed: &'a [TreeSolution],
     /// Under the weight alone; negative where it pulls.
     pub rest: &'a [f64],
@@ -110,10 +110,13 @@ pub(super) fn judge(
     unknown.extend(offsets.unknown.iter().cloned());
     unknown.extend(more);
 
+    // In bands as the compressions are: more lean, more off the axis.
+    let mut weighed = start.weighed.to_vec();
+    band(&mut weighed);
     let sides: Vec<Side> = (strength.axes.iter().zip(subject.heads))
-        .map(|(&axis, heads)| Side::new(subject, heads, start.weighed, axis))
+        .map(|(&axis, heads)| Side::new(subject, heads, &weighed, axis))
         .collect();
-    let first = match First::new(subject, tree, &offsets, &sides, start) {
+    let first = match First::new(subject, tree, &offsets, &sides, start, &weighed) {
         Ok(first) => first,
         Err(why) => {
             strength.verdict = Verdict::Unknown(why.to_string());
@@ -123,7 +126,7 @@ pub(super) fn judge(
     };
     for (which, axis) in strength.axes.iter().enumerate() {
         let which = u8::try_from(which).unwrap_or(u8::MAX);
-        let axial = &first.lean[usize::from(which)].1;
+        let axial = &first.lean[usize::from(which)].axial;
         out.brace_lines.extend(bracing::lines(
             subject.assembly,
             subject.frame,
@@ -159,15 +162,14 @@ pub(super) fn judge(
             loads.extend(side.families(subject, &elements, &offsets, &factored, factor, bows));
         }
         first_of.push(loads.len());
-        let Ok(moved) = tree.solve_all(Order::Second, &loads) else { break };
-        let axial: Vec<Vec<f64>> = moved.iter().map(|m| tree.axial(m)).collect();
-        if grow(&mut compression, &axial, &first_of, factor) {
+        let Ok(solved) = tree.solve_stiffened(&loads) else { break };
+        if grow(&mut compression, &solved, &first_of, factor) {
             continue;
         }
-        settled = Some((loads, moved, axial, factored, first_of));
+        settled = Some((loads, solved, factored, first_of));
         break;
     }
-    if let Some((loads, moved, axial, factored, first_of)) = settled {
+    if let Some((loads, solved, factored, first_of)) = settled {
         let data = Data {
             subject,
             elements: &elements,
@@ -183,7 +185,7 @@ pub(super) fn judge(
         let mut lifting: Vec<(usize, f64, BTreeSet<usize>)> = Vec::new();
         for (which, side) in sides.iter().enumerate() {
             let at = first_of[which]..first_of[which + 1];
-            let pulls = feet_that_pull(tree, &loads, &axial, at.start);
+            let pulls = feet_that_pull(tree, &loads, &solved, at.start);
             let both = pulls.len() == 2;
             lifting.extend(pulls.into_iter().map(|(sense, feet)| (which, sense, feet)));
             if both {
@@ -195,28 +197,15 @@ pub(super) fn judge(
                 axis: side.axis,
                 families: std::iter::once(0)
                     .chain(at.clone())
-                    .map(|i| Family {
-                        moved: &moved[i],
-                        axial: &axial[i],
-                        bow: i == at.start + CROOKED,
-                    })
+                    .map(|i| Family { of: &solved[i], bow: i == at.start + CROOKED })
                     .collect(),
             });
         }
         let (mut worst, more) = recover::posts(&data, &states, places);
         unknown.extend(more);
         for (which, sense, pulling) in lifting {
-            let (moved, axial) = &first.lateral[which];
-            let at_rest = start.at_rest;
-            let ask = lifted::Ask {
-                data: &data,
-                which,
-                side: &sides[which],
-                sense,
-                pulling,
-                factor,
-                down: [(&at_rest.displacement, &at_rest.axial), (moved, axial)],
-            };
+            let ask =
+                lifted::Ask { data: &data, which, side: &sides[which], sense, pulling, factor };
             match lifted::judge(&ask, tree, places, &compression) {
                 lifted::Answer::Stands(more, not) => {
                     worst.extend(more);
@@ -292,11 +281,12 @@ fn grow(
 fn feet_that_pull(
     tree: &OnTree<'_>,
     loads: &[Nodal],
-    axial: &[Vec<f64>],
+    solved: &[TreeSolution],
     at: usize,
 ) -> Vec<(f64, BTreeSet<usize>)> {
-    let up = tree.reactions(&axial[0], &loads[0]);
-    let side: Vec<Vec<f64>> = (at..at + 3).map(|i| tree.reactions(&axial[i], &loads[i])).collect();
+    let up = tree.reactions(&solved[0].axial, &loads[0]);
+    let side: Vec<Vec<f64>> =
+        (at..at + 3).map(|i| tree.reactions(&solved[i].axial, &loads[i])).collect();
     let largest = up.iter().map(|r| r.abs()).fold(0.0, f64::max);
     let pulling = |sense: f64| {
         let least = |foot: usize| {

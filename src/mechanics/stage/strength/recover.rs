@@ -1,20 +1,21 @@
 //! From displacements to the worst place of each post.
 
-use super::Subject;
 use super::families::{Bows, bow_load};
 use super::imperfect::Offsets;
 use super::resist::{Resistance, of_piece};
+use super::{DIGITS, Subject};
 use crate::assembly::model::{MemberId, Role};
 use crate::mechanics::beam_column::SAMPLES;
 use crate::mechanics::bent::{Bends, Bent};
 use crate::mechanics::element::Element;
+use crate::mechanics::engine::stage_tree::TreeSolution;
+use crate::mechanics::stage::bands::round_down;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Effects of one family of loads in one direction.
 pub(super) struct Family<'a> {
-    pub moved: &'a [[f64; 6]],
-    pub axial: &'a [f64],
+    pub of: &'a TreeSolution,
     /// The posts' bow is among its loads.
     pub bow: bool,
 }
@@ -194,12 +195,12 @@ fn worked_out_from(
         words.push(u64::from(data.numbers[k]));
         words.push(data.compression[k].to_bits());
         words.push(data.offsets.curvature[k].to_bits());
-        words.extend(state.families.iter().map(|f| f.axial[k].to_bits()));
+        words.extend(state.families.iter().map(|f| f.of.axial[k].to_bits()));
     }
     for &(station, node) in data.subject.frame.posts.get(&post).into_iter().flatten() {
         words.push(station.to_bits());
         for family in &state.families {
-            words.extend(family.moved[node].map(f64::to_bits));
+            words.extend(family.of.displacement[node].map(f64::to_bits));
         }
     }
 }
@@ -240,7 +241,11 @@ fn sway(head: Option<usize>, state: &State<'_>) -> f64 {
     state
         .families
         .iter()
-        .map(|f| (f.moved[head][0] * state.axis[0] + f.moved[head][1] * state.axis[1]).abs())
+        .map(|f| {
+            (f.of.displacement[head][0] * state.axis[0]
+                + f.of.displacement[head][1] * state.axis[1])
+                .abs()
+        })
         .sum()
 }
 
@@ -256,16 +261,14 @@ fn joint_moments(data: &Data<'_>, state: &State<'_>) -> BTreeMap<MemberId, f64> 
     let mut out: BTreeMap<MemberId, f64> =
         data.offsets.step.iter().map(|(&post, step)| (post, pressed(post) * step)).collect();
     for beside in data.beside {
-        let force: f64 = state.families.iter().map(|f| f.axial[beside.bar].abs()).sum();
+        let force: f64 = state.families.iter().map(|f| f.of.axial[beside.bar].abs()).sum();
         *out.entry(beside.post).or_default() += force * beside.arm;
     }
     for (&post, moment) in out.iter_mut().filter(|(_, m)| **m > 0.0) {
         // A diagonal beside the axis bends the post out of the diagonal's own plane.
-        let least = data
-            .critical
-            .get(&post)
-            .and_then(|c| c.iter().copied().reduce(f64::min))
-            .unwrap_or(0.0);
+        let least = data.critical.get(&post).and_then(|c| c.iter().copied().reduce(f64::min));
+        // Rounded, so that a little more drift somewhere else makes no other number of it.
+        let least = round_down(least.unwrap_or(0.0), DIGITS);
         let rest = 1.0 - pressed(post) / least;
         *moment = if rest > 0.0 { *moment / rest } else { f64::INFINITY };
     }
@@ -288,7 +291,7 @@ fn along(
     let mut bulge = [0.0; 2];
     for family in &state.families {
         let load = family.bow.then(|| bow_load(data.offsets, data.compression, k, state.axis));
-        let moments = bent.moments(&data.elements[k], family.moved, load)?;
+        let moments = bent.moments(&data.elements[k], &family.of.displacement, load)?;
         for plane in 0..2 {
             bulge[plane] += moments.bulge[plane];
             for (sum, m) in sum[plane].iter_mut().zip(&moments.along[plane]) {
@@ -300,7 +303,7 @@ fn along(
         .families
         .iter()
         .enumerate()
-        .map(|(i, f)| if i == 0 { -f.axial[k] } else { f.axial[k].abs() })
+        .map(|(i, f)| if i == 0 { -f.of.axial[k] } else { f.of.axial[k].abs() })
         .sum();
     let pressed = pressed.max(compression);
     for (i, (along_x, along_y)) in sum[0].iter().zip(&sum[1]).enumerate() {
