@@ -20,7 +20,14 @@ use std::sync::Arc;
 pub struct Part {
     pub piece: u32,
     pub group: u8,
+    /// Takes the second way down of nodes that have one.
+    pub second: bool,
 }
+
+/// Lasting numbers of a node: its six degrees of freedom, and a second way down.
+pub const SLOTS: u32 = 7;
+/// The second way down among them.
+pub const SECOND: u32 = 6;
 
 /// How a stage falls apart.
 #[derive(Clone, Debug, Default)]
@@ -34,8 +41,8 @@ pub struct Plan {
     pub strand_of: Vec<u32>,
     /// All that a member touches is in one strand: nothing had to be bounded.
     pub whole: bool,
-    /// By lasting number of a node: whether half of what presses it down is in another plan. Empty: none.
-    pub halved: Vec<bool>,
+    /// By lasting number of a node: whether it has a second way down. Empty: none.
+    pub split: Vec<bool>,
 }
 
 /// One strand of a plan.
@@ -50,7 +57,7 @@ pub struct Strand {
 /// The order in which a node's unknowns are eliminated: alike ones of all its nodes together.
 #[must_use]
 pub fn kinds_first(dof: u32) -> (u32, u32) {
-    (dof % 6, dof / 6)
+    (dof % SLOTS, dof / SLOTS)
 }
 
 /// What a stage is made of, before it is divided.
@@ -122,7 +129,9 @@ impl Plan {
                 order(
                     set_of(touched[at.start]),
                     node,
-                    u64::from(part.piece) << 8 | u64::from(part.group),
+                    u64::from(part.piece) << 8
+                        | u64::from(part.second) << 7
+                        | u64::from(part.group),
                 )
             })
             .collect();
@@ -137,7 +146,8 @@ impl Plan {
                 while placed.get(next).is_some_and(|k| word(*k, 96) == set) {
                     let part = Part {
                         piece: word(placed[next], 8),
-                        group: u8::try_from(placed[next] & 0xff).unwrap_or(u8::MAX),
+                        group: u8::try_from(placed[next] & 0x7f).unwrap_or(u8::MAX),
+                        second: placed[next] & 0x80 != 0,
                     };
                     out.parts.push((word(placed[next], 64), part));
                     next += 1;
@@ -145,7 +155,7 @@ impl Plan {
                 let at = out.unknowns.len();
                 out.strands.push(Strand { key: set, unknowns: at..at, parts: from..next });
             }
-            let unknown = word(key, 0) * 6 + word(key, 32);
+            let unknown = word(key, 0) * SLOTS + word(key, 32);
             out.unknowns.push((word(key, 64), unknown));
             out.strand_of[unknown as usize] =
                 u32::try_from(out.strands.len() - 1).unwrap_or(u32::MAX);

@@ -110,10 +110,7 @@ impl Job<'_> {
             .collect();
         let mut all = vec![weight.nodal.clone()];
         all.extend(pushes.iter().map(|p| p.nodal.clone()));
-        let mut solved = tree.solve_all(&all)?.into_iter().map(|displacement| {
-            let axial = tree.axial(&displacement);
-            TreeSolution { displacement, axial }
-        });
+        let mut solved = tree.solve_all(&all)?.into_iter();
         let Some(at_rest) = solved.next() else {
             return Err(Unknown::NotConverged("no case".into()));
         };

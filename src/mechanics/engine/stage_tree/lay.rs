@@ -1,6 +1,6 @@
 //! A stage laid on the tree: its unknowns, the strands they fall apart into, and the shapes of those.
 
-use super::super::strands::{Part, Plan, Undivided};
+use super::super::strands::{Part, Plan, SECOND, SLOTS, Undivided};
 use super::source::Laid;
 use super::{Engine, Owner, Parts};
 use crate::mechanics::answers::Unknown;
@@ -25,7 +25,7 @@ impl Engine {
             let Some(Owner { number, .. }) = *owner else { continue };
             for (dof, name) in (0..).zip(&mut lasting[node]) {
                 if numbering.equation[node][dof as usize] != NONE {
-                    *name = number * 6 + dof;
+                    *name = number * SLOTS + dof;
                 }
             }
         }
@@ -49,8 +49,8 @@ impl Engine {
         like: Option<&Laid>,
     ) -> Laid {
         let there = |unknown: u32| {
-            let node = parts.node_of[unknown as usize / 6];
-            lasting[node as usize][unknown as usize % 6] != u32::MAX
+            let (node, dof) = parts.node_and_dof(unknown);
+            lasting[node][dof] != u32::MAX
         };
         let words = |part: Part| parts.words(&lasting, part, &plan);
         // Strands in which another unknown is there than in the one it is like.
@@ -61,7 +61,7 @@ impl Engine {
                     continue;
                 }
                 let Some(owner) = parts.owner[node] else { continue };
-                for unknown in owner.number * 6..owner.number * 6 + 6 {
+                for unknown in owner.number * SLOTS..(owner.number + 1) * SLOTS {
                     if let Some(strand) = changed.get_mut(plan.strand_of[unknown as usize] as usize)
                     {
                         *strand = true;
@@ -84,25 +84,26 @@ impl Engine {
     fn plan(&self, parts: &Parts, whole: bool) -> Plan {
         let mut all = Undivided::default();
         for owner in parts.owner.iter().flatten() {
-            self.unknowns_of(owner, [true; 6], &mut all);
+            self.unknowns_of(owner, false, &mut all);
         }
         for (piece, groups) in (0..).zip(&parts.groups) {
             let groups = if whole { &groups.whole() } else { &**groups };
             for group in 0..groups.count {
-                let part = Part { piece, group };
-                all.part(part, parts.touched(part, groups));
+                let part = Part { piece, group, second: false };
+                all.part(part, parts.touched(part, groups, &[]));
             }
         }
-        Plan { whole, ..Plan::new(&self.tree, 6 * self.most_nodes, &all) }
+        Plan { whole, ..Plan::new(&self.tree, SLOTS as usize * self.most_nodes, &all) }
     }
 
-    /// Adds those of a node's unknowns that are to be there.
-    pub(super) fn unknowns_of(&self, owner: &Owner, there: [bool; 6], all: &mut Undivided) {
+    /// Adds a node's unknowns, with a second way down where it has one.
+    pub(super) fn unknowns_of(&self, owner: &Owner, split: bool, all: &mut Undivided) {
         let own = self.tree.private[owner.post];
         let shared = if owner.shared { self.tree.shared[owner.post] } else { own };
-        for (dof, _) in (0..).zip(there).filter(|(_, there)| *there) {
-            let node = if dof < 3 { shared } else { own };
-            all.unknowns.push((owner.number * 6 + dof, u32::try_from(node).unwrap_or(u32::MAX)));
+        for dof in 0..if split { SLOTS } else { SECOND } {
+            let node = if dof < 3 || dof == SECOND { shared } else { own };
+            all.unknowns
+                .push((owner.number * SLOTS + dof, u32::try_from(node).unwrap_or(u32::MAX)));
         }
     }
 }

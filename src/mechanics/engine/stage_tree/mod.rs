@@ -24,7 +24,7 @@ use crate::mechanics::element::Element;
 use crate::mechanics::frame::{Dof, FrameError, Support};
 use crate::mechanics::stage::idealise::StageFrame;
 use entries::Entries;
-use planes::{Apart, Planes};
+use planes::Columns;
 use source::Laid;
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
@@ -227,7 +227,7 @@ impl Engine {
             node_of,
             lines: OnceLock::new(),
             whole: OnceLock::new(),
-            apart: OnceLock::new(),
+            columns: OnceLock::new(),
         };
         let laid = self.lay(frame, &frame.frame.supports, &Arc::new(parts), pins, None);
         let laid = Arc::new(laid);
@@ -269,8 +269,8 @@ struct Parts {
     /// Divided into strands, and with all that a member touches in one strand.
     lines: OnceLock<Arc<Plan>>,
     whole: OnceLock<Arc<Plan>>,
-    /// Taken apart into upright planes, where that can be.
-    apart: OnceLock<Option<Arc<Apart>>>,
+    /// What goes down together, where the stage can be taken apart into upright planes.
+    columns: OnceLock<Option<Columns>>,
 }
 
 /// A stage on the tree.
@@ -280,13 +280,7 @@ pub struct OnTree<'e> {
     laid: Arc<Laid>,
     /// The factor of first order; that of second order, with what it is the factor of.
     factored: Option<Arc<Factor>>,
-    stiffened: Option<Stiffened>,
-}
-
-/// What was stiffened: the planes of a stage, or all of it.
-enum Stiffened {
-    Apart(Planes),
-    Whole(Arc<Laid>, Arc<Factor>),
+    stiffened: Option<(Arc<Laid>, Arc<Factor>)>,
 }
 
 /// Answer to a case.

@@ -2,9 +2,8 @@
 
 use super::super::factor::Factor;
 use super::super::front::Pivots;
-use super::planes::Planes;
 use super::source::Laid;
-use super::{OnTree, Stiffened, TreeSolution};
+use super::{Engine, OnTree, TreeSolution};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::LoadCase;
@@ -63,9 +62,7 @@ impl OnTree<'_> {
     /// Before [`OnTree::factor`].
     pub fn solve(&self, case: &LoadCase) -> Result<TreeSolution, Unknown> {
         let factor = self.factored.as_ref().ok_or_else(not_factorised)?;
-        let displacement = solve(&self.laid, factor, &[&case.nodal]).swap_remove(0);
-        let axial = self.axial(&displacement);
-        Ok(TreeSolution { displacement, axial })
+        Ok(solve(&self.laid, factor, &[&case.nodal]).swap_remove(0))
     }
 
     /// Factorises K + Kg for the given axial forces. False: a factor at or below one is critical,
@@ -75,27 +72,23 @@ impl OnTree<'_> {
     /// strands is bounded; both make it a little softer than it is. Where that is too soft it is
     /// asked with all its planes together, and then as it is.
     pub fn stiffen(&mut self, axial: &[f64]) -> bool {
-        if let Some(laid) = self.engine.planes(&self.laid) {
-            let factors = laid.each_ref().map(|laid| self.factor_stiffened(laid, axial));
-            if factors.iter().all(|factor| plainly_definite(&factor.pivots)) {
-                self.stiffened = Some(Stiffened::Apart(Planes { laid, factors }));
+        let apart = self.engine.apart(&self.laid);
+        let ways: [&mut dyn FnMut(&mut Engine) -> Option<Arc<Laid>>; 3] =
+            [&mut |_| apart.clone(), &mut |_| Some(Arc::clone(&self.laid)), &mut |engine| {
+                Some(Arc::new(engine.whole(&self.laid)))
+            }];
+        for way in ways {
+            let Some(laid) = way(self.engine) else { continue };
+            let source = laid.source(&self.engine.made, Some(axial), 1.0);
+            let keeper = &mut self.engine.kept.second_order;
+            let factor = keeper.factor(&laid.plan, &laid.shapes, &source);
+            if plainly_definite(&factor.pivots) {
+                self.stiffened = Some((laid, Arc::new(factor)));
                 return true;
             }
         }
-        let mut laid = Arc::clone(&self.laid);
-        let mut factor = self.factor_stiffened(&laid, axial);
-        if !plainly_definite(&factor.pivots) {
-            laid = Arc::new(self.engine.whole(&self.laid));
-            factor = self.factor_stiffened(&laid, axial);
-        }
-        let good = plainly_definite(&factor.pivots);
-        self.stiffened = Some(Stiffened::Whole(laid, factor));
-        good
-    }
-
-    fn factor_stiffened(&mut self, laid: &Laid, axial: &[f64]) -> Arc<Factor> {
-        let source = laid.source(&self.engine.made, Some(axial), 1.0);
-        Arc::new(self.engine.kept.second_order.factor(&laid.plan, &laid.shapes, &source))
+        self.stiffened = None;
+        false
     }
 
     /// As [`OnTree::stiffen`] without any axial force.
@@ -103,32 +96,32 @@ impl OnTree<'_> {
     /// # Errors
     /// As [`OnTree::factor`].
     pub fn ease(&mut self) -> Result<(), Unknown> {
-        if let Some(laid) = self.engine.planes(&self.laid) {
-            let factors = laid.each_ref().map(|laid| self.factor_first(laid));
-            if factors.iter().all(|factor| plainly_definite(&factor.pivots)) {
-                self.stiffened = Some(Stiffened::Apart(Planes { laid, factors }));
+        if let Some(laid) = self.engine.apart(&self.laid) {
+            let factor = self.factor_first(&laid);
+            if plainly_definite(&factor.pivots) {
+                self.stiffened = Some((laid, factor));
                 return Ok(());
             }
         }
         self.factor()?;
         let factor = self.factored.clone().ok_or_else(not_factorised)?;
-        self.stiffened = Some(Stiffened::Whole(Arc::clone(&self.laid), factor));
+        self.stiffened = Some((Arc::clone(&self.laid), factor));
         Ok(())
     }
 
-    /// Displacements under several cases of nodal loads at once, first order.
+    /// Answers to several cases of nodal loads at once, first order.
     ///
     /// # Errors
     /// Before [`OnTree::factor`].
     pub fn solve_all(
         &self,
         cases: &[Vec<(usize, [f64; 6])>],
-    ) -> Result<Vec<Vec<[f64; 6]>>, Unknown> {
+    ) -> Result<Vec<TreeSolution>, Unknown> {
         let factor = self.factored.as_ref().ok_or_else(not_factorised)?;
         Ok(solve(&self.laid, factor, cases))
     }
 
-    /// The same of what was stiffened last, with the axial forces.
+    /// The same of what was stiffened last.
     ///
     /// # Errors
     /// Before [`OnTree::stiffen`] or [`OnTree::ease`].
@@ -136,22 +129,8 @@ impl OnTree<'_> {
         &self,
         cases: &[Vec<(usize, [f64; 6])>],
     ) -> Result<Vec<TreeSolution>, Unknown> {
-        match self.stiffened.as_ref().ok_or_else(not_factorised)? {
-            Stiffened::Apart(planes) => Ok(self.solve_planes(planes, cases)),
-            Stiffened::Whole(laid, factor) => {
-                let answer = |displacement: Vec<[f64; 6]>| {
-                    let axial = self.axial(&displacement);
-                    TreeSolution { displacement, axial }
-                };
-                Ok(solve(laid, factor, cases).into_iter().map(answer).collect())
-            }
-        }
-    }
-
-    /// Axial force of each frame member under displacements, tension positive.
-    #[must_use]
-    pub fn axial(&self, displacement: &[[f64; 6]]) -> Vec<f64> {
-        self.laid.parts.elements.iter().map(|e| stretch(e, displacement) * e.axial).collect()
+        let (laid, factor) = self.stiffened.as_ref().ok_or_else(not_factorised)?;
+        Ok(solve(laid, factor, cases))
     }
 
     /// A number for all that a frame member is made of, the same at every stage.
@@ -171,9 +150,8 @@ impl OnTree<'_> {
     /// pressed bars join between strands is bounded, as are posts that are braced both ways.
     pub fn prove(&mut self, axial: &[f64], factor: f64) -> Pivots {
         let loaded: Vec<f64> = axial.iter().map(|n| n * factor).collect();
-        if let Some([in_x, in_y]) = self.engine.planes(&self.laid) {
-            let mut pivots = self.prove_laid(&in_x, &loaded);
-            pivots.join(self.prove_laid(&in_y, &loaded));
+        if let Some(apart) = self.engine.apart(&self.laid) {
+            let pivots = self.prove_laid(&apart, &loaded);
             if pivots.are_a_proof() {
                 return pivots;
             }
@@ -192,18 +170,13 @@ fn not_factorised() -> Unknown {
     Unknown::NotConverged("not factorised".into())
 }
 
-pub(super) fn solve(
+fn solve(
     laid: &Laid,
     factor: &Factor,
     cases: &[impl AsRef<[(usize, [f64; 6])]>],
-) -> Vec<Vec<[f64; 6]>> {
+) -> Vec<TreeSolution> {
     let loads: Vec<_> = cases.iter().map(|case| laid.loads(case.as_ref())).collect();
     let mut out = vec![laid.at_rest(); cases.len()];
     factor.solve(&loads, &mut |case, unknowns, values| laid.take(unknowns, values, &mut out[case]));
-    out
-}
-
-pub(super) fn stretch(element: &Element, displacement: &[[f64; 6]]) -> f64 {
-    let [i, j] = element.nodes;
-    (0..3).map(|d| element.axes[(0, d)] * (displacement[j][d] - displacement[i][d])).sum()
+    out.into_iter().map(|moved| moved.solution(&laid.parts.elements)).collect()
 }

@@ -3,7 +3,7 @@
 use super::super::answers::Load;
 use super::super::factor::{Factor, Piece, Pieces};
 use super::super::groups::Groups;
-use super::super::strands::{Part, Plan, Shape};
+use super::super::strands::{Part, Plan, SECOND, SLOTS, Shape};
 use super::Parts;
 use super::entries::Entries;
 use crate::mechanics::element::Element;
@@ -28,9 +28,22 @@ impl Parts {
         let mask: u64 = self.groups[piece].places(part.group).map(|place| 1 << place).sum();
         let there = if whole { there } else { there & mask };
         let known = u64::from(self.known[piece]);
-        let half = u64::from(self.is_halved(part, plan));
-        let group = u64::from(part.group) | u64::from(whole) << 4 | half << 5;
+        let half = self.is_halved(part, &self.groups[piece], &plan.split);
+        let second = nodes.map(|node| {
+            let number = self.owner[node].map(|owner| owner.number as usize);
+            part.second && number.is_some_and(|number| plan.split.get(number) == Some(&true))
+        });
+        let mut group = u64::from(part.group);
+        for (bit, is) in [whole, half, second[0], second[1]].into_iter().enumerate() {
+            group |= u64::from(is) << (4 + bit);
+        }
         [known | there << 32 | group << 44, numbers[0] << 32 | numbers[1]]
+    }
+
+    /// The node and the degree of freedom of a lasting number.
+    pub(super) fn node_and_dof(&self, unknown: u32) -> (usize, usize) {
+        let (number, slot) = ((unknown / SLOTS) as usize, unknown % SLOTS);
+        (self.node_of[number] as usize, if slot == SECOND { 2 } else { slot as usize })
     }
 
     /// Lasting numbers of the unknowns that a part touches.
@@ -38,21 +51,37 @@ impl Parts {
         &'a self,
         part: Part,
         groups: &'a Groups,
+        split: &'a [bool],
     ) -> impl Iterator<Item = u32> + 'a {
         groups.places(part.group).filter_map(move |place| {
             let owner = self.owner[self.elements[part.piece as usize].nodes[place / 6]]?;
-            u32::try_from(place % 6).ok().map(|dof| owner.number * 6 + dof)
+            let unknown = owner.number * SLOTS + u32::try_from(place % 6).ok()?;
+            Some(slot(unknown, part, split))
         })
     }
 
-    /// Whether half of a part is in another plan: what presses a post that is in both.
-    fn is_halved(&self, part: Part, plan: &Plan) -> bool {
-        let groups = &self.groups[part.piece as usize];
-        !plan.halved.is_empty()
+    /// Whether it is half of what presses a post that has two ways down.
+    pub(super) fn is_halved(&self, part: Part, groups: &Groups, split: &[bool]) -> bool {
+        !split.is_empty()
             && groups.is_stiff(part.group)
             && groups.places(part.group).all(|place| place % 6 == 2)
-            && self.touched(part, groups).any(|unknown| plan.halved[unknown as usize / 6])
+            && self.touched(part, groups, &[]).any(|unknown| split[(unknown / SLOTS) as usize])
     }
+}
+
+/// The lasting number at which a part finds an unknown.
+fn slot(unknown: u32, part: Part, split: &[bool]) -> u32 {
+    let down = part.second && unknown % SLOTS == 2;
+    let second = down && split.get((unknown / SLOTS) as usize) == Some(&true);
+    if second { unknown + SECOND - 2 } else { unknown }
+}
+
+/// Displacements by node; the second way down of nodes that have one, of others the first. Empty where
+/// none has.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Moved {
+    pub nodes: Vec<[f64; 6]>,
+    pub second: Vec<f64>,
 }
 
 /// A stage's members with the places of their unknowns.
@@ -69,8 +98,8 @@ pub(super) struct Laid {
     /// What has been asked of it: whether it is rigid, and its factor of first order.
     pub rigid: OnceLock<bool>,
     pub first: OnceLock<Arc<Factor>>,
-    /// Its upright planes, where it can be taken apart.
-    pub planes: OnceLock<Option<[Arc<Laid>; 2]>>,
+    /// The same taken apart into upright planes, where that can be.
+    pub apart: OnceLock<Option<Arc<Laid>>>,
 }
 
 impl Laid {
@@ -86,36 +115,56 @@ impl Laid {
                 place[unknown as usize] = k;
             }
         }
-        let (rigid, first, planes) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
-        Self { parts, plan, lasting, shapes, place, rigid, first, planes }
+        let (rigid, first, apart) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
+        Self { parts, plan, lasting, shapes, place, rigid, first, apart }
     }
 
     /// Nodal loads by the unknowns they act on; what acts on none is held.
     pub(super) fn loads(&self, case: &[(usize, [f64; 6])]) -> Vec<Load> {
         let mut out = Vec::with_capacity(2 * case.len());
+        let mut put = |unknown: u32, value: f64| {
+            let at = unknown as usize;
+            out.push((self.plan.strand_of[at], self.place[at], value));
+        };
         for (node, force) in case {
             for (&unknown, &value) in self.lasting[*node].iter().zip(force) {
-                if unknown != u32::MAX && value != 0.0 {
-                    let at = unknown as usize;
-                    let half = at % 6 == 2 && self.plan.halved.get(at / 6) == Some(&true);
-                    let value = if half { 0.5 * value } else { value };
-                    out.push((self.plan.strand_of[at], self.place[at], value));
+                if unknown == u32::MAX || value == 0.0 {
+                    continue;
+                }
+                if unknown % SLOTS == 2 && self.is_split(unknown) {
+                    put(unknown, 0.5 * value);
+                    put(unknown + SECOND - 2, 0.5 * value);
+                } else {
+                    put(unknown, value);
                 }
             }
         }
         out
     }
 
-    /// Displacements by node, all at rest.
-    pub(super) fn at_rest(&self) -> Vec<[f64; 6]> {
-        vec![[0.0; 6]; self.lasting.len()]
+    fn is_split(&self, unknown: u32) -> bool {
+        self.plan.split.get((unknown / SLOTS) as usize) == Some(&true)
     }
 
-    /// Takes the unknowns of a strand into displacements by node.
-    pub(super) fn take(&self, unknowns: &[u32], values: &[f64], moved: &mut [[f64; 6]]) {
+    /// Displacements, all at rest.
+    pub(super) fn at_rest(&self) -> Moved {
+        let count = self.lasting.len();
+        let second = if self.plan.split.is_empty() { 0 } else { count };
+        Moved { nodes: vec![[0.0; 6]; count], second: vec![0.0; second] }
+    }
+
+    /// Takes the unknowns of a strand into displacements.
+    pub(super) fn take(&self, unknowns: &[u32], values: &[f64], moved: &mut Moved) {
         for (&unknown, &value) in unknowns.iter().zip(values) {
-            let node = self.parts.node_of[unknown as usize / 6];
-            moved[node as usize][unknown as usize % 6] = value;
+            let (node, dof) = self.parts.node_and_dof(unknown);
+            if unknown % SLOTS == SECOND {
+                moved.second[node] = value;
+                continue;
+            }
+            moved.nodes[node][dof] = value;
+            if dof == 2 && !moved.second.is_empty() && !self.is_split(unknown) {
+                moved.second[node] = value;
+            }
         }
     }
 
@@ -171,7 +220,7 @@ impl Pieces for Source<'_> {
             let unknown = self.laid.lasting[element.nodes[k / 6]][k % 6];
             if unknown != u32::MAX {
                 place[k] = u8::try_from(dofs.len()).unwrap_or(u8::MAX);
-                dofs.push(unknown);
+                dofs.push(slot(unknown, part, &self.laid.plan.split));
             }
         }
         let n = dofs.len();
@@ -193,7 +242,8 @@ impl Pieces for Source<'_> {
         // Each bending plane of a beam is in one group; a bar has nothing to condense.
         let planes = groups.planes(part.group);
         let made = self.made.of(parts.known[piece], element, axial, planes);
-        let share = if parts.is_halved(part, &self.laid.plan) { 0.5 } else { 1.0 };
+        let half = parts.is_halved(part, groups, &self.laid.plan.split);
+        let share = if half { 0.5 } else { 1.0 };
         for &(row, column, value) in &made.entries {
             add(usize::from(row), usize::from(column), share * value);
         }
