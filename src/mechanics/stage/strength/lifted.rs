@@ -67,7 +67,7 @@ fn attempt(
     let mut compression = start.to_vec();
     let most = ROUNDS + frame.feet.len();
     for _ in 0..most {
-        band(&mut compression);
+        band(subject.frame, &mut compression);
         let factored: Vec<f64> = compression.iter().map(|c| c * ask.factor).collect();
         let supports = contact::supports_without(frame, &lifted);
         let guess = contact::pins_of_swings(frame, &lifted, subject.pins, Some(&case));

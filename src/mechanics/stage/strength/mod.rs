@@ -35,7 +35,7 @@ mod side;
 use super::bands::round_up;
 use super::bracing;
 use super::effective::{self, Columns};
-use super::idealise::StageFrame;
+use super::idealise::{PieceOf, StageFrame};
 use super::{Heads, cases, contact};
 use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
@@ -60,6 +60,9 @@ const ROUND_OFF: f64 = 1e-9;
 /// Bands of compression: a least one in newtons, and binary digits (by less than one part in 64).
 const LEAST_BAND: f64 = 20.0;
 const DIGITS: u32 = 6;
+/// Of a bar, which passes little of what it carries to the sway: powers of two.
+const LEAST_OF_BAR: f64 = 512.0;
+const DIGITS_OF_BAR: u32 = 0;
 
 /// The stage as the check needs it.
 #[derive(Clone, Copy)]
@@ -112,7 +115,7 @@ pub(super) fn judge(
 
     // In bands as the compressions are: more lean, more off the axis.
     let mut weighed = start.weighed.to_vec();
-    band(&mut weighed);
+    band(subject.frame, &mut weighed);
     let sides: Vec<Side> = (strength.axes.iter().zip(subject.heads))
         .map(|(&axis, heads)| Side::new(subject, heads, &weighed, axis))
         .collect();
@@ -147,7 +150,7 @@ pub(super) fn judge(
     let mut compression = first.compression.clone();
     let mut settled = None;
     for _ in 0..ROUNDS {
-        band(&mut compression);
+        band(subject.frame, &mut compression);
         let factored: Vec<f64> = compression.iter().map(|c| c * factor).collect();
         let negative: Vec<f64> = factored.iter().map(|c| -c).collect();
         if !tree.stiffen(&negative) {
@@ -246,10 +249,16 @@ fn verdict(subject: &Subject<'_>, strength: &Strength) -> Verdict {
     }
 }
 
-/// Rounds compressions up, so that small changes elsewhere leave a member's matrix as it is.
-fn band(compression: &mut [f64]) {
-    for c in compression.iter_mut() {
-        *c = round_up(*c, LEAST_BAND, DIGITS);
+/// Rounds compressions up, so that small changes elsewhere leave a member's matrix as it is. A ledger or
+/// a brace pulls its ends sideways where it is pressed, into the lines that cross its own: it is rounded
+/// up far, so that a line is left alone by what is laid on those that cross it.
+fn band(frame: &StageFrame, compression: &mut [f64]) {
+    for (c, piece) in compression.iter_mut().zip(&frame.pieces) {
+        let (least, digits) = match piece {
+            PieceOf::Bar => (LEAST_OF_BAR, DIGITS_OF_BAR),
+            _ => (LEAST_BAND, DIGITS),
+        };
+        *c = round_up(*c, least, digits);
     }
 }
 
