@@ -32,14 +32,15 @@ pub type Found<'a> = dyn FnMut(usize, &[u32], &[f64]) + 'a;
 impl Factor {
     /// Solves several cases. `found` gets the number of a case, the lasting numbers of a strand's
     /// unknowns and what they come to; a strand on which a case puts no load stays at rest.
-    pub fn solve(&self, cases: &[Vec<Load>], found: &mut Found<'_>) {
+    /// `asked`: which strands; of the others nothing is said.
+    pub fn solve(&self, cases: &[Vec<Load>], asked: impl Fn(u32) -> bool, found: &mut Found<'_>) {
         // By strand: cases that load it; by case: what it puts on the strand.
         let mut loaded: Vec<(u32, usize, Range<usize>)> = Vec::new();
         let mut on = Vec::new();
         let mut at = vec![usize::MAX; self.strands.len()];
         for (case, loads) in cases.iter().enumerate() {
             let first = loaded.len();
-            for &(strand, place, value) in loads {
+            for &(strand, place, value) in loads.iter().filter(|load| asked(load.0)) {
                 let known = &mut at[strand as usize];
                 if *known == usize::MAX {
                     *known = loaded.len();

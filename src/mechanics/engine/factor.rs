@@ -68,6 +68,17 @@ pub struct Factor {
     pub pivots: Pivots,
 }
 
+impl Factor {
+    /// By strand: whether another factor has not the very same.
+    #[must_use]
+    pub fn unlike(&self, other: &Self) -> Vec<bool> {
+        let mut known: Vec<_> = other.strands.iter().map(Arc::as_ptr).collect();
+        known.sort_unstable();
+        let unlike = |strand| known.binary_search(&Arc::as_ptr(strand)).is_err();
+        self.strands.iter().map(unlike).collect()
+    }
+}
+
 /// Factors of the strands of a few stages.
 #[derive(Clone, Debug, Default)]
 pub struct Keeper {

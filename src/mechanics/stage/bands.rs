@@ -1,6 +1,10 @@
 //! Compressions rounded up, so that a small change of force elsewhere leaves a member's matrix as it
 //! is. More compression never makes a member stiffer: what is proven with more holds with less.
 
+/// Bands of bars: powers of two from a least one in newtons.
+pub const LEAST_OF_BAR: f64 = 512.0;
+pub const DIGITS_OF_BAR: u32 = 0;
+
 /// Rounds up to so many binary digits behind the leading one (six: by less than 1/64), from a least
 /// value. Zero, and what is not a number, stays.
 #[must_use]

@@ -242,7 +242,7 @@ fn kept(
     for &foot in lifted {
         reactions[foot] = 0.0;
     }
-    let TreeSolution { axial, displacement } = solution;
+    let TreeSolution { axial, displacement, .. } = solution;
     Ok(Some(State::Rests(Rest { axial, displacement, residual, reactions })))
 }
 

@@ -1,8 +1,8 @@
 //! The range of axial force in each member over the load cases, and the compression the proof of
 //! the critical factor takes.
 
-use super::bands::round_up;
-use super::idealise::StageFrame;
+use super::bands::{DIGITS_OF_BAR, LEAST_OF_BAR, round_up};
+use super::idealise::{PieceOf, StageFrame};
 use crate::assembly::{Assembly, MemberId};
 use crate::chunks::Chunks;
 use crate::loads::LoadState;
@@ -69,6 +69,17 @@ impl Envelope {
         for n in &mut self.compression {
             *n = -round_up(-*n, LEAST_BAND, DIGITS);
         }
+    }
+
+    /// The same, of bars far up: what a ledger or a brace passes to the lines that cross its own, by
+    /// pulling its ends sideways, is little, and leaves them alone then.
+    pub(super) fn banded_far(&self, frame: &StageFrame) -> Vec<f64> {
+        let members = self.compression.iter().zip(&frame.pieces);
+        let far = |(n, piece): (&f64, &PieceOf)| match piece {
+            PieceOf::Bar => -round_up(-n, LEAST_OF_BAR, DIGITS_OF_BAR),
+            _ => *n,
+        };
+        members.map(far).collect()
     }
 
     pub(super) fn write(&self, frame: &StageFrame, axial: &mut Chunks<AxialRange>) {

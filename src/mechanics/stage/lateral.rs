@@ -109,18 +109,11 @@ impl Lateral<'_> {
         case: &LoadCase,
     ) -> Result<Settled, Unknown> {
         let (rest, push) = (self.weight.1, &self.pushed[which]);
-        let axial = rest.axial.iter().zip(&push.axial).map(|(a, b)| a + sense * b).collect();
-        let displacement = rest
-            .displacement
-            .iter()
-            .zip(&push.displacement)
-            .map(|(a, b)| std::array::from_fn(|d| a[d] + sense * b[d]))
-            .collect();
-        let solution = TreeSolution { displacement, axial };
+        let solution = rest.and(sense, push);
         let reactions = tree.foot_reactions(&solution, case);
         let residual = tree.imbalance(&solution, case);
         let largest = reactions.iter().map(|r| r.abs()).fold(0.0, f64::max);
-        let TreeSolution { displacement, axial } = solution;
+        let TreeSolution { displacement, axial, .. } = solution;
         if reactions.iter().any(|&r| contact::lifts(r, largest)) {
             let down = contact::Rest { axial, displacement, residual, reactions };
             return contact::settle_on(tree, frame, self.pins, case, Some(down));

@@ -155,7 +155,8 @@ impl Job<'_> {
 
         let most: Vec<f64> = envelope.compression.iter().map(|n| -n).collect();
         envelope.band();
-        let pivots = tree.prove(&envelope.compression, out.required_factor);
+        let far = envelope.banded_far(frame);
+        let pivots = tree.prove(&far, out.required_factor);
         out.critical = if pivots.are_a_proof() {
             Verdict::Met
         } else {
@@ -169,7 +170,7 @@ impl Job<'_> {
                 &mut tree,
                 &pins,
                 &contact_states,
-                &envelope.compression,
+                [&far, &envelope.compression],
                 required,
             )?;
         }

@@ -10,13 +10,14 @@ use crate::mechanics::stage_model::{StageMechanics, Verdict};
 use std::collections::BTreeSet;
 
 impl Job<'_> {
-    /// The proof in the contact states in which feet have lifted.
+    /// The proof in the contact states in which feet have lifted. Compressions: rounded far up for the
+    /// tree, and for a matrix of its own.
     pub(super) fn prove_lifted(
         &self,
         tree: &mut OnTree<'_>,
         pins: &[Dof],
         states: &BTreeSet<Vec<usize>>,
-        compression: &[f64],
+        [far, compression]: [&[f64]; 2],
         required: f64,
     ) -> Result<Verdict, Unknown> {
         for lifted in states {
@@ -25,7 +26,7 @@ impl Job<'_> {
             if let Some(pins) = contact::pins_of_swings(self.frame, &lifted, pins, None) {
                 let mut on = tree.on_supports(&supports, &pins)?;
                 if on.is_rigid() {
-                    let pivots = on.prove(compression, required);
+                    let pivots = on.prove(far, required);
                     if pivots.are_a_proof() {
                         continue;
                     }

@@ -280,15 +280,48 @@ pub struct OnTree<'e> {
     laid: Arc<Laid>,
     /// The factor of first order; that of second order, with what it is the factor of.
     factored: Option<Arc<Factor>>,
-    stiffened: Option<(Arc<Laid>, Arc<Factor>)>,
+    stiffened: Option<Stiffened>,
+}
+
+/// A stage stiffened by axial forces.
+#[derive(Clone)]
+pub struct Stiffened {
+    laid: Arc<Laid>,
+    factor: Arc<Factor>,
+}
+
+/// What of a stage is stiffened otherwise than another: by strand, and the members in them.
+pub struct Unlike {
+    strands: Vec<bool>,
+    /// Ascending.
+    pub members: Vec<usize>,
 }
 
 /// Answer to a case.
 #[derive(Clone, Debug, Default)]
 pub struct TreeSolution {
+    /// By node, global axes. Of two ways down (`planes`) the first.
     pub displacement: Vec<[f64; 6]>,
+    /// By node: the second way down, where it has one. Empty where none has.
+    second: Vec<f64>,
     /// Tension positive, by frame member.
     pub axial: Vec<f64>,
+}
+
+impl TreeSolution {
+    /// The sum of this one and so many times another.
+    #[must_use]
+    pub fn and(&self, times: f64, other: &Self) -> Self {
+        let sum = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a + times * b).collect();
+        let nodes = self.displacement.iter().zip(&other.displacement);
+        Self {
+            displacement: nodes
+                .map(|(a, b)| std::array::from_fn(|d| a[d] + times * b[d]))
+                .collect(),
+            second: sum(&self.second, &other.second),
+            axial: sum(&self.axial, &other.axial),
+        }
+    }
 }
 
 impl AsRef<[f64]> for TreeSolution {

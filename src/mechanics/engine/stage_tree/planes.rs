@@ -17,7 +17,7 @@
 //! passes something from one direction to the other, as a skew brace or a deck that keeps a bay in shape.
 
 use super::super::strands::{Part, Plan, SLOTS, Undivided};
-use super::source::{Laid, Moved};
+use super::source::Laid;
 use super::{Engine, Parts, TreeSolution};
 use crate::mechanics::element::Element;
 use petgraph::unionfind::UnionFind;
@@ -149,37 +149,27 @@ impl Engine {
     }
 }
 
-impl Moved {
-    /// Displacements and axial forces. Of two ways down the middle is given.
-    pub(super) fn solution(mut self, elements: &[Element]) -> TreeSolution {
-        if self.second.is_empty() {
-            let axial = elements.iter().map(|e| stretch(e, &self.nodes, |_| 0.0) * e.axial);
-            return TreeSolution { axial: axial.collect(), displacement: self.nodes };
-        }
-        // How far the second way down, and the middle of both, lie from the first.
-        let second = |node: usize| self.second[node] - self.nodes[node][2];
-        let axial = elements.iter().map(|element| {
-            let [x, y] = [element.axes[(0, 0)], element.axes[(0, 1)]];
-            let share = if y != 0.0 {
-                1.0
-            } else if x == 0.0 {
-                0.5
-            } else {
-                0.0
-            };
-            stretch(element, &self.nodes, |node| share * second(node)) * element.axial
-        });
-        let axial = axial.collect();
-        for (moved, second) in self.nodes.iter_mut().zip(&self.second) {
-            moved[2] = 0.5 * (moved[2] + second);
-        }
-        TreeSolution { displacement: self.nodes, axial }
+impl TreeSolution {
+    /// Axial force of a member.
+    pub(super) fn axial_of(&self, element: &Element) -> f64 {
+        let further = |share: f64, node: usize| {
+            self.second
+                .get(node)
+                .map_or(0.0, |second| share * (second - self.displacement[node][2]))
+        };
+        // In the second plane the second way down counts, in a post that has two the middle.
+        let [x, y] = [element.axes[(0, 0)], element.axes[(0, 1)]];
+        let share = if y != 0.0 {
+            1.0
+        } else if x == 0.0 {
+            0.5
+        } else {
+            0.0
+        };
+        let [i, j] = element.nodes;
+        let moved = |d: usize| self.displacement[j][d] - self.displacement[i][d];
+        let along: f64 = (0..3).map(|d| element.axes[(0, d)] * moved(d)).sum();
+        let more = element.axes[(0, 2)] * (further(share, j) - further(share, i));
+        (along + more) * element.axial
     }
-}
-
-/// How much longer a member has become; `further`: how much further down a node is than it says.
-fn stretch(element: &Element, moved: &[[f64; 6]], further: impl Fn(usize) -> f64) -> f64 {
-    let [i, j] = element.nodes;
-    let along: f64 = (0..3).map(|d| element.axes[(0, d)] * (moved[j][d] - moved[i][d])).sum();
-    along + element.axes[(0, 2)] * (further(j) - further(i))
 }

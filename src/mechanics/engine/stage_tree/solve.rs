@@ -3,7 +3,7 @@
 use super::super::factor::Factor;
 use super::super::front::Pivots;
 use super::source::Laid;
-use super::{Engine, OnTree, TreeSolution};
+use super::{Engine, OnTree, Stiffened, TreeSolution, Unlike};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::LoadCase;
@@ -83,7 +83,7 @@ impl OnTree<'_> {
             let keeper = &mut self.engine.kept.second_order;
             let factor = keeper.factor(&laid.plan, &laid.shapes, &source);
             if plainly_definite(&factor.pivots) {
-                self.stiffened = Some((laid, Arc::new(factor)));
+                self.stiffened = Some(Stiffened { laid, factor: Arc::new(factor) });
                 return true;
             }
         }
@@ -99,13 +99,14 @@ impl OnTree<'_> {
         if let Some(laid) = self.engine.apart(&self.laid) {
             let factor = self.factor_first(&laid);
             if plainly_definite(&factor.pivots) {
-                self.stiffened = Some((laid, factor));
+                self.stiffened = Some(Stiffened { laid, factor });
                 return Ok(());
             }
         }
         self.factor()?;
         let factor = self.factored.clone().ok_or_else(not_factorised)?;
-        self.stiffened = Some((Arc::clone(&self.laid), factor));
+        let laid = Arc::clone(&self.laid);
+        self.stiffened = Some(Stiffened { laid, factor });
         Ok(())
     }
 
@@ -129,8 +130,63 @@ impl OnTree<'_> {
         &self,
         cases: &[Vec<(usize, [f64; 6])>],
     ) -> Result<Vec<TreeSolution>, Unknown> {
-        let (laid, factor) = self.stiffened.as_ref().ok_or_else(not_factorised)?;
+        let Stiffened { laid, factor } = self.stiffened.as_ref().ok_or_else(not_factorised)?;
         Ok(solve(laid, factor, cases))
+    }
+
+    /// What was stiffened last.
+    #[must_use]
+    pub fn stiffened(&self) -> Option<&Stiffened> {
+        self.stiffened.as_ref()
+    }
+
+    /// What of what was stiffened last is otherwise than in another stiffened state of the same stage.
+    /// None before [`OnTree::stiffen`].
+    #[must_use]
+    pub fn unlike(&self, other: &Stiffened) -> Option<Unlike> {
+        let Stiffened { laid, factor } = self.stiffened.as_ref()?;
+        let strands = factor.unlike(&other.factor);
+        let mut members = Vec::new();
+        for (strand, _) in laid.plan.strands.iter().zip(&strands).filter(|(_, unlike)| **unlike) {
+            let parts = &laid.plan.parts[strand.parts.clone()];
+            members.extend(parts.iter().map(|(_, part)| part.piece as usize));
+        }
+        members.sort_unstable();
+        members.dedup();
+        Some(Unlike { strands, members })
+    }
+
+    /// As [`OnTree::solve_stiffened`], of what is unlike; all else is as in `known`, the answers to the same
+    /// cases of the state it is unlike.
+    ///
+    /// # Errors
+    /// Before [`OnTree::stiffen`].
+    pub fn solve_unlike(
+        &self,
+        cases: &[Vec<(usize, [f64; 6])>],
+        unlike: &Unlike,
+        mut known: Vec<TreeSolution>,
+    ) -> Result<Vec<TreeSolution>, Unknown> {
+        let Stiffened { laid, factor } = self.stiffened.as_ref().ok_or_else(not_factorised)?;
+        for solution in &mut known {
+            if laid.plan.split.is_empty() {
+                solution.second.clear();
+            } else if solution.second.is_empty() {
+                solution.second.extend(solution.displacement.iter().map(|moved| moved[2]));
+            }
+            laid.rest(&unlike.strands, solution);
+        }
+        let loads: Vec<_> = cases.iter().map(|case| laid.loads(case.as_ref())).collect();
+        let asked = |strand: u32| unlike.strands[strand as usize];
+        factor.solve(&loads, asked, &mut |case, unknowns, values| {
+            laid.take(unknowns, values, &mut known[case]);
+        });
+        for solution in &mut known {
+            for &member in &unlike.members {
+                solution.axial[member] = solution.axial_of(&laid.parts.elements[member]);
+            }
+        }
+        Ok(known)
     }
 
     /// A number for all that a frame member is made of, the same at every stage.
@@ -177,6 +233,12 @@ fn solve(
 ) -> Vec<TreeSolution> {
     let loads: Vec<_> = cases.iter().map(|case| laid.loads(case.as_ref())).collect();
     let mut out = vec![laid.at_rest(); cases.len()];
-    factor.solve(&loads, &mut |case, unknowns, values| laid.take(unknowns, values, &mut out[case]));
-    out.into_iter().map(|moved| moved.solution(&laid.parts.elements)).collect()
+    factor.solve(&loads, |_| true, &mut |case, unknowns, values| {
+        laid.take(unknowns, values, &mut out[case]);
+    });
+    for solution in &mut out {
+        let elements = laid.parts.elements.iter();
+        solution.axial = elements.map(|element| solution.axial_of(element)).collect();
+    }
+    out
 }

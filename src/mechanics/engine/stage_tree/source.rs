@@ -4,8 +4,8 @@ use super::super::answers::Load;
 use super::super::factor::{Factor, Piece, Pieces};
 use super::super::groups::Groups;
 use super::super::strands::{Part, Plan, SECOND, SLOTS, Shape};
-use super::Parts;
 use super::entries::Entries;
+use super::{Parts, TreeSolution};
 use crate::mechanics::element::Element;
 use std::sync::{Arc, OnceLock};
 
@@ -76,14 +76,6 @@ fn slot(unknown: u32, part: Part, split: &[bool]) -> u32 {
     if second { unknown + SECOND - 2 } else { unknown }
 }
 
-/// Displacements by node; the second way down of nodes that have one, of others the first. Empty where
-/// none has.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Moved {
-    pub nodes: Vec<[f64; 6]>,
-    pub second: Vec<f64>,
-}
-
 /// A stage's members with the places of their unknowns.
 #[derive(Debug)]
 pub(super) struct Laid {
@@ -146,22 +138,33 @@ impl Laid {
         self.plan.split.get((unknown / SLOTS) as usize) == Some(&true)
     }
 
-    /// Displacements, all at rest.
-    pub(super) fn at_rest(&self) -> Moved {
+    /// All at rest.
+    pub(super) fn at_rest(&self) -> TreeSolution {
         let count = self.lasting.len();
         let second = if self.plan.split.is_empty() { 0 } else { count };
-        Moved { nodes: vec![[0.0; 6]; count], second: vec![0.0; second] }
+        TreeSolution {
+            displacement: vec![[0.0; 6]; count],
+            second: vec![0.0; second],
+            axial: vec![0.0; self.parts.elements.len()],
+        }
+    }
+
+    /// Puts the unknowns of some strands at rest.
+    pub(super) fn rest(&self, strands: &[bool], moved: &mut TreeSolution) {
+        for (shape, _) in self.shapes.iter().zip(strands).filter(|(_, asked)| **asked) {
+            self.take(&shape.own, &vec![0.0; shape.own.len()], moved);
+        }
     }
 
     /// Takes the unknowns of a strand into displacements.
-    pub(super) fn take(&self, unknowns: &[u32], values: &[f64], moved: &mut Moved) {
+    pub(super) fn take(&self, unknowns: &[u32], values: &[f64], moved: &mut TreeSolution) {
         for (&unknown, &value) in unknowns.iter().zip(values) {
             let (node, dof) = self.parts.node_and_dof(unknown);
             if unknown % SLOTS == SECOND {
                 moved.second[node] = value;
                 continue;
             }
-            moved.nodes[node][dof] = value;
+            moved.displacement[node][dof] = value;
             if dof == 2 && !moved.second.is_empty() && !self.is_split(unknown) {
                 moved.second[node] = value;
             }

@@ -1,6 +1,7 @@
 //! The check in a direction in which feet lift: they are released, and the rest is asked.
 //!
-//! It begins with the feet that pull when all are down. Feet that lift stay up for good, so the set only
+//! Only lines in which something is otherwise than with all feet down are asked: what has nothing to do with
+//! them is as it was there. It begins with the feet that pull when all are down. Feet that lift stay up for good, so the set only
 //! grows and this ends. A foot that gives nothing is a foot that pushes with nothing: what stands without
 //! it stands.
 
@@ -8,7 +9,7 @@ use super::recover::{self, Data, Family, Places, State, Worst};
 use super::{CROOKED, ROUNDS, Side, band, case_words, fall, grow, times};
 use crate::assembly::MemberId;
 use crate::mechanics::answers::Unknown;
-use crate::mechanics::engine::stage_tree::{OnTree, TreeSolution};
+use crate::mechanics::engine::stage_tree::{OnTree, Stiffened, TreeSolution};
 use crate::mechanics::frame::LoadCase;
 use crate::mechanics::stage::contact::{self, NewMotion};
 use crate::mechanics::strength_model::LeanFall;
@@ -23,37 +24,32 @@ pub(super) struct Ask<'a> {
     /// Feet that pull with all feet down, every family counted.
     pub pulling: BTreeSet<usize>,
     pub factor: f64,
+    /// With all feet down: compressions at the loads themselves, positive, what they stiffen, and the
+    /// answers: to the weight with the lateral forces, to heads loaded off their axis, and so on.
+    pub compression: &'a [f64],
+    pub stiffened: &'a Stiffened,
+    pub known: &'a [TreeSolution],
 }
 
 /// How it came out.
 pub(super) enum Answer {
-    /// The worst places, and posts that could not be worked out.
-    Stands(Vec<Worst>, Vec<(MemberId, String)>),
+    /// The worst places of the posts that are concerned, those that could not be worked out, and all that
+    /// are concerned. Others are as with all feet down.
+    Stands(Vec<Worst>, Vec<(MemberId, String)>, BTreeSet<MemberId>),
     Falls(LeanFall),
     Unstable,
     Unknown(String),
 }
 
-/// `start` are the compressions at the loads themselves, positive.
-pub(super) fn judge(
-    ask: &Ask<'_>,
-    tree: &mut OnTree<'_>,
-    places: &mut Places,
-    start: &[f64],
-) -> Answer {
-    match attempt(ask, tree, places, start) {
+pub(super) fn judge(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Answer {
+    match attempt(ask, tree, places) {
         Ok(answer) => answer,
         Err(Unknown::Unstable { .. }) => Answer::Unstable,
         Err(unknown) => Answer::Unknown(unknown.to_string()),
     }
 }
 
-fn attempt(
-    ask: &Ask<'_>,
-    tree: &mut OnTree<'_>,
-    places: &mut Places,
-    start: &[f64],
-) -> Result<Answer, Unknown> {
+fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<Answer, Unknown> {
     let subject = ask.data.subject;
     let frame = subject.frame;
     let falls = |motion: &[[f64; 6]]| {
@@ -64,7 +60,7 @@ fn attempt(
         LoadCase { nodal: times(&subject.weight.nodal, ask.factor), uniform: Vec::new() };
     case.nodal.extend(times(&ask.side.lateral, ask.factor * ask.sense));
     let mut lifted = ask.pulling.clone();
-    let mut compression = start.to_vec();
+    let mut compression = ask.compression.to_vec();
     let most = ROUNDS + frame.feet.len();
     for _ in 0..most {
         band(subject.frame, &mut compression);
@@ -91,12 +87,17 @@ fn attempt(
         if !on.stiffen(&negative) {
             return Ok(Answer::Unstable);
         }
-        let solved: Vec<Solved> = (on.solve_stiffened(&families)?.into_iter().zip(&families))
-            .map(|(solution, nodal)| {
-                let up = on.reactions(&solution.axial, nodal);
-                Solved { solution, up }
-            })
-            .collect();
+        // The same cases but for what is unlike: its lateral forces and its compressions.
+        let unlike =
+            on.unlike(ask.stiffened).ok_or(Unknown::NotConverged("not stiffened".into()))?;
+        let known = ask.known.to_vec();
+        let solved: Vec<Solved> =
+            (on.solve_unlike(&families, &unlike, known)?.into_iter().zip(&families))
+                .map(|(solution, nodal)| {
+                    let up = on.reactions(&solution.axial, nodal);
+                    Solved { solution, up }
+                })
+                .collect();
         let more = pulls(&solved, &mut lifted);
         if grow(&mut compression, &solved, &[1, solved.len()], ask.factor) || more {
             continue;
@@ -111,9 +112,11 @@ fn attempt(
             axis: ask.side.axis,
             families: solved.iter().enumerate().map(family).collect(),
         };
-        let data = Data { compression: &factored, ..*ask.data };
-        let (worst, unknown) = recover::posts(&data, &[state], places);
-        return Ok(Answer::Stands(worst, unknown));
+        let concerned: BTreeSet<MemberId> = unlike.members.iter().map(|&k| frame.of[k]).collect();
+        let left_out = |post| (ask.data.left_out)(post) || !concerned.contains(&post);
+        let data = Data { compression: &factored, left_out: &left_out, ..*ask.data };
+        let (worst, unknown) = recover::posts(&data, &[(state, |_| true)], places);
+        return Ok(Answer::Stands(worst, unknown, concerned));
     }
     Ok(Answer::Unknown("which feet lift and how much they carry did not settle".to_owned()))
 }

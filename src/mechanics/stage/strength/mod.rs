@@ -32,7 +32,7 @@ mod recover;
 mod resist;
 mod side;
 
-use super::bands::round_up;
+use super::bands::{DIGITS_OF_BAR, LEAST_OF_BAR, round_up};
 use super::bracing;
 use super::effective::{self, Columns};
 use super::idealise::{PieceOf, StageFrame};
@@ -60,9 +60,6 @@ const ROUND_OFF: f64 = 1e-9;
 /// Bands of compression: a least one in newtons, and binary digits (by less than one part in 64).
 const LEAST_BAND: f64 = 20.0;
 const DIGITS: u32 = 6;
-/// Of a bar, which passes little of what it carries to the sway: powers of two.
-const LEAST_OF_BAR: f64 = 512.0;
-const DIGITS_OF_BAR: u32 = 0;
 
 /// The stage as the check needs it.
 #[derive(Clone, Copy)]
@@ -169,10 +166,11 @@ pub(super) fn judge(
         if grow(&mut compression, &solved, &first_of, factor) {
             continue;
         }
-        settled = Some((loads, solved, factored, first_of));
+        let Some(stiffened) = tree.stiffened().cloned() else { break };
+        settled = Some((loads, solved, factored, first_of, stiffened));
         break;
     }
-    if let Some((loads, solved, factored, first_of)) = settled {
+    if let Some((loads, solved, factored, first_of, stiffened)) = settled {
         let data = Data {
             subject,
             elements: &elements,
@@ -184,45 +182,59 @@ pub(super) fn judge(
             critical: &critical,
             left_out: &left_out,
         };
+        let mut worst = Vec::new();
         let mut states = Vec::new();
-        let mut lifting: Vec<(usize, f64, BTreeSet<usize>)> = Vec::new();
         for (which, side) in sides.iter().enumerate() {
             let at = first_of[which]..first_of[which + 1];
-            let pulls = feet_that_pull(tree, &loads, &solved, at.start);
-            let both = pulls.len() == 2;
-            lifting.extend(pulls.into_iter().map(|(sense, feet)| (which, sense, feet)));
-            if both {
-                continue;
+            // Posts that are not as with all feet down, one way and the other.
+            let mut concerned = [BTreeSet::new(), BTreeSet::new()];
+            for (sense, pulling) in feet_that_pull(tree, &loads, &solved, at.start) {
+                let mut known = solved[at.clone()].to_vec();
+                known[0] = solved[0].and(sense, &known[0]);
+                let ask = lifted::Ask {
+                    data: &data,
+                    which,
+                    side,
+                    sense,
+                    pulling,
+                    factor,
+                    compression: &compression,
+                    stiffened: &stiffened,
+                    known: &known,
+                };
+                let mut of: BTreeSet<MemberId> = subject.frame.posts.keys().copied().collect();
+                match lifted::judge(&ask, tree, places) {
+                    lifted::Answer::Stands(more, not, posts) => {
+                        worst.extend(more);
+                        unknown.extend(not);
+                        of = posts;
+                    }
+                    lifted::Answer::Falls(fall) => strength.falls.push(fall),
+                    lifted::Answer::Unstable => strength.unstable = true,
+                    lifted::Answer::Unknown(why) => {
+                        let case = case_words(strength.axes[which], sense);
+                        let all = subject.frame.posts.keys().filter(|p| !left_out(**p));
+                        unknown.extend(all.map(|&p| (p, format!("{case}: {why}"))));
+                    }
+                }
+                concerned[usize::from(sense < 0.0)] = of;
             }
-            states.push(State {
+            let [one, other] = concerned;
+            let both: BTreeSet<MemberId> = one.intersection(&other).copied().collect();
+            let families = std::iter::once(0).chain(at.clone());
+            let state = State {
                 which: u8::try_from(which).unwrap_or(u8::MAX),
                 sense: 0,
                 axis: side.axis,
-                families: std::iter::once(0)
-                    .chain(at.clone())
+                families: families
                     .map(|i| Family { of: &solved[i], bow: i == at.start + CROOKED })
                     .collect(),
-            });
+            };
+            states.push((state, move |post: MemberId| !both.contains(&post)));
         }
-        let (mut worst, more) = recover::posts(&data, &states, places);
-        unknown.extend(more);
-        for (which, sense, pulling) in lifting {
-            let ask =
-                lifted::Ask { data: &data, which, side: &sides[which], sense, pulling, factor };
-            match lifted::judge(&ask, tree, places, &compression) {
-                lifted::Answer::Stands(more, not) => {
-                    worst.extend(more);
-                    unknown.extend(not);
-                }
-                lifted::Answer::Falls(fall) => strength.falls.push(fall),
-                lifted::Answer::Unstable => strength.unstable = true,
-                lifted::Answer::Unknown(why) => {
-                    let case = case_words(strength.axes[which], sense);
-                    let all = subject.frame.posts.keys().filter(|p| !left_out(**p));
-                    unknown.extend(all.map(|&p| (p, format!("{case}: {why}"))));
-                }
-            }
-        }
+        let (more, not) = recover::posts(&data, &states, places);
+        worst.extend(more);
+        unknown.extend(not);
         strength.posts = per_post(subject, worst, &critical, &service, factor);
     } else if !strength.unstable {
         let why = "compressions with lean and sway did not settle".to_owned();

@@ -142,21 +142,25 @@ pub(in crate::mechanics::stage) struct Places {
     pub(super) bows: Bows,
 }
 
-/// The worst place of each post in each direction; posts that could not be worked out by name.
+/// The worst place of each post in each direction; posts that could not be worked out by name. Beside a
+/// state: whether it is to be asked of a post.
 pub(super) fn posts(
     data: &Data<'_>,
-    states: &[State<'_>],
+    states: &[(State<'_>, impl Fn(MemberId) -> bool)],
     places: &mut Places,
 ) -> (Vec<Worst>, Vec<(MemberId, String)>) {
     let frame = data.subject.frame;
     let (mut out, mut unknown) = (Vec::new(), Vec::new());
     let joint: Vec<BTreeMap<MemberId, f64>> =
-        states.iter().map(|state| joint_moments(data, state)).collect();
+        states.iter().map(|(state, _)| joint_moments(data, state)).collect();
     for (&post, members) in &frame.of_post {
         if (data.left_out)(post) {
             continue;
         }
-        for (state, joint) in states.iter().zip(&joint) {
+        for ((state, asked), joint) in states.iter().zip(&joint) {
+            if !asked(post) {
+                continue;
+            }
             let extra = joint.get(&post).copied().unwrap_or(0.0);
             let mut words = std::mem::take(&mut places.words);
             worked_out_from(data, state, (post, members.clone()), extra, &mut words);
