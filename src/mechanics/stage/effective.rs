@@ -15,7 +15,7 @@ use crate::assembly::model::{Point, Vector};
 use crate::mechanics::frame::{ElementForm, Frame, FrameMember, MemberKind, Section, Support};
 use crate::mechanics::memo::Memo;
 use crate::mechanics::model::Model;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// A bar holds sideways where this share of its run lies along the direction.
 const ALONG: f64 = 0.1;
@@ -74,24 +74,28 @@ fn column(pieces: &[(f64, f64)], held: &[bool]) -> Option<f64> {
     lowest.first().map(|mode| mode.factor)
 }
 
-/// Nodes that are held in a direction: by level bars, and by any bar. What is fixed sideways above
+/// By node: whether it is held in a direction, by a level bar, and by any bar. What is fixed sideways above
 /// its foot, a head secured to a slab, is held in every direction.
-pub(super) fn held_nodes(frame: &StageFrame, axis: [f64; 2]) -> [BTreeSet<usize>; 2] {
-    let mut out = [BTreeSet::new(), BTreeSet::new()];
-    let head = |node: usize| frame.posts.values().any(|c| c.last().is_some_and(|n| n.1 == node));
+pub(super) fn held_nodes(frame: &StageFrame, axis: [f64; 2]) -> [Vec<bool>; 2] {
+    let count = frame.frame.nodes.len();
+    let mut head = vec![false; count];
+    for chain in frame.posts.values() {
+        chain.last().into_iter().for_each(|n| head[n.1] = true);
+    }
+    let mut out = [vec![false; count], vec![false; count]];
     for support in &frame.frame.supports {
-        if support.fixed[0] && support.fixed[1] && !support.fixed[2] && head(support.node) {
-            out[0].insert(support.node);
-            out[1].insert(support.node);
+        if support.fixed[0] && support.fixed[1] && !support.fixed[2] && head[support.node] {
+            out.iter_mut().for_each(|held| held[support.node] = true);
         }
     }
     for bar in frame.frame.members.iter().filter(|m| m.kind == MemberKind::Bar) {
         let run = frame.frame.nodes[bar.j] - frame.frame.nodes[bar.i];
         let length = run.norm();
         if (run.x * axis[0] + run.y * axis[1]).abs() > ALONG * length {
-            out[1].extend([bar.i, bar.j]);
-            if run.z.abs() <= LEVEL * length {
-                out[0].extend([bar.i, bar.j]);
+            let level = run.z.abs() <= LEVEL * length;
+            for node in [bar.i, bar.j] {
+                out[0][node] |= level;
+                out[1][node] = true;
             }
         }
     }
@@ -109,9 +113,8 @@ pub(super) fn between_holds(
     let mut out = BTreeMap::new();
     for (&post, chain) in &frame.posts {
         let Some(members) = frame.of_post.get(&post) else { continue };
-        let head = chain.last().map_or(usize::MAX, |n| n.1);
-        let holds = if level.contains(&head) { &level } else { &any };
-        let held: Vec<bool> = chain.iter().skip(1).map(|(_, node)| holds.contains(node)).collect();
+        let holds = if chain.last().is_some_and(|n| level[n.1]) { &level } else { &any };
+        let held: Vec<bool> = chain.iter().skip(1).map(|(_, node)| holds[*node]).collect();
         let pieces: Vec<(f64, f64)> = members
             .clone()
             .map(|k| {

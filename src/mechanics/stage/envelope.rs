@@ -1,8 +1,8 @@
 //! The range of axial force in each member over the load cases, and the compression the proof of
 //! the critical factor takes.
 
-use super::bands::{DIGITS_OF_BAR, LEAST_OF_BAR, round_up};
-use super::idealise::{PieceOf, StageFrame};
+use super::bands::{round_level_bars_up, round_up};
+use super::idealise::StageFrame;
 use crate::assembly::{Assembly, MemberId};
 use crate::chunks::Chunks;
 use crate::loads::LoadState;
@@ -71,15 +71,11 @@ impl Envelope {
         }
     }
 
-    /// The same, of bars far up: what a ledger or a brace passes to the lines that cross its own, by
-    /// pulling its ends sideways, is little, and leaves them alone then.
+    /// The same, of level bars far up.
     pub(super) fn banded_far(&self, frame: &StageFrame) -> Vec<f64> {
-        let members = self.compression.iter().zip(&frame.pieces);
-        let far = |(n, piece): (&f64, &PieceOf)| match piece {
-            PieceOf::Bar => -round_up(-n, LEAST_OF_BAR, DIGITS_OF_BAR),
-            _ => *n,
-        };
-        members.map(far).collect()
+        let mut pressed: Vec<f64> = self.compression.iter().map(|n| -n).collect();
+        round_level_bars_up(frame, &mut pressed);
+        pressed.iter().map(|c| -c).collect()
     }
 
     pub(super) fn write(&self, frame: &StageFrame, axial: &mut Chunks<AxialRange>) {

@@ -111,7 +111,7 @@ pub(super) fn crooked(
     offsets: &Offsets,
     compression: &[f64],
     axis: [f64; 2],
-    mut bows: Option<(&[u32], &mut Bows)>,
+    (numbers, bows): (&[u32], &mut Bows),
 ) -> Nodal {
     let mut out = Nodal::with_capacity(4 * subject.frame.pieces.len());
     for members in subject.frame.of_post.values() {
@@ -121,11 +121,7 @@ pub(super) fn crooked(
             let load = bow_load(offsets, compression, k, axis);
             let element = &elements[k];
             let local = element.local_load(load);
-            let found = match &mut bows {
-                Some((numbers, bows)) => bows.of(numbers[k], element, compression[k], local),
-                None => element.nodal_load(ElementForm::Exact, -compression[k], local),
-            };
-            let Some(f) = found else { continue };
+            let Some(f) = bows.of(numbers[k], element, compression[k], local) else { continue };
             for (end, node) in [member.i, member.j].into_iter().enumerate() {
                 let mut force = [0.0; 6];
                 for (d, value) in force.iter_mut().enumerate() {

@@ -1,6 +1,6 @@
 //! The answers of first order that the check begins with.
 
-use super::families::{self, Nodal, UNIT_LEAN};
+use super::families::{self, Bows, Nodal, UNIT_LEAN};
 use super::imperfect::Offsets;
 use super::side::Side;
 use super::{Start, Subject, band};
@@ -28,6 +28,7 @@ impl First {
         sides: &[Side],
         start: Start<'_>,
         weighed: &[f64],
+        (numbers, bows): (&[u32], &mut Bows),
     ) -> Result<Self, Unknown> {
         // The heads pushed sideways are known; a lean goes with the unit lean.
         let leans = subject.pack.out_of_plumb.value.si().tan() / UNIT_LEAN;
@@ -47,7 +48,7 @@ impl First {
                 offsets,
                 &compression,
                 side.axis,
-                None,
+                (numbers, bows),
             ));
             loads.extend(side.push.clone());
         }

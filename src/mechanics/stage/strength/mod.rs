@@ -32,10 +32,10 @@ mod recover;
 mod resist;
 mod side;
 
-use super::bands::{DIGITS_OF_BAR, LEAST_OF_BAR, round_up};
+use super::bands::{round_level_bars_up, round_up};
 use super::bracing;
 use super::effective::{self, Columns};
-use super::idealise::{PieceOf, StageFrame};
+use super::idealise::StageFrame;
 use super::{Heads, cases, contact};
 use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
@@ -116,7 +116,15 @@ pub(super) fn judge(
     let sides: Vec<Side> = (strength.axes.iter().zip(subject.heads))
         .map(|(&axis, heads)| Side::new(subject, heads, &weighed, axis))
         .collect();
-    let first = match First::new(subject, tree, &offsets, &sides, start, &weighed) {
+    let first = match First::new(
+        subject,
+        tree,
+        &offsets,
+        &sides,
+        start,
+        &weighed,
+        (&numbers[..], &mut places.bows),
+    ) {
         Ok(first) => first,
         Err(why) => {
             strength.verdict = Verdict::Unknown(why.to_string());
@@ -261,17 +269,12 @@ fn verdict(subject: &Subject<'_>, strength: &Strength) -> Verdict {
     }
 }
 
-/// Rounds compressions up, so that small changes elsewhere leave a member's matrix as it is. A ledger or
-/// a brace pulls its ends sideways where it is pressed, into the lines that cross its own: it is rounded
-/// up far, so that a line is left alone by what is laid on those that cross it.
+/// Rounds compressions up, so that small changes elsewhere leave a member's matrix as it is.
 fn band(frame: &StageFrame, compression: &mut [f64]) {
-    for (c, piece) in compression.iter_mut().zip(&frame.pieces) {
-        let (least, digits) = match piece {
-            PieceOf::Bar => (LEAST_OF_BAR, DIGITS_OF_BAR),
-            _ => (LEAST_BAND, DIGITS),
-        };
-        *c = round_up(*c, least, digits);
+    for c in compression.iter_mut() {
+        *c = round_up(*c, LEAST_BAND, DIGITS);
     }
+    round_level_bars_up(frame, compression);
 }
 
 /// Takes in what the answer brings; whether anything is larger than it was made with. The first is

@@ -82,10 +82,10 @@ pub(super) struct Beside {
 /// are named.
 pub(super) fn beside(subject: &Subject<'_>) -> (Vec<Beside>, Vec<(MemberId, String)>) {
     let (assembly, frame) = (subject.assembly, subject.frame);
-    let mut owner: BTreeMap<usize, MemberId> = BTreeMap::new();
+    let mut owner: Vec<Option<MemberId>> = vec![None; frame.frame.nodes.len()];
     for (&post, chain) in &frame.posts {
         for &(_, node) in chain {
-            owner.entry(node).or_insert(post);
+            owner[node].get_or_insert(post);
         }
     }
     let (mut out, mut unknown) = (Vec::new(), Vec::new());
@@ -97,7 +97,7 @@ pub(super) fn beside(subject: &Subject<'_>) -> (Vec<Beside>, Vec<(MemberId, Stri
         let bar = &frame.frame.members[k];
         let run = frame.frame.nodes[bar.j] - frame.frame.nodes[bar.i];
         for node in [bar.i, bar.j] {
-            let Some(&post) = owner.get(&node) else { continue };
+            let Some(post) = owner[node] else { continue };
             let tube = assembly
                 .library
                 .posts

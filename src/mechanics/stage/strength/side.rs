@@ -46,7 +46,7 @@ impl Side {
         let mut out = vec![
             times(&self.lateral, factor),
             times(&self.eccentric, factor),
-            families::crooked(subject, elements, offsets, compression, self.axis, Some(bows)),
+            families::crooked(subject, elements, offsets, compression, self.axis, bows),
         ];
         out.extend(self.push.as_ref().map(|push| times(push, factor)));
         out
