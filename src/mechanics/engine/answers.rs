@@ -2,7 +2,7 @@
 //!
 //! Each strand answers by itself, and keeps its last answers with the loads they answer.
 
-use super::factor::{Eliminated, Factor};
+use super::factor::{Eliminated, Factor, Of};
 use super::packed::Lanes;
 use crate::mechanics::linalg::{Work, widely};
 use std::ops::Range;
@@ -33,10 +33,14 @@ impl Factor {
     /// Solves several cases. `found` gets the number of a case, the lasting numbers of a strand's
     /// unknowns and what they come to; a strand on which a case puts no load stays at rest.
     pub fn solve(&self, cases: &[Vec<Load>], found: &mut Found<'_>) {
+        let strands = match &self.of {
+            Of::Strands(strands) => strands,
+            Of::Uncondensed(all) => return all.solve(cases, found),
+        };
         // By strand: cases that load it; by case: what it puts on the strand.
         let mut loaded: Vec<(u32, usize, Range<usize>)> = Vec::new();
         let mut on = Vec::new();
-        let mut at = vec![usize::MAX; self.strands.len()];
+        let mut at = vec![usize::MAX; strands.len()];
         for (case, loads) in cases.iter().enumerate() {
             let first = loaded.len();
             for &(strand, place, value) in loads {
@@ -44,7 +48,7 @@ impl Factor {
                 if *known == usize::MAX {
                     *known = loaded.len();
                     let from = on.len();
-                    on.resize(from + self.strands[strand as usize].shape.own.len(), 0.0);
+                    on.resize(from + strands[strand as usize].shape.own.len(), 0.0);
                     loaded.push((strand, case, from..on.len()));
                 }
                 on[loaded[*known].2.start + place as usize] += value;
@@ -60,7 +64,7 @@ impl Factor {
             cases.extend(some.iter().map(|(_, case, at)| (*case, &on[at.clone()])));
             cases.retain(|(_, loads): &(usize, &[f64])| loads.iter().any(|l| *l != 0.0));
             if let Some((strand, ..)) = some.first() {
-                self.strands[*strand as usize].answer(&cases, found);
+                strands[*strand as usize].answer(&cases, found);
             }
         }
     }

@@ -11,7 +11,9 @@ use super::front::{Front, Pivots};
 use super::lately::Lately;
 use super::packed::Packed;
 use super::strands::{Part, Plan, Shape, kinds_first};
+use super::uncondensed::Uncondensed;
 use std::sync::{Arc, Mutex};
+use std::time::Duration;
 
 /// A piece of the matrix: a small dense symmetric matrix on a few unknowns.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -61,11 +63,20 @@ pub(super) struct Eliminated {
     pub answers: Mutex<Answers>,
 }
 
-/// The factor of a stage: that of each strand.
+/// The factor of a stage.
 #[derive(Clone, Debug)]
 pub struct Factor {
-    pub(super) strands: Vec<Arc<Eliminated>>,
+    pub(super) of: Of,
     pub pivots: Pivots,
+}
+
+/// How it was eliminated.
+#[derive(Clone, Debug)]
+pub(super) enum Of {
+    /// Strand by strand.
+    Strands(Vec<Arc<Eliminated>>),
+    /// All at once, nothing condensed and nothing kept.
+    Uncondensed(Arc<Uncondensed>),
 }
 
 /// Factors of the strands of a few stages.
@@ -73,9 +84,14 @@ pub struct Factor {
 pub struct Keeper {
     kept: Lately<Eliminated>,
     made: u64,
-    /// Fronts made anew since [`Keeper::begin_stage`], and how many the last factor has.
+    /// Fronts made anew since [`Keeper::begin_stage`], and how many the last factor has. A matrix that
+    /// is eliminated all at once is one.
     pub anew: usize,
     pub fronts: usize,
+    /// Time that went into places and orders of elimination of matrices eliminated all at once.
+    pub ordering: Duration,
+    /// Keeps nothing, condenses nothing.
+    plainly: bool,
     room: Room,
 }
 
@@ -88,6 +104,19 @@ struct Room {
 }
 
 impl Keeper {
+    /// One that keeps nothing and condenses nothing: the check and the measure of the other (see
+    /// [`Uncondensed`]).
+    #[must_use]
+    pub fn plainly() -> Self {
+        Self { plainly: true, ..Self::default() }
+    }
+
+    /// The same with nothing kept.
+    #[must_use]
+    pub fn emptied(&self) -> Self {
+        Self { plainly: self.plainly, ..Self::default() }
+    }
+
     /// Begins a stage; what neither of the last two had a use for is given up.
     pub fn begin_stage(&mut self) {
         self.anew = 0;
@@ -98,7 +127,15 @@ impl Keeper {
     ///
     /// `shapes` are those of the plan's strands, one by one.
     pub fn factor<P: Pieces>(&mut self, plan: &Plan, shapes: &[Arc<Shape>], source: &P) -> Factor {
-        let mut out = Factor { strands: Vec::with_capacity(shapes.len()), pivots: Pivots::NONE };
+        if self.plainly {
+            let made = Uncondensed::new(plan, shapes, source);
+            (self.anew, self.fronts) = (self.anew + 1, 1);
+            self.ordering += made.ordering;
+            let pivots = made.pivots;
+            return Factor { of: Of::Uncondensed(Arc::new(made)), pivots };
+        }
+        let mut strands = Vec::with_capacity(shapes.len());
+        let mut pivots = Pivots::NONE;
         self.fronts = 0;
         for (strand, shape) in plan.strands.iter().zip(shapes) {
             let parts = &plan.parts[strand.parts.clone()];
@@ -113,10 +150,10 @@ impl Keeper {
             });
             self.room.described = described;
             self.fronts += factor.fronts.len();
-            out.pivots.join(factor.pivots);
-            out.strands.push(factor);
+            pivots.join(factor.pivots);
+            strands.push(factor);
         }
-        out
+        Factor { of: Of::Strands(strands), pivots }
     }
 
     fn make<P: Pieces>(

@@ -64,6 +64,12 @@ impl Laid {
         Self { parts, plan, lasting, shapes, place, rigid, first }
     }
 
+    /// The same, with nothing asked of it yet.
+    pub(super) fn unasked(&self) -> Self {
+        let (parts, plan) = (Arc::clone(&self.parts), Arc::clone(&self.plan));
+        Self::new(parts, plan, self.lasting.clone(), self.shapes.clone())
+    }
+
     /// Nodal loads by the unknowns they act on; what acts on none is held.
     pub(super) fn loads(&self, case: &[(usize, [f64; 6])]) -> Vec<Load> {
         let mut out = Vec::with_capacity(2 * case.len());
