@@ -28,10 +28,11 @@
 //!   feet that lift, no strength. The stage's frame as one sparse matrix, nothing condensed, its order
 //!   found once; free motions by their own factor; eight cases solved with their residuals (weight, four
 //!   lateral, two leans, eccentric heads), and a count of negative pivots at the required factor for
-//!   each of the eight with its own forces. To be compared with the kept way without strength.
+//!   each of the eight with its own forces. To be compared with the kept way without strength and pushes.
 //!
 //! *Without strength* is the time of a stage less the part that the clock within it gave to the strength
-//! of posts.
+//! of posts; *without pushes* less that for the pushes at the heads, of which most is no elimination of
+//! the stage's matrix: each line of posts is asked by itself (`stage/lines.rs`), in every way alike.
 //!
 //! The element is exact: a post is cut where something is fixed to it and where its tube changes,
 //! four elements to a braced post, two or three to one that is not; ledgers and joists are members.
@@ -41,7 +42,7 @@
 //! not gone through from end to end: 10 and 10 stages, each way once, and the kept way goes through the
 //! four stages before each.
 //!
-//! `--posts-at-once`: coarser stages, some 1700 for 20×20 bays instead of 3453. The last lines are a whole
+//! `--posts-at-once`: coarser stages, 2172 for 20×20 bays instead of 3453. The last lines are a whole
 //! review on all threads of the machine, in a process of its own; `--no-review` leaves it out.
 #![allow(clippy::print_stdout, reason = "a program that prints what it measured")]
 
@@ -104,11 +105,13 @@ fn load() -> String {
     text.split(' ').next().unwrap_or("?").to_owned()
 }
 
-/// Time of one thread, seconds; of it for the strength of posts, and for places and orders.
+/// Time of one thread, seconds; of it for the strength of posts, for the pushes, and for places and
+/// orders.
 #[derive(Clone, Copy, Debug, Default)]
 struct Time {
     all: f64,
     strength: f64,
+    push: f64,
     ordering: f64,
 }
 
@@ -121,17 +124,25 @@ impl Time {
         // The clock's shares of processor time, since others may run meanwhile.
         let whole = (after.whole - before.whole).as_secs_f64().max(f64::MIN_POSITIVE);
         let share = |of: std::time::Duration| all * of.as_secs_f64() / whole;
-        let strength = share(after.strength - before.strength);
-        (Self { all, strength, ordering: share(after.ordering - before.ordering) }, answer)
+        let time = Self {
+            all,
+            strength: share(after.strength - before.strength),
+            push: share(after.push - before.push),
+            ordering: share(after.ordering - before.ordering),
+        };
+        (time, answer)
     }
 
-    fn without_strength(self) -> f64 {
-        self.all - self.strength
+    /// All; without strength; without strength and pushes.
+    fn three(self) -> [f64; 3] {
+        let rest = self.all - self.strength;
+        [self.all, rest, rest - self.push]
     }
 
     fn add(&mut self, other: Self) {
         self.all += other.all;
         self.strength += other.strength;
+        self.push += other.push;
         self.ordering += other.ordering;
     }
 
@@ -253,44 +264,44 @@ fn kept(floor: &Floor, sample: &[usize], many: bool) -> (Way, Vec<StageMechanics
     }
     if !many {
         let each = |seconds: f64| seconds * 1e3 / stages.len() as f64;
+        let said = all.three().map(|s| format!("{s:.2} s, {:.2} ms a stage", each(s)));
         println!(
-            "kept, all stages: {:.2} s of one thread, {:.2} ms a stage; without strength {:.2} s, {:.2} ms a stage",
-            all.all,
-            each(all.all),
-            all.without_strength(),
-            each(all.without_strength())
+            "kept, all stages, one thread: {}; without strength {}; without strength and pushes {}",
+            said[0], said[1], said[2]
         );
     }
     (Way { name: "kept", times, says_all: true }, answers)
 }
 
 fn print_ways(ways: &[Way], what: &str, which: &dyn Fn(usize) -> bool, count: usize) {
-    println!("{what}, ms a stage and times the kept way:");
+    println!("{what:<38}   ms a stage, times kept   without strength   without strength, pushes");
     let sum = |way: &Way| {
         let mut sum = Time::default();
         let some = way.times.iter().enumerate().filter(|(at, _)| which(*at));
         some.for_each(|(_, time)| sum.add(*time));
         sum
     };
-    let Some(base) = ways.first().map(sum) else { return };
-    let ms = |seconds: f64| seconds * 1e3 / count as f64;
+    let Some(base) = ways.first().map(|way| sum(way).three()) else { return };
+    let line = |name: &str, times: [f64; 3], first: usize| {
+        let each = times.iter().zip(base).enumerate().map(|(column, (time, base))| {
+            if column < first {
+                return format!("{:>12} {:>6}", "-", "-");
+            }
+            format!("{:12.2} {:6.1}", time * 1e3 / count as f64, time / base)
+        });
+        println!("  {name:<38} {}", each.collect::<Vec<String>>().join("  "));
+    };
     for way in ways {
         let time = sum(way);
-        let without = time.without_strength();
-        let with = if way.says_all {
-            format!("{:9.2} {:6.1}", ms(time.all), time.all / base.all)
-        } else {
-            format!("{:>9} {:>6}", "-", "-")
-        };
-        let ratio = without / base.without_strength();
-        println!("  {:<38} {with}   without strength {:9.2} {ratio:6.1}", way.name, ms(without));
+        line(way.name, time.three(), if way.says_all { 0 } else { 2 });
         if time.ordering > 0.0 {
-            let rest = time.all - time.ordering;
+            let all = time.all - time.ordering;
+            // Where in the stage the orders were sought is not told.
             println!(
-                "  {:<38} {:9.2} {:6.1}",
+                "  {:<38} {:12.2} {:6.1}",
                 "  but for places and orders",
-                ms(rest),
-                rest / base.all
+                all * 1e3 / count as f64,
+                all / base[0]
             );
         }
     }

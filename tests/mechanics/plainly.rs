@@ -297,3 +297,23 @@ fn what_was_changed_blindly_is_judged_plainly_as_with_what_is_kept() {
     let kinds = [seen.loose, seen.not_met, seen.findings, seen.posts];
     assert!(kinds.iter().all(|kind| *kind > 10), "{seen:?}");
 }
+
+/// What is said to be forgotten is made anew, front for front, and the answer is the same bit for bit.
+#[test]
+fn what_was_forgotten_is_made_anew() {
+    let (assembly, pack, sequence) = laid_out("sound-floor");
+    let mut judge = Judge::new(&assembly, &pack);
+    let mut fronts = 0;
+    for stage in sequence.stages.iter().rev().take(3) {
+        let loads = take_down(&assembly, &pack, stage);
+        judge.forget();
+        let (answer, made) = (judge.stage(stage, &loads), judge.renewed());
+        for forget in [Judge::forget_numbers, Judge::forget] {
+            forget(&mut judge);
+            assert_eq!(judge.stage(stage, &loads), answer, "{}", stage.step);
+            assert_eq!(judge.renewed(), made, "{}", stage.step);
+        }
+        fronts += made.0.iter().sum::<usize>();
+    }
+    assert!(fronts > 1000, "only {fronts} fronts");
+}

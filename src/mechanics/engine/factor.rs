@@ -105,7 +105,7 @@ struct Room {
 
 impl Keeper {
     /// One that keeps nothing and condenses nothing: the check and the measure of the other (see
-    /// [`Uncondensed`]).
+    /// `uncondensed`).
     #[must_use]
     pub fn plainly() -> Self {
         Self { plainly: true, ..Self::default() }
