@@ -154,7 +154,7 @@ fn main() {
             seconds * 1e3 / stages.len() as f64
         );
     }
-    let Spent { whole, strength, push } = judge.spent();
+    let Spent { whole, strength, push, .. } = judge.spent();
     let each = |time: Duration| time.as_secs_f64() * 1e3 / (stages.len() + 1) as f64;
     println!(
         "mechanics on the clock, the first stage with it: {:.3} ms a stage, of it strength {:.3}, pushes {:.3}",

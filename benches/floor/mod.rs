@@ -19,27 +19,72 @@ pub struct Floor {
     pub sequence: Sequence,
 }
 
+/// Where a stage ends. A step of the generator stands up a post with all that ties it, or decks a bay.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stages {
+    /// Wherever the work changes: a post is stood up, its ledgers and joists are hung, its braces are
+    /// fixed, hands come off; joists, then sheets.
+    KindsOfWork,
+    /// A post is stood up with its ledgers at once; its braces are fixed, hands come off; a bay is decked
+    /// at once.
+    PostsAtOnce,
+}
+
+impl Stages {
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::KindsOfWork => {
+                "a stage for each kind of work (post, ledgers, braces, hands off; joists, sheets)"
+            }
+            Self::PostsAtOnce => {
+                "posts at once: a post with its ledgers, its braces, hands off, the deck of a bay"
+            }
+        }
+    }
+
+    fn kind(self, action: &Action) -> usize {
+        match action {
+            Action::Connect(_) => 2,
+            Action::Release(_) => 3,
+            _ if self == Self::PostsAtOnce => 0,
+            Action::StandUp(_) | Action::Hold(..) => 0,
+            Action::Hang(_) | Action::Set(_) | Action::Lock(_) | Action::ConnectBetween(..) => 1,
+            _ => 4,
+        }
+    }
+
+    /// A step an uninterrupted piece of one kind of work.
+    fn divide(self, step: &StepText) -> Vec<SequenceItem> {
+        let pieces = step.actions.chunk_by(|a, b| self.kind(a) == self.kind(b));
+        let one = |(k, actions): (usize, &[Action])| {
+            let id = format!("{}.{k}", step.id);
+            SequenceItem::Step(StepText { id, actions: actions.to_vec(), ..step.clone() })
+        };
+        pieces.enumerate().map(one).collect()
+    }
+}
+
 impl Floor {
-    /// From the first tower to the deck, bays of six feet.
-    ///
-    /// A step of the generator stands up a post with all that ties it, or decks a bay. Here a new
-    /// step begins wherever the work changes: a post is stood up, its ledgers and joists are hung,
-    /// its braces are fixed, hands come off; joists, then sheets. So there is a stage after each.
+    /// From the first tower to the deck, bays of six feet, a stage for each kind of work.
     pub fn new(bays: (u32, u32)) -> Self {
-        match Self::made(bays) {
+        Self::in_stages(bays, Stages::KindsOfWork)
+    }
+
+    pub fn in_stages(bays: (u32, u32), stages: Stages) -> Self {
+        match Self::made(bays, stages) {
             Ok(floor) => floor,
             Err(problem) => panic!("the floor to time has problems:\n{problem}"),
         }
     }
 
-    fn made(bays: (u32, u32)) -> Result<Self, String> {
+    fn made(bays: (u32, u32), stages: Stages) -> Result<Self, String> {
         let text = standwell::cli::grid::floor(bays, true)?;
         let said = |problems: scene::Problems| problems.to_string();
         let mut loaded = scene::read(&text, Path::new("timed.ron")).map_err(said)?;
         let laid_out =
             assembly::build(&loaded.scene, &loaded.library, &loaded.source).map_err(said)?;
         let steps = sequence::expand(&loaded.scene, &laid_out).map_err(said)?;
-        loaded.scene.sequence = steps.iter().flat_map(each_kind_of_work).collect();
+        loaded.scene.sequence = steps.iter().flat_map(|step| stages.divide(step)).collect();
         let assembly =
             assembly::build(&loaded.scene, &loaded.library, &loaded.source).map_err(said)?;
         let sequence = sequence::run(&assembly, &loaded.source).map_err(said)?;
@@ -56,35 +101,15 @@ impl Floor {
         order
     }
 
-    /// A fixed sample: the 20 largest stages, and as many spread evenly over the sequence.
-    pub fn sample(&self) -> Vec<usize> {
+    /// A fixed sample: so many of the largest stages, and as many spread evenly over the sequence.
+    pub fn sample(&self, count: usize) -> Vec<usize> {
         let total = self.sequence.stages.len();
-        let mut sample: Vec<usize> = (0..20).map(|k| k * total / 20).collect();
-        sample.extend(self.largest(20));
+        let mut sample: Vec<usize> = (0..count).map(|k| k * total / count).collect();
+        sample.extend(self.largest(count));
         sample.sort_unstable();
         sample.dedup();
         sample
     }
-}
-
-fn kind(action: &Action) -> usize {
-    match action {
-        Action::StandUp(_) | Action::Hold(..) => 0,
-        Action::Hang(_) | Action::Set(_) | Action::Lock(_) | Action::ConnectBetween(..) => 1,
-        Action::Connect(_) => 2,
-        Action::Release(_) => 3,
-        _ => 4,
-    }
-}
-
-/// A step an uninterrupted piece of one kind of work.
-fn each_kind_of_work(step: &StepText) -> Vec<SequenceItem> {
-    let pieces = step.actions.chunk_by(|a, b| kind(a) == kind(b));
-    let one = |(k, actions): (usize, &[Action])| {
-        let id = format!("{}.{k}", step.id);
-        SequenceItem::Step(StepText { id, actions: actions.to_vec(), ..step.clone() })
-    };
-    pieces.enumerate().map(one).collect()
 }
 
 /// Processor time this process has used, all threads, seconds: user and system. What other

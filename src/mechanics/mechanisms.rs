@@ -211,7 +211,7 @@ fn below<'p>(
     pattern: &'p Pattern,
     values: &[f64],
     shift: f64,
-) -> Result<(usize, Ldl<'p>, f64), Unknown> {
+) -> Result<(usize, Ldl<&'p Pattern>, f64), Unknown> {
     let mut shifted = values.to_vec();
     for ((i, j), value) in pattern.places().zip(&mut shifted) {
         if i == j {

@@ -47,7 +47,7 @@ pub(super) struct Stiffness {
 /// A factorised positive definite stiffness.
 #[derive(Debug)]
 pub(super) struct Definite<'m> {
-    pub ldl: Ldl<'m>,
+    pub ldl: Ldl<&'m Pattern>,
     /// Of the scaled matrix.
     pub condition: f64,
 }

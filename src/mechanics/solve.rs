@@ -4,7 +4,7 @@ use super::answers::{Solution, Unknown};
 use super::element::MOST;
 use super::frame::{ElementForm, LoadCase};
 use super::frame_check;
-use super::linalg::Ldl;
+use super::linalg::{Ldl, Pattern};
 use super::model::{Definite, Model};
 use super::numbering::NONE;
 
@@ -75,7 +75,7 @@ impl Factored<'_> {
 fn solve(
     model: &Model<'_>,
     values: &[f64],
-    ldl: &Ldl<'_>,
+    ldl: &Ldl<&Pattern>,
     case: &LoadCase,
     axial: &[f64],
 ) -> Result<Solution, Unknown> {
@@ -134,7 +134,7 @@ fn too_large(member: usize) -> Unknown {
 fn refined(
     model: &Model<'_>,
     values: &[f64],
-    ldl: &Ldl<'_>,
+    ldl: &Ldl<&Pattern>,
     load: &[f64],
 ) -> Result<Vec<f64>, Unknown> {
     let mut answer = load.to_vec();

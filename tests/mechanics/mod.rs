@@ -5,6 +5,7 @@ mod bars;
 mod decks;
 mod frames;
 mod one_way;
+mod plainly;
 mod properties;
 mod random_frames;
 pub mod random_sequences;

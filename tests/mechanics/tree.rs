@@ -137,21 +137,40 @@ fn solves_and_counts_as_the_dense_matrix_does() {
         let mut shapes = Shapes::default();
         let stiffness = |k| 1.0 + (k % 5) as f64;
         let divided = divided(&tree, &mut shapes, &joined, &stiffness, shift);
-        let factor = divided.factor(&mut Keeper::default());
         let eigenvalues = divided.dense.clone().symmetric_eigenvalues();
         let expected = eigenvalues.iter().filter(|v| **v < 0.0).count();
-        assert_eq!(factor.pivots.negative, expected, "shift {shift}");
         let size = divided.dense.nrows();
-        // One, a few and many right-hand sides.
-        for count in [1, 3, 7] {
-            let loads: Vec<Vec<f64>> =
-                (0..count).map(|n| load(size, |i| (i + f64::from(n)).sin())).collect();
-            for (x, load) in divided.solve(&factor, &loads).iter().zip(&loads) {
-                let load = DVector::from_column_slice(load);
-                let residual = (&divided.dense * x - &load).norm() / load.norm();
-                assert!(residual < 1e-10, "shift {shift}: residual {residual:e}");
+        for mut keeper in [Keeper::default(), Keeper::plainly()] {
+            let factor = divided.factor(&mut keeper);
+            assert_eq!(factor.pivots.negative, expected, "shift {shift}");
+            assert!((1e-6..=1.0).contains(&factor.pivots.smallest), "{:?}", factor.pivots);
+            // One, a few and many right-hand sides.
+            for count in [1, 3, 7] {
+                let loads: Vec<Vec<f64>> =
+                    (0..count).map(|n| load(size, |i| (i + f64::from(n)).sin())).collect();
+                for (x, load) in divided.solve(&factor, &loads).iter().zip(&loads) {
+                    let load = DVector::from_column_slice(load);
+                    let residual = (&divided.dense * x - &load).norm() / load.norm();
+                    assert!(residual < 1e-10, "shift {shift}: residual {residual:e}");
+                }
             }
         }
+    }
+}
+
+/// A post whose spring to the ground is all that holds it, and is taken away.
+#[test]
+fn a_pivot_that_vanishes_leaves_nothing_sure() {
+    let (plan, joined) = grid(1, 1);
+    let tree = Dissection::new(&plan, &joined);
+    let mut shapes = Shapes::default();
+    let mut divided = divided(&tree, &mut shapes, &joined, &|_| 1.0, 0.0);
+    divided.made.0[0].values.fill(0.0);
+    for mut keeper in [Keeper::default(), Keeper::plainly()] {
+        let factor = divided.factor(&mut keeper);
+        assert_eq!(factor.pivots.smallest, 0.0);
+        let moved = divided.solve(&factor, &[load(6, |_| 1.0)]).swap_remove(0);
+        assert!(moved.iter().any(|x| !x.is_finite()), "{moved}");
     }
 }
 

@@ -2,7 +2,7 @@
 //!
 //! Each strand answers by itself, and keeps its last answers with the loads they answer.
 
-use super::factor::{Eliminated, Factor};
+use super::factor::{Eliminated, Factor, Of};
 use super::packed::Lanes;
 use crate::mechanics::linalg::{Work, widely};
 use std::ops::Range;
@@ -34,10 +34,14 @@ impl Factor {
     /// unknowns and what they come to; a strand on which a case puts no load stays at rest.
     /// `asked`: which strands; of the others nothing is said.
     pub fn solve(&self, cases: &[Vec<Load>], asked: impl Fn(u32) -> bool, found: &mut Found<'_>) {
+        let strands = match &self.of {
+            Of::Strands(strands) => strands,
+            Of::Uncondensed(all) => return all.solve(cases, asked, found),
+        };
         // By strand: cases that load it; by case: what it puts on the strand.
         let mut loaded: Vec<(u32, usize, Range<usize>)> = Vec::new();
         let mut on = Vec::new();
-        let mut at = vec![usize::MAX; self.strands.len()];
+        let mut at = vec![usize::MAX; strands.len()];
         for (case, loads) in cases.iter().enumerate() {
             let first = loaded.len();
             for &(strand, place, value) in loads.iter().filter(|load| asked(load.0)) {
@@ -45,7 +49,7 @@ impl Factor {
                 if *known == usize::MAX {
                     *known = loaded.len();
                     let from = on.len();
-                    on.resize(from + self.strands[strand as usize].shape.own.len(), 0.0);
+                    on.resize(from + strands[strand as usize].shape.own.len(), 0.0);
                     loaded.push((strand, case, from..on.len()));
                 }
                 on[loaded[*known].2.start + place as usize] += value;
@@ -61,7 +65,7 @@ impl Factor {
             cases.extend(some.iter().map(|(_, case, at)| (*case, &on[at.clone()])));
             cases.retain(|(_, loads): &(usize, &[f64])| loads.iter().any(|l| *l != 0.0));
             if let Some((strand, ..)) = some.first() {
-                self.strands[*strand as usize].answer(&cases, found);
+                strands[*strand as usize].answer(&cases, found);
             }
         }
     }

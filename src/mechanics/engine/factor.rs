@@ -11,7 +11,9 @@ use super::front::{Front, Pivots};
 use super::lately::Lately;
 use super::packed::Packed;
 use super::strands::{Part, Plan, Shape, kinds_first};
+use super::uncondensed::Uncondensed;
 use std::sync::{Arc, Mutex};
+use std::time::Duration;
 
 /// A piece of the matrix: a small dense symmetric matrix on a few unknowns.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -61,22 +63,51 @@ pub(super) struct Eliminated {
     pub answers: Mutex<Answers>,
 }
 
-/// The factor of a stage: that of each strand.
+/// The factor of a stage.
 #[derive(Clone, Debug)]
 pub struct Factor {
-    pub(super) strands: Vec<Arc<Eliminated>>,
+    pub(super) of: Of,
     pub pivots: Pivots,
 }
 
 impl Factor {
-    /// By strand: whether another factor has not the very same.
+    /// By strand: whether another factor of the same stage has it otherwise, of another shape or under
+    /// other axial forces.
     #[must_use]
     pub fn unlike(&self, other: &Self) -> Vec<bool> {
-        let mut known: Vec<_> = other.strands.iter().map(Arc::as_ptr).collect();
-        known.sort_unstable();
-        let unlike = |strand| known.binary_search(&Arc::as_ptr(strand)).is_err();
-        self.strands.iter().map(unlike).collect()
+        // By key, as plans have their strands.
+        let others = other.of.made_of();
+        let unlike = |(shape, described): (&Arc<Shape>, &[u64])| {
+            let known = others.binary_search_by_key(&shape.key, |(shape, _)| shape.key);
+            known.is_err()
+                || known.is_ok_and(|at| {
+                    let (other, under) = others[at];
+                    !Arc::ptr_eq(other, shape) || under != described
+                })
+        };
+        self.of.made_of().into_iter().map(unlike).collect()
     }
+}
+
+impl Of {
+    /// By strand: its shape, and the descriptions of its parts.
+    fn made_of(&self) -> Vec<(&Arc<Shape>, &[u64])> {
+        match self {
+            Self::Strands(strands) => {
+                strands.iter().map(|strand| (&strand.shape, &strand.described[..])).collect()
+            }
+            Self::Uncondensed(all) => all.made_of().collect(),
+        }
+    }
+}
+
+/// How it was eliminated.
+#[derive(Clone, Debug)]
+pub(super) enum Of {
+    /// Strand by strand.
+    Strands(Vec<Arc<Eliminated>>),
+    /// All at once, nothing condensed and nothing kept.
+    Uncondensed(Arc<Uncondensed>),
 }
 
 /// Factors of the strands of a few stages.
@@ -84,9 +115,14 @@ impl Factor {
 pub struct Keeper {
     kept: Lately<Eliminated>,
     made: u64,
-    /// Fronts made anew since [`Keeper::begin_stage`], and how many the last factor has.
+    /// Fronts made anew since [`Keeper::begin_stage`], and how many the last factor has. A matrix that
+    /// is eliminated all at once is one.
     pub anew: usize,
     pub fronts: usize,
+    /// Time that went into places and orders of elimination of matrices eliminated all at once.
+    pub ordering: Duration,
+    /// Keeps nothing, condenses nothing.
+    plainly: bool,
     room: Room,
 }
 
@@ -99,6 +135,19 @@ struct Room {
 }
 
 impl Keeper {
+    /// One that keeps nothing and condenses nothing: the check and the measure of the other (see
+    /// `uncondensed`).
+    #[must_use]
+    pub fn plainly() -> Self {
+        Self { plainly: true, ..Self::default() }
+    }
+
+    /// The same with nothing kept.
+    #[must_use]
+    pub fn emptied(&self) -> Self {
+        Self { plainly: self.plainly, ..Self::default() }
+    }
+
     /// Begins a stage; what neither of the last two had a use for is given up.
     pub fn begin_stage(&mut self) {
         self.anew = 0;
@@ -109,7 +158,15 @@ impl Keeper {
     ///
     /// `shapes` are those of the plan's strands, one by one.
     pub fn factor<P: Pieces>(&mut self, plan: &Plan, shapes: &[Arc<Shape>], source: &P) -> Factor {
-        let mut out = Factor { strands: Vec::with_capacity(shapes.len()), pivots: Pivots::NONE };
+        if self.plainly {
+            let made = Uncondensed::new(plan, shapes, source);
+            (self.anew, self.fronts) = (self.anew + 1, 1);
+            self.ordering += made.ordering;
+            let pivots = made.pivots;
+            return Factor { of: Of::Uncondensed(Arc::new(made)), pivots };
+        }
+        let mut strands = Vec::with_capacity(shapes.len());
+        let mut pivots = Pivots::NONE;
         self.fronts = 0;
         for (strand, shape) in plan.strands.iter().zip(shapes) {
             let parts = &plan.parts[strand.parts.clone()];
@@ -124,10 +181,10 @@ impl Keeper {
             });
             self.room.described = described;
             self.fronts += factor.fronts.len();
-            out.pivots.join(factor.pivots);
-            out.strands.push(factor);
+            pivots.join(factor.pivots);
+            strands.push(factor);
         }
-        out
+        Factor { of: Of::Strands(strands), pivots }
     }
 
     fn make<P: Pieces>(

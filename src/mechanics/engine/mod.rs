@@ -3,7 +3,7 @@
 //! A stage's unknowns fall apart into *strands* that have nothing to do with one another, as the lines
 //! of a floor in their own planes (`strands`). Each strand is eliminated along its part of one lasting
 //! tree (`dissection`), front by front (`front`, `packed`), and kept as a whole with all it was made of
-//! (`factor`).
+//! (`factor`). The plain way to the same answers stands beside it (`uncondensed`).
 
 pub mod answers;
 pub mod dissection;
@@ -15,3 +15,4 @@ mod lately;
 pub mod packed;
 pub mod stage_tree;
 pub mod strands;
+mod uncondensed;

@@ -12,6 +12,7 @@ use faer::sparse::linalg::cholesky::{LdltRef, SymbolicCholeskyRaw};
 use faer::{Conj, MatMut, Par, Side, Spec};
 
 use super::Pattern;
+use std::ops::Deref;
 
 /// Why a matrix was not factorised.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,21 +23,21 @@ pub enum LdlError {
     Memory,
 }
 
-/// A factorised symmetric matrix.
+/// A factorised symmetric matrix, with its places borrowed or its own.
 #[derive(Debug)]
-pub struct Ldl<'p> {
-    pattern: &'p Pattern,
+pub struct Ldl<P> {
+    pattern: P,
     factor: Vec<f64>,
     /// The diagonal D, in the order of elimination.
     pivots: Vec<f64>,
 }
 
-impl<'p> Ldl<'p> {
+impl<P: Deref<Target = Pattern>> Ldl<P> {
     /// Factorises the matrix with these values.
     ///
     /// # Errors
     /// A pivot of zero, or memory.
-    pub fn new(pattern: &'p Pattern, values: &[f64]) -> Result<Self, LdlError> {
+    pub fn new(pattern: P, values: &[f64]) -> Result<Self, LdlError> {
         if values.iter().any(|v| !v.is_finite()) {
             return Err(LdlError::ZeroPivot);
         }
@@ -55,7 +56,7 @@ impl<'p> Ldl<'p> {
                 params,
             )
             .map_err(|_| LdlError::ZeroPivot)?;
-        let pivots = pivots(pattern, &factor);
+        let pivots = pivots(&pattern, &factor);
         if pivots.iter().any(|d| *d == 0.0 || !d.is_finite()) {
             return Err(LdlError::ZeroPivot);
         }
@@ -77,10 +78,13 @@ impl<'p> Ldl<'p> {
     /// Row of the smallest pivot, and that pivot.
     #[must_use]
     pub fn weakest(&self) -> Option<(usize, f64)> {
-        let (k, d) =
-            self.pivots.iter().enumerate().min_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
-        let row = self.pattern.symbolic.perm().map_or(k, |p| p.arrays().0[k]);
-        Some((row, *d))
+        self.pivots().min_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))
+    }
+
+    /// Row and pivot, in the order of elimination.
+    pub fn pivots(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
+        let order = self.pattern.symbolic.perm().map(|p| p.arrays().0);
+        self.pivots.iter().enumerate().map(move |(k, d)| (order.map_or(k, |order| order[k]), *d))
     }
 
     /// Solves in place for one right-hand side, or several one after another.

@@ -4,7 +4,7 @@ use faer::Side;
 use faer::sparse::linalg::cholesky::{
     CholeskySymbolicParams, SymbolicCholesky, SymmetricOrdering, factorize_symbolic_cholesky,
 };
-use faer::sparse::{SparseColMatRef, SymbolicSparseColMat};
+use faer::sparse::{SparseColMat, SparseColMatRef, SymbolicSparseColMat, Triplet};
 
 /// Upper triangle of a sparse symmetric matrix, column by column, with its symbolic
 /// factorisation. Made once, used for every matrix with these places.
@@ -32,7 +32,24 @@ impl Pattern {
             row_idx.extend_from_slice(column);
             col_ptr.push(row_idx.len());
         }
-        let upper = SymbolicSparseColMat::new_checked(n, n, col_ptr, None, row_idx);
+        Self::of(SymbolicSparseColMat::new_checked(n, n, col_ptr, None, row_idx))
+    }
+
+    /// Of a sum of entries `(row, column, value)` of either triangle, each named once, with the values
+    /// of the sum; the diagonal is always there. `None` where memory does not suffice.
+    #[must_use]
+    pub fn of_sum(
+        n: usize,
+        entries: impl IntoIterator<Item = (usize, usize, f64)>,
+    ) -> Option<(Self, Vec<f64>)> {
+        let mut all: Vec<_> = (0..n).map(|j| Triplet::new(j, j, 0.0)).collect();
+        all.extend(entries.into_iter().map(|(a, b, v)| Triplet::new(a.min(b), a.max(b), v)));
+        let sum = SparseColMat::try_new_from_triplets(n, n, &all).ok()?;
+        let (upper, values) = sum.into_parts();
+        Some((Self::of(upper)?, values))
+    }
+
+    fn of(upper: SymbolicSparseColMat<usize>) -> Option<Self> {
         let symbolic = factorize_symbolic_cholesky(
             upper.as_ref(),
             Side::Upper,

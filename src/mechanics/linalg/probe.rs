@@ -9,6 +9,7 @@
 //! matrix are a sign of growth that such probes could miss, and count in full.
 
 use super::{Ldl, LdlError, Pattern};
+use std::ops::Deref;
 
 /// What the probes measured.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -38,7 +39,11 @@ const SAFETY: f64 = 10.0;
 ///
 /// # Errors
 /// Memory.
-pub fn margin(pattern: &Pattern, values: &[f64], ldl: &Ldl<'_>) -> Result<Margin, LdlError> {
+pub fn margin<P: Deref<Target = Pattern>>(
+    pattern: &Pattern,
+    values: &[f64],
+    ldl: &Ldl<P>,
+) -> Result<Margin, LdlError> {
     let n = pattern.size();
     if n == 0 {
         return Ok(Margin { nearest: f64::INFINITY, round_off: 1.0 });

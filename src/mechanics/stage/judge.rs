@@ -25,6 +25,8 @@ pub struct Judge<'a> {
     last: Option<Last>,
     frame: Option<Arc<StageFrame>>,
     spent: Spent,
+    /// Forgets all before each stage.
+    afresh: bool,
 }
 
 /// Time spent on stages so far.
@@ -36,6 +38,9 @@ pub struct Spent {
     pub strength: Duration,
     /// Of it on the pushes at the heads.
     pub push: Duration,
+    /// Of it on finding places and orders of elimination, where each matrix has its own
+    /// ([`Judge::plainly`]).
+    pub ordering: Duration,
 }
 
 /// All that the answer to a stage was made of, and the answer. Only where nothing fails: then it
@@ -90,16 +95,34 @@ pub fn judge_stage(
 impl<'a> Judge<'a> {
     #[must_use]
     pub fn new(assembly: &'a Assembly, pack: &'a Pack) -> Self {
+        Self::with(Engine::new(assembly), assembly, pack)
+    }
+
+    /// One that judges every stage plainly: with the same questions and the same answers, but each
+    /// matrix (rigidity, first order, proof, second order, of every contact state and round) is
+    /// put together of all unknowns of the stage, nothing condensed, and ordered and factorised afresh by
+    /// the general sparse solver (`crate::mechanics::linalg`); and all is forgotten before each stage.
+    ///
+    /// It is the check of what is kept from stage to stage and of the elimination tree, by another's
+    /// elimination (`tests/mechanics/plainly.rs`), and what their speed is measured against
+    /// (`benches/whole_sequence.rs`).
+    #[must_use]
+    pub fn plainly(assembly: &'a Assembly, pack: &'a Pack) -> Self {
+        Self { afresh: true, ..Self::with(Engine::plainly(assembly), assembly, pack) }
+    }
+
+    fn with(engine: Engine, assembly: &'a Assembly, pack: &'a Pack) -> Self {
         Self {
             assembly,
             pack,
-            engine: Engine::new(assembly),
+            engine,
             lines: lines::Lines::default(),
             columns: effective::Columns::default(),
             places: strength::Places::default(),
             last: None,
             frame: None,
             spent: Spent::default(),
+            afresh: false,
         }
     }
 
@@ -115,9 +138,18 @@ impl<'a> Judge<'a> {
         self.frame.as_ref()
     }
 
-    /// Forgets what was kept from the stages before, all but the elimination tree.
+    /// Forgets what was kept from the stages before, all but the elimination tree of the finished
+    /// structure.
     pub fn forget(&mut self) {
+        self.forget_numbers();
         self.engine.forget();
+        self.frame = None;
+    }
+
+    /// Forgets what was kept from the stages before but the symbolic work: the tree, and the numbering,
+    /// strands and shapes of the last stages with their contact states.
+    pub fn forget_numbers(&mut self) {
+        self.engine.forget_numbers();
         self.lines = lines::Lines::default();
         self.columns = effective::Columns::default();
         self.places = strength::Places::default();
@@ -140,9 +172,15 @@ impl<'a> Judge<'a> {
     /// makes these members stiffer.
     #[must_use]
     pub fn stage(&mut self, stage: &Stage, loads: &LoadState) -> StageMechanics {
+        if self.afresh {
+            self.forget();
+        }
         let begun = Instant::now();
         let out = self.judge(stage, loads);
         self.spent.whole += begun.elapsed();
+        if self.afresh {
+            self.spent.ordering += self.engine.ordering();
+        }
         out
     }
 

@@ -28,6 +28,7 @@ use planes::Columns;
 use source::Laid;
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
+use std::time::Duration;
 
 /// A joint this near a node makes it a shared one, metres.
 const AT_JOINT: f64 = 0.006;
@@ -72,7 +73,24 @@ struct Kept {
     second_order: Keeper,
 }
 
+impl Kept {
+    fn each(&mut self) -> [&mut Keeper; 4] {
+        [&mut self.first_order, &mut self.strain, &mut self.proof, &mut self.second_order]
+    }
+}
+
 impl Engine {
+    /// One that condenses nothing and takes over nothing: each matrix that is asked for is put together
+    /// of all unknowns and factorised afresh by the general sparse solver. Its answers are those of
+    /// [`Engine::new`] but for round-off, which makes it the check of the tree and what its speed is
+    /// measured against.
+    #[must_use]
+    pub fn plainly(assembly: &Assembly) -> Self {
+        let mut engine = Self::new(assembly);
+        engine.kept.each().into_iter().for_each(|keeper| *keeper = Keeper::plainly());
+        engine
+    }
+
     #[must_use]
     pub fn new(assembly: &Assembly) -> Self {
         let posts: Vec<MemberId> =
@@ -143,12 +161,30 @@ impl Engine {
         }
     }
 
-    /// Forgets every front, but not the tree: the next stage is factorised from nothing.
+    /// Forgets all but the tree: the next stage is numbered, divided and factorised from nothing.
     pub fn forget(&mut self) {
+        self.forget_numbers();
+        self.known = Known::default();
         self.shapes = Shapes::default();
-        self.kept = Kept::default();
         self.taken = None;
+    }
+
+    /// Forgets what has numbers in it: fronts, answers, matrices of members. Numbering, strands and their
+    /// shapes stay, of the last stages and of the contact states of the last.
+    pub fn forget_numbers(&mut self) {
+        self.kept.each().into_iter().for_each(|keeper| *keeper = keeper.emptied());
         self.made = Entries::default();
+        if let Some(taken) = &mut self.taken {
+            let others = taken.others.iter_mut().map(|(.., laid)| laid);
+            others.chain([&mut taken.laid]).for_each(|laid| *laid = Arc::new(laid.unasked()));
+        }
+    }
+
+    /// Time that went into places and orders of elimination in the plain way ([`Engine::plainly`]).
+    #[must_use]
+    pub fn ordering(&self) -> Duration {
+        let Kept { first_order, strain, proof, second_order } = &self.kept;
+        [first_order, strain, proof, second_order].iter().map(|keeper| keeper.ordering).sum()
     }
 
     /// Fronts made anew at the last stage: first order, strain, proof, second order; and how many

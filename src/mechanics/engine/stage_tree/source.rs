@@ -111,6 +111,16 @@ impl Laid {
         Self { parts, plan, lasting, shapes, place, rigid, first, apart }
     }
 
+    /// The same, with nothing asked of it yet.
+    pub(super) fn unasked(&self) -> Self {
+        let (parts, plan) = (Arc::clone(&self.parts), Arc::clone(&self.plan));
+        let out = Self::new(parts, plan, self.lasting.clone(), self.shapes.clone());
+        if let Some(apart) = self.apart.get() {
+            out.apart.get_or_init(|| apart.as_ref().map(|apart| Arc::new(apart.unasked())));
+        }
+        out
+    }
+
     /// Nodal loads by the unknowns they act on; what acts on none is held.
     pub(super) fn loads(&self, case: &[(usize, [f64; 6])]) -> Vec<Load> {
         let mut out = Vec::with_capacity(2 * case.len());
