@@ -2,9 +2,9 @@
 
 use super::statics::{Bar, Contact, Sideways};
 use crate::assembly::model::{Assembly, Member, MemberId, Point, Role, Vector};
-use crate::loads::{HeadFacing, LoadState};
+use crate::loads::{HeadFacing, LoadState, seen_anew};
 use crate::sequence::Stage;
-use crate::sequence::changed::{Marks, above, below, touched};
+use crate::sequence::changed::{above, touched};
 use crate::units::Force;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -82,16 +82,10 @@ impl Bodies {
         {
             return vec![false; count];
         }
-        let mut off = Marks::none(count);
-        for id in touched(assembly, &self.stage, stage) {
-            off.add(id);
-            // The head counts what its beams have to do with fillers and with other posts.
-            for beam in below(assembly, id) {
-                off.add(beam);
-                below(assembly, beam).for_each(|post| {
-                    off.add(post);
-                });
-            }
+        let touched = touched(assembly, &self.stage, stage);
+        // The head counts what its beams have to do with fillers and with other posts.
+        let mut off = seen_anew(assembly, &touched);
+        for id in touched {
             if assembly.member(id).role == Role::Sill {
                 above(assembly, id).for_each(|post| {
                     off.add(post);
