@@ -1,5 +1,6 @@
 //! The posts of a stage as bodies, kept from stage to stage.
 
+use super::build::Subject;
 use super::statics::{Bar, Contact, Sideways};
 use crate::assembly::model::{Assembly, Member, MemberId, Point, Role, Vector};
 use crate::loads::{HeadFacing, LoadState, seen_anew};
@@ -60,6 +61,19 @@ impl PartialEq for MadeOf {
             && self.loaded == other.loaded
             && self.bars == other.bars
             && self.bodies.iter().zip(&other.bodies).all(same)
+    }
+}
+
+impl MadeOf {
+    /// Whether its posts are the very bodies they were, under loads of the same kind.
+    pub fn is_still(&self, subject: &Subject<'_>) -> bool {
+        let same =
+            |(post, body): (&MemberId, &Option<Arc<Body>>)| match (body, subject.body_of(*post)) {
+                (Some(body), Some(now)) => Arc::ptr_eq(body, now),
+                (None, None) => true,
+                _ => false,
+            };
+        self.loaded == subject.loaded && self.posts.iter().zip(&self.bodies).all(same)
     }
 }
 

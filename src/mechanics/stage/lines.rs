@@ -44,10 +44,13 @@ struct Line {
     frame: Frame,
     /// Posts whose feet are on ground.
     feet: Vec<MemberId>,
-    /// By post pushed at its head along the axis and against it: the feet that a unit push relieves,
-    /// by their place, and of how much. `None`: the line cannot carry it.
-    relieves: Option<Vec<[Vec<(u32, f64)>; 2]>>,
+    /// By post pushed at its head. `None`: the line cannot carry it.
+    relieves: Option<Vec<Relieved>>,
 }
+
+/// Feet that a unit push relieves, by their place on the line, and of how much: pushed along the axis, and
+/// against it.
+type Relieved = [Vec<(u32, f64)>; 2];
 
 impl Lines {
     /// The push each head withstands along an axis and against it by its line alone, newtons, by
@@ -262,7 +265,7 @@ fn in_plane(
 
 /// Feet that a unit push at each head relieves, along the axis and against it; `None` where the line is
 /// a mechanism or its balance is in doubt.
-fn relieves(plane: &Plane, posts: &[MemberId]) -> Option<Vec<[Vec<(u32, f64)>; 2]>> {
+fn relieves(plane: &Plane, posts: &[MemberId]) -> Option<Vec<Relieved>> {
     if plane.heads.len() != posts.len() {
         return None;
     }
