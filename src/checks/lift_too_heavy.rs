@@ -38,19 +38,18 @@ crate::declare_hazard! {
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let limit = ctx.pack.lift_weight.value.si();
-    let mut parts: BTreeMap<(Role, &str), Vec<&str>> = BTreeMap::new();
-    let mut masses: BTreeMap<(Role, &str), f64> = BTreeMap::new();
+    // The greatest mass of a part, and which members it is.
+    let mut parts: BTreeMap<(Role, &str), (f64, Vec<&str>)> = BTreeMap::new();
     for member in ctx.assembly.members.iter().filter(|m| ctx.stage.state(m.id).is_there()) {
         let mass = member.weight / GRAVITY;
         if mass > limit * (1.0 + 1e-9) {
             let key = (member.role, member.part.as_str());
-            parts.entry(key).or_default().push(&member.name);
-            let most = masses.entry(key).or_default();
+            let (most, members) = parts.entry(key).or_default();
             *most = most.max(mass);
+            members.push(&member.name);
         }
     }
-    for (key, members) in parts {
-        let mass = masses.get(&key).copied().unwrap_or(0.0);
+    for (key, (mass, members)) in parts {
         let people = (mass / limit).ceil();
         let mut seen = Observation::new(
             if people <= 2.0 { Severity::Note } else { Severity::Watch },

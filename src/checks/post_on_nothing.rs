@@ -44,8 +44,8 @@ crate::declare_hazard! {
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let assembly = ctx.assembly;
     for post in support::standing_posts(assembly, ctx.stage) {
-        let name = vec![post.name.clone()];
-        let who = support::short(assembly, post.id);
+        let name = || vec![post.name.clone()];
+        let who = || support::short(assembly, post.id);
         let mut below =
             assembly.joints_of(post.id).iter().map(|&j| assembly.joint(j)).filter(|j| {
                 j.member == post.id
@@ -56,8 +56,11 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
                 && j.carrier.is_none_or(|c| ctx.stage.state(c).is_there())
         });
         if !stands {
-            let mut seen =
-                Observation::new(Severity::Stop, format!("Post {who} stands on nothing"), name);
+            let mut seen = Observation::new(
+                Severity::Stop,
+                format!("Post {} stands on nothing", who()),
+                name(),
+            );
             seen.cause = Some(format!("foot:{}", post.name));
             seen.cures.push("set it on a floor, a sill or a post before letting go".to_owned());
             out.push(seen);
@@ -68,8 +71,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             }
             let mut seen = Observation::new(
                 if share >= 0.5 { Severity::Stop } else { Severity::FixFirst },
-                format!("Foot of post {who} stands {:.0} % beside its sill", share * 100.0),
-                name,
+                format!("Foot of post {} stands {:.0} % beside its sill", who(), share * 100.0),
+                name(),
             );
             seen.others.push(sill.name.clone());
             seen.evidence.measures.push(measure(

@@ -2,10 +2,9 @@
 //! its load, the working wind, and a worker's push.
 
 use super::LoadState;
-use super::carriers::{bears, passes};
+use super::facing::{Areas, Facing, areas_at_head};
 use super::sails::FLAT_COEFFICIENT;
-use super::sheet::axis_of;
-use crate::assembly::{Assembly, JointKind, MemberId, Role};
+use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
 use crate::sequence::Stage;
 
@@ -82,6 +81,16 @@ pub fn head_lateral_parts(
     loads: &LoadState,
     post: MemberId,
 ) -> HeadLateral {
+    parts(assembly, pack, loads, post, &areas_at_head(assembly, stage, post))
+}
+
+fn parts(
+    assembly: &Assembly,
+    pack: &Pack,
+    loads: &LoadState,
+    post: MemberId,
+    areas: &Areas,
+) -> HeadLateral {
     let vertical = vertical_at_head(assembly, loads, post);
     let pressure = wind_pressure(assembly, pack);
     let height = assembly.member(post).length().max(0.1);
@@ -89,8 +98,7 @@ pub fn head_lateral_parts(
         let [force, moment] = sails_at_head(assembly, pack, loads, post, k);
         force + moment / height
     });
-    let (half_post, facing) = areas_at_head(assembly, stage, post);
-    let [along, across] = [0, 1].map(|k| pressure * (half_post + facing[k]) + sails[k]);
+    let [along, across] = [0, 1].map(|k| pressure * (areas.half_post + areas.facing[k]) + sails[k]);
     HeadLateral {
         vertical,
         notional: pack.lateral_share.value * vertical,
@@ -153,7 +161,7 @@ pub fn head_facing(
     loads: &LoadState,
     post: MemberId,
 ) -> HeadFacing {
-    let (half_post, facing) = areas_at_head(assembly, stage, post);
+    let Areas { half_post, facing, axis } = areas_at_head(assembly, stage, post);
     let pressure = wind_pressure(assembly, pack);
     let sails = [0, 1].map(|k| sails_at_head(assembly, pack, loads, post, k));
     HeadFacing {
@@ -163,7 +171,7 @@ pub fn head_facing(
         on_sails: sails.map(|s| s[0]),
         sail_moments: sails.map(|s| s[1]),
         edge: edge_at_head(loads, post),
-        axis: axis_of(assembly, assembly.member(post)),
+        axis,
     }
 }
 
@@ -225,69 +233,27 @@ pub fn head_lateral_along(
     post: MemberId,
     direction: [f64; 2],
 ) -> f64 {
-    let parts = head_lateral_parts(assembly, pack, stage, loads, post);
-    let axis = axis_of(assembly, assembly.member(post));
+    let areas = areas_at_head(assembly, stage, post);
+    along(&parts(assembly, pack, loads, post, &areas), areas.axis, direction)
+}
+
+/// The same along several directions, with the areas kept from the stages before.
+#[must_use]
+pub fn head_lateral_kept(
+    assembly: &Assembly,
+    pack: &Pack,
+    (stage, facing): (&Stage, &mut Facing),
+    loads: &LoadState,
+    post: MemberId,
+    directions: &[[f64; 2]],
+) -> Vec<f64> {
+    let areas = facing.at_head(assembly, stage, post);
+    let parts = parts(assembly, pack, loads, post, &areas);
+    directions.iter().map(|&direction| along(&parts, areas.axis, direction)).collect()
+}
+
+fn along(parts: &HeadLateral, axis: [f64; 2], direction: [f64; 2]) -> f64 {
     let along = (direction[0] * axis[0] + direction[1] * axis[1]).abs();
     let across = (direction[1] * axis[0] - direction[0] * axis[1]).abs();
     parts.notional.max(parts.wind).max(along * parts.edge[0] + across * parts.edge[1])
-}
-
-/// Area of half the post, and of what it carries as seen along and across the block's axis.
-fn areas_at_head(assembly: &Assembly, stage: &Stage, post: MemberId) -> (f64, [f64; 2]) {
-    let member = assembly.member(post);
-    let half_post =
-        assembly.library.posts.get(&member.part).map_or(0.0, |p| {
-            0.5 * member.length() * p.outer.outside.si().max(p.inner.outside.si())
-        });
-    let axis = axis_of(assembly, member);
-    let mut facing = [0.0; 2];
-    for &j in assembly.joints_of(post) {
-        let joint = assembly.joint(j);
-        if joint.kind != JointKind::Head
-            || joint.carrier != Some(post)
-            || passes(assembly, stage, j).is_none()
-        {
-            continue;
-        }
-        add(&mut facing, beam_area(assembly, stage, joint.member, axis));
-        // Fillers hand their wind to the beams they lie on, and those to the posts.
-        for &r in assembly.joints_of(joint.member) {
-            let rest = assembly.joint(r);
-            let filler = assembly.member(rest.member);
-            if rest.carrier == Some(joint.member)
-                && filler.role == Role::Filler
-                && bears(assembly, stage, rest)
-            {
-                let share = 1.0 / bearings(assembly, stage, joint.member);
-                let part = beam_area(assembly, stage, filler.id, axis);
-                add(&mut facing, [part[0] * share, part[1] * share]);
-            }
-        }
-    }
-    (half_post, facing)
-}
-
-fn add(sum: &mut [f64; 2], part: [f64; 2]) {
-    sum[0] += part[0];
-    sum[1] += part[1];
-}
-
-/// One support's share of a beam's area as seen along the two axes.
-fn beam_area(assembly: &Assembly, stage: &Stage, beam: MemberId, axis: [f64; 2]) -> [f64; 2] {
-    let member = assembly.member(beam);
-    let depth = assembly.library.beams.get(&member.part).map_or(0.0, |b| b.depth.si());
-    let d = member.ends[1] - member.ends[0];
-    let (along, across) = (d.x * axis[0] + d.y * axis[1], d.y * axis[0] - d.x * axis[1]);
-    let share = depth / bearings(assembly, stage, beam);
-    [across.abs() * share, along.abs() * share]
-}
-
-fn bearings(assembly: &Assembly, stage: &Stage, beam: MemberId) -> f64 {
-    let count = assembly
-        .joints_of(beam)
-        .iter()
-        .map(|&j| assembly.joint(j))
-        .filter(|j| j.member == beam && bears(assembly, stage, j))
-        .count();
-    count.max(1) as f64
 }

@@ -18,6 +18,7 @@ use crate::plan as area;
 pub mod beam;
 mod carriers;
 mod deck;
+mod facing;
 mod floor_edge;
 mod hand_on;
 mod kept;
@@ -35,10 +36,12 @@ pub mod slab;
 mod take_down;
 
 pub use carriers::passes;
+pub use facing::Facing;
+pub(crate) use facing::seen_anew;
 pub use kept::Judge;
 pub use lateral::{
-    HeadFacing, HeadLateral, head_facing, head_lateral, head_lateral_along, head_lateral_parts,
-    velocity_pressure,
+    HeadFacing, HeadLateral, head_facing, head_lateral, head_lateral_along, head_lateral_kept,
+    head_lateral_parts, velocity_pressure,
 };
 pub use ledge::EDGE_FORM;
 pub(crate) use ledge::{Ledge, decked, ledges};

@@ -274,6 +274,27 @@ impl Element {
         load: [f64; 3],
         displaced: &[f64; MOST],
     ) -> Option<[[f64; 6]; 2]> {
+        Some(self.end_forces_by(form, &self.planes(form, axial, load)?, load, displaced))
+    }
+
+    /// Its bending planes under an axial force, with its load in local axes per length.
+    pub(super) fn planes(
+        &self,
+        form: ElementForm,
+        axial: f64,
+        load: [f64; 3],
+    ) -> Option<[Plane; 2]> {
+        Some([self.plane(form, 0, axial, load)?, self.plane(form, 1, axial, load)?])
+    }
+
+    /// [`Element::end_forces`] with the planes at hand.
+    pub(super) fn end_forces_by(
+        &self,
+        form: ElementForm,
+        planes: &[Plane; 2],
+        load: [f64; 3],
+        displaced: &[f64; MOST],
+    ) -> [[f64; 6]; 2] {
         let mut d = *displaced;
         if let Some(arms) = &self.arms {
             arms.move_ends(&mut d);
@@ -289,8 +310,7 @@ impl Element {
         f[6] = pull - load[0] * self.length / 2.0;
         let twist = self.torsion * (d[9] - d[3]);
         (f[3], f[9]) = (-twist, twist);
-        for plane in 0..2 {
-            let p = self.plane(form, plane, axial, load)?;
+        for (plane, p) in planes.iter().enumerate() {
             let places = self.places(form, plane);
             let turn = TURN[plane];
             let nodes = [d[places[0]], turn * d[places[1]], d[places[2]], turn * d[places[3]]];
@@ -302,7 +322,7 @@ impl Element {
         let mut ends = [[0.0; 6]; 2];
         ends[0].copy_from_slice(&f[..6]);
         ends[1].copy_from_slice(&f[6..]);
-        Some(ends)
+        ends
     }
 }
 

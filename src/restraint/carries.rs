@@ -3,7 +3,7 @@
 use crate::assembly::{Assembly, JointKind, Member, MemberId, Role};
 use crate::chunks::Chunks;
 use crate::loads::passes;
-use crate::sequence::Stage;
+use crate::sequence::{JointState, Stage};
 use petgraph::unionfind::UnionFind;
 use std::sync::Arc;
 
@@ -79,17 +79,20 @@ fn walk(
 /// By member that is there: the first of those that joints put together with it.
 pub(super) fn pieces(assembly: &Assembly, stage: &Stage) -> Chunks<Option<MemberId>> {
     let mut joined = UnionFind::<u32>::new(assembly.members.len());
-    for joint in &assembly.joints {
+    let there: Vec<bool> = stage.members.iter().map(|state| state.is_there()).collect();
+    for (joint, state) in assembly.joints.iter().zip(&stage.joints) {
         if let Some(carrier) = joint.carrier
-            && passes(assembly, stage, joint.id).is_some()
+            && *state != JointState::Open
+            && there[joint.member.index()]
+            && there[carrier.index()]
         {
             joined.union(joint.member.0, carrier.0);
         }
     }
     let mut first = vec![None; assembly.members.len()];
     let piece = |member: &Member| {
-        let there = stage.state(member.id).is_there();
-        there.then(|| *first[joined.find(member.id.0) as usize].get_or_insert(member.id))
+        there[member.id.index()]
+            .then(|| *first[joined.find(member.id.0) as usize].get_or_insert(member.id))
     };
     assembly.members.iter().map(piece).collect()
 }

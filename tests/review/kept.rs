@@ -7,6 +7,7 @@ use crate::mechanics::random_sequences::{Seeded, change, grid};
 use standwell::assembly::{Assembly, JointKind, Role};
 use standwell::checks::Anew;
 use standwell::criteria::Pack;
+use standwell::mechanics::stage::idealise::{idealise, is_same_frame};
 use standwell::review::{Judge, JudgedStage, observe_next, observe_one};
 use standwell::sequence::{MemberState, Sequence, Stage};
 use standwell::{assembly, equilibrium, loads, restraint, scene, sequence};
@@ -28,11 +29,15 @@ struct Going<'a> {
     of: &'a (Assembly, Pack, Sequence),
     judge: Judge<'a>,
     anew: Anew,
+    before: Option<Stage>,
+    /// Stages that were said to have the frame of the one before.
+    same_frame: usize,
 }
 
 impl<'a> Going<'a> {
     fn new(of: &'a (Assembly, Pack, Sequence)) -> Self {
-        Self { of, judge: Judge::new(&of.0, &of.1), anew: Anew::default() }
+        let (judge, anew) = (Judge::new(&of.0, &of.1), Anew::default());
+        Self { of, judge, anew, before: None, same_frame: 0 }
     }
 
     fn compare(&mut self, stage: &Stage) -> JudgedStage {
@@ -40,6 +45,12 @@ impl<'a> Going<'a> {
         let kept = self.judge.stage(stage);
         let alone = alone(assembly, pack, stage, &kept);
         let step = &stage.step;
+        if let Some(before) = self.before.replace(stage.clone())
+            && is_same_frame(assembly, &before, stage)
+        {
+            assert_eq!(idealise(assembly, &before), idealise(assembly, stage), "frame, {step}");
+            self.same_frame += 1;
+        }
         assert_eq!(format!("{:?}", kept.loads), format!("{:?}", alone.loads), "loads, {step}");
         let (a, b) = (&kept.restraint, &alone.restraint);
         assert_eq!(format!("{a:?}"), format!("{b:?}"), "restraint, {step}");
@@ -74,7 +85,7 @@ fn shipped() -> Vec<PathBuf> {
 
 #[test]
 fn every_stage_of_every_scene_is_judged_as_alone() {
-    let mut stages = 0;
+    let (mut stages, mut same_frame) = (0, 0);
     for path in shipped() {
         let of = laid_out(&path);
         let mut going = Going::new(&of);
@@ -88,8 +99,10 @@ fn every_stage_of_every_scene_is_judged_as_alone() {
         for _ in 0..6 {
             going.compare(&all[random.below(all.len())]);
         }
+        same_frame += going.same_frame;
     }
     assert!(stages > 300, "only {stages} stages were compared");
+    assert!(same_frame > 100, "only {same_frame} were one frame with the one before");
 }
 
 /// The deck of a floor laid bay by bay: lines that surely stand more than the least are spared the

@@ -50,13 +50,18 @@ impl Judge<'_> {
         bars: &'b [usize],
         axis: Option<(usize, [f64; 2])>,
     ) -> Together<'b> {
-        let made_of = subject.made_of(posts, bars);
         let place = (axis.map(|a| a.0), posts[0], state);
+        let layout = subject.layout.id;
         let made_of = match self.made.get(&place) {
-            Some(before) if **before == made_of => Arc::clone(before),
-            _ => Arc::new(made_of),
+            // The same posts and bars: bodies that are kept tell the rest.
+            Some((of, before)) if *of == layout && before.is_still(subject) => Arc::clone(before),
+            before => {
+                let made_of = subject.made_of(posts, bars);
+                let same = before.filter(|(_, before)| **before == made_of);
+                same.map_or_else(|| Arc::new(made_of), |(_, before)| Arc::clone(before))
+            }
         };
-        self.made.insert(place, Arc::clone(&made_of));
+        self.made.insert(place, (layout, Arc::clone(&made_of)));
         Together { posts, bars, axis, made_of }
     }
 

@@ -1,10 +1,11 @@
 //! The posts of a stage as bodies, kept from stage to stage.
 
+use super::build::Subject;
 use super::statics::{Bar, Contact, Sideways};
 use crate::assembly::model::{Assembly, Member, MemberId, Point, Role, Vector};
-use crate::loads::{HeadFacing, LoadState};
+use crate::loads::{HeadFacing, LoadState, seen_anew};
 use crate::sequence::Stage;
-use crate::sequence::changed::{Marks, above, below, touched};
+use crate::sequence::changed::{above, touched};
 use crate::units::Force;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -63,6 +64,19 @@ impl PartialEq for MadeOf {
     }
 }
 
+impl MadeOf {
+    /// Whether its posts are the very bodies they were, under loads of the same kind.
+    pub fn is_still(&self, subject: &Subject<'_>) -> bool {
+        let same =
+            |(post, body): (&MemberId, &Option<Arc<Body>>)| match (body, subject.body_of(*post)) {
+                (Some(body), Some(now)) => Arc::ptr_eq(body, now),
+                (None, None) => true,
+                _ => false,
+            };
+        self.loaded == subject.loaded && self.posts.iter().zip(&self.bodies).all(same)
+    }
+}
+
 /// The posts of a stage as bodies, kept for the next one.
 #[derive(Clone, Debug)]
 pub(super) struct Bodies {
@@ -82,16 +96,10 @@ impl Bodies {
         {
             return vec![false; count];
         }
-        let mut off = Marks::none(count);
-        for id in touched(assembly, &self.stage, stage) {
-            off.add(id);
-            // The head counts what its beams have to do with fillers and with other posts.
-            for beam in below(assembly, id) {
-                off.add(beam);
-                below(assembly, beam).for_each(|post| {
-                    off.add(post);
-                });
-            }
+        let touched = touched(assembly, &self.stage, stage);
+        // The head counts what its beams have to do with fillers and with other posts.
+        let mut off = seen_anew(assembly, &touched);
+        for id in touched {
             if assembly.member(id).role == Role::Sill {
                 above(assembly, id).for_each(|post| {
                     off.add(post);

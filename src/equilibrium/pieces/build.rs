@@ -12,13 +12,14 @@
 //!   does not change when a head rises.
 
 use super::bodies::{BarOf, Bodies, Body, MadeOf, On, foot, secured};
+use super::layout::{Layout, stands_on_post};
 use super::statics::{Bar, Blocks, Cut};
 use crate::assembly::ground;
-use crate::assembly::model::{Assembly, JointKind, Member, MemberId, Point, Role, Vector};
+use crate::assembly::model::{Assembly, Member, MemberId, Point, Role, Vector};
 use crate::criteria::Pack;
 use crate::loads::LoadState;
 use crate::mechanics::stage::cases;
-use crate::mechanics::stage::idealise::{StageFrame, passes};
+use crate::mechanics::stage::idealise::StageFrame;
 use crate::restraint::diaphragm;
 use crate::sequence::Stage;
 use std::collections::{BTreeMap, BTreeSet};
@@ -33,8 +34,7 @@ pub struct Subject<'a> {
     pub pack: &'a Pack,
     pub stage: &'a Stage,
     pub frame: &'a StageFrame,
-    /// Post that each node belongs to.
-    pub owner: Vec<Option<MemberId>>,
+    pub(super) layout: Arc<Layout>,
     /// By member: a post of the frame as a body.
     bodies: Vec<Option<Arc<Body>>>,
     /// Something was set down that a step brought: concrete, bundles.
@@ -42,57 +42,36 @@ pub struct Subject<'a> {
 }
 
 impl<'a> Subject<'a> {
-    /// Reads the loads.
-    #[must_use]
-    pub fn new(
-        assembly: &'a Assembly,
-        pack: &'a Pack,
-        stage: &'a Stage,
-        frame: &'a StageFrame,
-        loads: &LoadState,
-    ) -> Self {
-        Self::with(assembly, pack, stage, frame, loads, &mut None)
-    }
-
-    /// The same with what was made of the stage before, which is replaced.
+    /// Reads the loads, with what was made of the stage before, which is replaced.
     pub(super) fn with(
-        assembly: &'a Assembly,
-        pack: &'a Pack,
+        (assembly, pack): (&'a Assembly, &'a Pack),
         stage: &'a Stage,
         frame: &'a StageFrame,
+        layout: &Arc<Layout>,
         loads: &LoadState,
         kept: &mut Option<Bodies>,
     ) -> Self {
-        let mut owner = vec![None; frame.frame.nodes.len()];
-        let mut by_level: Vec<_> = frame.posts.iter().collect();
-        by_level.sort_by(|a, b| {
-            let level = |m: &MemberId| assembly.member(*m).ends[0].z;
-            level(a.0).total_cmp(&level(b.0)).then(a.0.cmp(b.0))
-        });
-        for (&post, chain) in by_level {
-            for &(_, node) in chain {
-                owner[node].get_or_insert(post);
-            }
-        }
         let mut out = Self {
             assembly,
             pack,
             stage,
             frame,
-            owner,
+            layout: Arc::clone(layout),
             bodies: vec![None; assembly.members.len()],
             loaded: !stage.loads.is_empty(),
         };
         let same = kept.as_ref().map(|k| k.same(assembly, stage, loads));
+        let before = |post: MemberId| kept.as_ref().and_then(|k| k.made[post.index()].as_ref());
+        let still = |post: MemberId| {
+            before(post).filter(|_| same.as_ref().is_some_and(|same| same[post.index()]))
+        };
         let on_ground: BTreeSet<MemberId> = frame.feet.iter().map(|&(_, post)| post).collect();
-        let mut weights = out.weights(loads);
+        let mut weights = out.weights(loads, &|post| still(post).is_none());
         for &post in frame.posts.keys() {
             let index = post.index();
-            let before = kept.as_ref().and_then(|k| k.made[index].as_ref());
-            let same = same.as_ref().is_some_and(|same| same[index]);
-            out.bodies[index] = Some(match before {
-                Some(before) if same => Arc::clone(before),
-                _ => {
+            out.bodies[index] = Some(match (still(post), before(post)) {
+                (Some(still), _) => Arc::clone(still),
+                (None, before) => {
                     let weights = std::mem::take(&mut weights[index]);
                     let body = out.body(post, on_ground.contains(&post), weights, loads);
                     match before {
@@ -107,20 +86,25 @@ impl<'a> Subject<'a> {
         out
     }
 
-    /// By post: the weights at its nodes.
-    fn weights(&self, loads: &LoadState) -> Vec<Vec<(MemberId, bool, Point, Vector)>> {
+    /// By post that is asked for: the weights at its nodes.
+    fn weights(
+        &self,
+        loads: &LoadState,
+        asked: &dyn Fn(MemberId) -> bool,
+    ) -> Vec<Vec<(MemberId, bool, Point, Vector)>> {
         let mut out = vec![Vec::new(); self.assembly.members.len()];
         for (&post, chain) in &self.frame.posts {
             let (Some(&(_, foot)), Some(&(_, head))) = (chain.first(), chain.last()) else {
                 continue;
             };
-            let half = 0.5 * self.assembly.member(post).weight;
-            let above = cases::head_weight(self.assembly, loads, post);
-            for (is_foot, node, force) in [(false, head, above), (true, foot, half)] {
-                if let Some(of) = self.owner[node] {
-                    let at = self.frame.frame.nodes[node];
-                    out[of.index()].push((post, is_foot, at, Vector::new(0.0, 0.0, -force)));
-                }
+            for (is_foot, node) in [(false, head), (true, foot)] {
+                let Some(of) = self.layout.owner[node].filter(|&of| asked(of)) else { continue };
+                let force = match is_foot {
+                    true => 0.5 * self.assembly.member(post).weight,
+                    false => cases::head_weight(self.assembly, loads, post),
+                };
+                let at = self.frame.frame.nodes[node];
+                out[of.index()].push((post, is_foot, at, Vector::new(0.0, 0.0, -force)));
             }
         }
         out
@@ -134,7 +118,7 @@ impl<'a> Subject<'a> {
         loads: &LoadState,
     ) -> Body {
         let member = self.assembly.member(post);
-        let on = match self.stands_on_post(post) {
+        let on = match stands_on_post(self.assembly, self.stage, self.frame, post) {
             Some((lower, passes)) => Some(On::Post(lower, passes)),
             None => on_ground.then(|| On::Ground {
                 normal: self.normal(&member.ends[0]),
@@ -152,7 +136,7 @@ impl<'a> Subject<'a> {
         }
     }
 
-    fn body_of(&self, post: MemberId) -> Option<&Arc<Body>> {
+    pub(super) fn body_of(&self, post: MemberId) -> Option<&Arc<Body>> {
         self.bodies.get(post.index())?.as_ref()
     }
 
@@ -165,7 +149,7 @@ impl<'a> Subject<'a> {
     pub(super) fn made_of(&self, posts: &[MemberId], bars: &[usize]) -> MadeOf {
         let bar = |&k: &usize| {
             let bar = &self.frame.frame.members[k];
-            let end = |node: usize| (self.owner[node], self.frame.frame.nodes[node]);
+            let end = |node: usize| (self.layout.owner[node], self.frame.frame.nodes[node]);
             BarOf { member: self.frame.of[k], ends: [end(bar.i), end(bar.j)] }
         };
         MadeOf {
@@ -174,61 +158,6 @@ impl<'a> Subject<'a> {
             bars: bars.iter().map(bar).collect(),
             loaded: self.loaded,
         }
-    }
-
-    /// Posts joined by bars, or standing on each other, with those bars; sorted.
-    #[must_use]
-    pub fn pieces(&self) -> Vec<(Vec<MemberId>, Vec<usize>)> {
-        let count = self.assembly.members.len();
-        let mut joined = petgraph::unionfind::UnionFind::<u32>::new(count);
-        for (k, member) in self.frame.frame.members.iter().enumerate() {
-            if let (Some(a), Some(b)) = (self.owner[member.i], self.owner[member.j]) {
-                joined.union(a.0, b.0);
-            }
-            if let (Some(a), Some(of)) = (self.owner[member.i], self.frame.of.get(k))
-                && self.assembly.member(*of).is_post()
-            {
-                joined.union(a.0, of.0);
-            }
-        }
-        for &post in self.frame.posts.keys() {
-            if let Some((lower, _)) = self.stands_on_post(post) {
-                joined.union(post.0, lower.0);
-            }
-        }
-        let mut pieces: BTreeMap<u32, (Vec<MemberId>, Vec<usize>)> = BTreeMap::new();
-        for &post in self.frame.posts.keys() {
-            pieces.entry(joined.find(post.0)).or_default().0.push(post);
-        }
-        for k in self.bars() {
-            let member = &self.frame.frame.members[k];
-            if let Some(post) = self.owner[member.i].or(self.owner[member.j]) {
-                pieces.entry(joined.find(post.0)).or_default().1.push(k);
-            }
-        }
-        let mut out: Vec<_> = pieces.into_values().collect();
-        out.sort();
-        out
-    }
-
-    fn bars(&self) -> impl Iterator<Item = usize> + '_ {
-        let posts = &self.frame.posts;
-        (0..self.frame.frame.members.len()).filter(|k| !posts.contains_key(&self.frame.of[*k]))
-    }
-
-    /// The post that a post stands on, with the joint's data.
-    fn stands_on_post(
-        &self,
-        post: MemberId,
-    ) -> Option<(MemberId, crate::equipment::model::Passes)> {
-        self.assembly.joints_of(post).iter().copied().find_map(|j| {
-            let joint = self.assembly.joint(j);
-            let lower = joint
-                .carrier
-                .filter(|_| joint.kind == JointKind::Splice && joint.member == post)?;
-            let passes = passes(self.assembly, self.stage, j)?;
-            self.frame.posts.contains_key(&lower).then_some((lower, passes))
-        })
     }
 
     /// These posts and bars as bodies, pushed along a plan direction; in the upright plane along
@@ -245,7 +174,8 @@ impl<'a> Subject<'a> {
         let mut out = Blocks { plane, ..Blocks::default() };
         let number: BTreeMap<MemberId, usize> =
             posts.iter().enumerate().map(|(k, &post)| (post, k)).collect();
-        let of_node = |node: usize| self.owner[node].and_then(|post| number.get(&post).copied());
+        let of_node =
+            |node: usize| self.layout.owner[node].and_then(|post| number.get(&post).copied());
         let place = |node: usize| self.frame.frame.nodes[node];
         let way = Vector::new(direction[0], direction[1], 0.0);
         let mut weights = Vec::new();

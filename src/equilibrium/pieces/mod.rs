@@ -39,26 +39,28 @@ mod answer;
 mod ask;
 mod bodies;
 pub mod build;
+mod layout;
 pub mod overhangs;
 pub mod statics;
 mod sure;
 
 use super::{Tipping, lasting};
-use crate::assembly::model::{Assembly, MemberId, Vector};
+use crate::assembly::model::{Assembly, JointId, MemberId, Vector};
 use crate::criteria::Pack;
 use crate::criteria::model::Partial;
 use crate::findings::Motion;
 use crate::loads::LoadState;
 use crate::mechanics::Verdict;
+use crate::mechanics::stage::cases;
 use crate::mechanics::stage::grip::Grip;
 use crate::mechanics::stage::idealise::{self, StageFrame};
-use crate::mechanics::stage::{cases, lines};
 use crate::mechanics::stage_model::StageMechanics;
 use crate::sequence::Stage;
 use answer::{Answer, Answered, Known, Place, Together, least_of};
 use ask::Ask;
 use bodies::{Bodies, MadeOf};
 use build::Subject;
+use layout::{Layout, Piece};
 use overhangs::Overhangs;
 use statics::Twist;
 use std::collections::{BTreeMap, BTreeSet};
@@ -134,18 +136,19 @@ pub struct Judge<'a> {
     assembly: &'a Assembly,
     pack: &'a Pack,
     kept: BTreeMap<Key, Known>,
+    /// Joints at which posts stand on posts.
+    splices: Vec<JointId>,
+    layout: Option<Arc<Layout>>,
     /// The posts of the stage before as bodies, with all loads and with those that last.
     bodies: [Option<Bodies>; 2],
-    /// What each line and piece was made of at the stage before, and what its answers were.
-    made: BTreeMap<Place, Arc<MadeOf>>,
+    /// What each line and piece was made of at the stage before, of which layout, and what its answers
+    /// were.
+    made: BTreeMap<Place, (u64, Arc<MadeOf>)>,
     answered: BTreeMap<(Place, usize, Vec<MemberId>), Answered>,
     /// Lines that surely stand more than the least that does, with a factor they stand.
     spared: BTreeMap<(Place, usize), (Arc<MadeOf>, f64)>,
     proofs: usize,
 }
-
-/// Lines of posts along an axis, with the bars in them.
-type Lines = Vec<(Vec<MemberId>, Vec<usize>)>;
 
 /// Place in what is kept: first post, how many, direction, state of loads, question.
 type Key = (MemberId, bool, usize, usize, Question, u8);
@@ -169,6 +172,8 @@ impl<'a> Judge<'a> {
             assembly,
             pack,
             kept: BTreeMap::new(),
+            splices: layout::splices(assembly),
+            layout: None,
             bodies: [None, None],
             made: BTreeMap::new(),
             answered: BTreeMap::new(),
@@ -204,7 +209,7 @@ impl<'a> Judge<'a> {
         mechanics: &StageMechanics,
         tipping: &[Tipping],
     ) -> (Sideways, Overhangs) {
-        let frame = idealise::idealise(self.assembly, stage);
+        let frame = Arc::new(idealise::idealise(self.assembly, stage));
         self.of_frame(&frame, stage, loads, mechanics, tipping)
     }
 
@@ -212,7 +217,7 @@ impl<'a> Judge<'a> {
     #[must_use]
     pub fn of_frame(
         &mut self,
-        frame: &StageFrame,
+        frame: &Arc<StageFrame>,
         stage: &Stage,
         loads: &LoadState,
         mechanics: &StageMechanics,
@@ -240,22 +245,23 @@ impl<'a> Judge<'a> {
         if let std::borrow::Cow::Owned(lasting) = &lasting {
             states.push(lasting);
         }
-        let lines: Vec<Lines> = cases::axes(self.assembly)
-            .into_iter()
-            .map(|axis| lines::in_line(frame, axis))
-            .collect();
+        let known = self.layout.take();
+        let layout = Layout::of(known, self.assembly, &self.splices, stage, frame);
+        self.layout = Some(Arc::clone(&layout));
         let beams = overhangs::seen(self.assembly, stage, tipping);
         let last = states.len() - 1;
         for (state, loads) in states.into_iter().enumerate() {
             let mut kept = self.bodies[state].take();
-            let subject = Subject::with(self.assembly, self.pack, stage, frame, loads, &mut kept);
+            let of = (self.assembly, self.pack);
+            let subject = Subject::with(of, stage, frame, &layout, loads, &mut kept);
             self.bodies[state] = kept;
-            for (posts, bars) in subject.pieces() {
+            for piece in &layout.pieces {
                 let elastic = (&free, &mechanics.grip[..]);
-                self.piece(&subject, state, (&posts, &bars), &lines, elastic, &mut out);
+                self.piece(&subject, state, piece, elastic, &mut out);
                 // With the loads that last.
                 if state == last && !beams.is_empty() {
-                    self.overhangs_of(&subject, loads, (&posts, &bars), &free, &beams, &mut over);
+                    let of = (&piece.posts[..], &piece.bars[..]);
+                    self.overhangs_of(&subject, loads, of, &free, &beams, &mut over);
                 }
             }
         }
@@ -272,30 +278,19 @@ impl<'a> Judge<'a> {
         &mut self,
         subject: &Subject<'_>,
         state: usize,
-        (posts, bars): (&[MemberId], &[usize]),
-        lines: &[Lines],
+        piece: &Piece,
         (free, grip): (&BTreeSet<MemberId>, &[Grip]),
         out: &mut Sideways,
     ) {
+        let Piece { posts, bars, along, tied } = piece;
         let loose = posts.iter().any(|p| free.contains(p));
         let level = subject.level(posts);
         let axes = cases::axes(self.assembly);
-        let own = |line: &&(Vec<MemberId>, Vec<usize>)| {
-            line.0.first().is_some_and(|p| posts.binary_search(p).is_ok())
-        };
-        let by_axis: Vec<Vec<&(Vec<MemberId>, Vec<usize>)>> =
-            lines.iter().map(|lines| lines.iter().filter(own).collect()).collect();
-        // Bars that lie in no line of either axis tie lines together.
-        let mut in_lines = vec![false; subject.frame.frame.members.len()];
-        by_axis.iter().flatten().flat_map(|l| &l.1).for_each(|&k| in_lines[k] = true);
-        let tied = bars.iter().any(|&k| !in_lines[k]);
         let mut whole_piece = None;
-        for (which, (axis, found)) in axes.into_iter().zip(by_axis).enumerate() {
-            let mut reached = vec![false; self.assembly.members.len()];
-            found.iter().flat_map(|l| &l.0).for_each(|p| reached[p.index()] = true);
-            let all_reached = posts.iter().all(|p| reached[p.index()]);
-            let whole = posts.len() <= SMALL || !level || (!loose && (tied || !all_reached));
-            let found: Vec<Together<'_>> = found
+        for (which, (axis, along)) in axes.into_iter().zip(along).enumerate() {
+            let all_reached = along.all_reached;
+            let whole = posts.len() <= SMALL || !level || (!loose && (*tied || !all_reached));
+            let found: Vec<Together<'_>> = (along.lines)
                 .iter()
                 .map(|(posts, bars)| {
                     self.together(subject, state, posts, bars, Some((which, axis)))

@@ -7,6 +7,8 @@ use std::sync::Arc;
 pub(super) struct Lately<T> {
     /// By key: the stage at which it was last used, and the thing.
     kept: Vec<Vec<(u64, Arc<T>)>>,
+    /// Keys under which something is kept: of all that there may be they are few.
+    in_use: Vec<u32>,
     /// Counts the stages.
     stage: u64,
 }
@@ -14,13 +16,13 @@ pub(super) struct Lately<T> {
 // By hand: the things themselves are shared, not copied.
 impl<T> Clone for Lately<T> {
     fn clone(&self) -> Self {
-        Self { kept: self.kept.clone(), stage: self.stage }
+        Self { kept: self.kept.clone(), in_use: self.in_use.clone(), stage: self.stage }
     }
 }
 
 impl<T> Default for Lately<T> {
     fn default() -> Self {
-        Self { kept: Vec::new(), stage: 0 }
+        Self { kept: Vec::new(), in_use: Vec::new(), stage: 0 }
     }
 }
 
@@ -28,10 +30,12 @@ impl<T> Lately<T> {
     /// Begins a stage; what neither of the last two had a use for is given up.
     pub(super) fn begin_stage(&mut self) {
         self.stage += 1;
-        let stage = self.stage;
-        for list in &mut self.kept {
+        let (stage, kept) = (self.stage, &mut self.kept);
+        self.in_use.retain(|&key| {
+            let list = &mut kept[key as usize];
             list.retain(|(used, _)| used + 2 >= stage);
-        }
+            !list.is_empty()
+        });
     }
 
     /// What is kept under a key, the newest first.
@@ -55,6 +59,9 @@ impl<T> Lately<T> {
             self.kept.resize_with(key as usize + 1, Vec::new);
         }
         let list = &mut self.kept[key as usize];
+        if list.is_empty() {
+            self.in_use.push(key);
+        }
         if list.len() >= most {
             let oldest = (0..list.len()).min_by_key(|k| list[*k].0).unwrap_or(0);
             list.remove(oldest);

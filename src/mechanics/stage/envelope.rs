@@ -1,7 +1,7 @@
 //! The range of axial force in each member over the load cases, and the compression the proof of
 //! the critical factor takes.
 
-use super::bands::{round_level_bars_up, round_up};
+use super::bands::round_up;
 use super::idealise::StageFrame;
 use crate::assembly::{Assembly, MemberId};
 use crate::chunks::Chunks;
@@ -69,13 +69,6 @@ impl Envelope {
         for n in &mut self.compression {
             *n = -round_up(-*n, LEAST_BAND, DIGITS);
         }
-    }
-
-    /// The same, of level bars far up.
-    pub(super) fn banded_far(&self, frame: &StageFrame) -> Vec<f64> {
-        let mut pressed: Vec<f64> = self.compression.iter().map(|n| -n).collect();
-        round_level_bars_up(frame, &mut pressed);
-        pressed.iter().map(|c| -c).collect()
     }
 
     pub(super) fn write(&self, frame: &StageFrame, axial: &mut Chunks<AxialRange>) {

@@ -4,7 +4,7 @@ use super::idealise::StageFrame;
 use super::{Heads, Job, Kept, cases, effective, idealise, lines, motions, strength};
 use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
-use crate::loads::LoadState;
+use crate::loads::{Facing, LoadState};
 use crate::mechanics::engine::stage_tree::Engine;
 use crate::mechanics::frame::LoadCase;
 use crate::mechanics::stage_model::{StageMechanics, Verdict};
@@ -23,7 +23,10 @@ pub struct Judge<'a> {
     columns: effective::Columns,
     places: strength::Places,
     last: Option<Last>,
+    /// The stage that was judged last, and its frame.
+    stage: Option<Stage>,
     frame: Option<Arc<StageFrame>>,
+    facing: Facing,
     spent: Spent,
     /// Forgets all before each stage.
     afresh: bool,
@@ -70,10 +73,10 @@ impl MadeOf {
         stage: &Stage,
         loads: &LoadState,
         frame: Arc<StageFrame>,
+        facing: &mut Facing,
     ) -> Self {
         let job = Job { assembly, pack, stage, loads, frame: &frame };
-        let axes = cases::axes(assembly);
-        let heads = axes.into_iter().map(|axis| job.lateral_at_heads(axis)).collect();
+        let heads = job.lateral_at_heads(facing);
         let weight = cases::weight(assembly, loads, &frame);
         let most = frame.posts.keys().map(|post| loads.foot_greatest[post.index()]).collect();
         let slabs = crate::loads::slab::pressing(assembly, pack, stage);
@@ -120,7 +123,9 @@ impl<'a> Judge<'a> {
             columns: effective::Columns::default(),
             places: strength::Places::default(),
             last: None,
+            stage: None,
             frame: None,
+            facing: Facing::default(),
             spent: Spent::default(),
             afresh: false,
         }
@@ -154,6 +159,8 @@ impl<'a> Judge<'a> {
         self.columns = effective::Columns::default();
         self.places = strength::Places::default();
         self.last = None;
+        self.stage = None;
+        self.facing = Facing::default();
     }
 
     /// Fronts made anew at the last stage (first order, strain, proof, second order), and how many
@@ -184,12 +191,24 @@ impl<'a> Judge<'a> {
         out
     }
 
-    fn judge(&mut self, stage: &Stage, loads: &LoadState) -> StageMechanics {
-        let frame = Arc::new(idealise::idealise(self.assembly, stage));
-        // While loads alone change it is one and the same.
-        let same = self.frame.take().filter(|last| *last == frame);
-        let frame = same.unwrap_or(frame);
+    /// The frame of a stage: while loads alone change it is one and the same.
+    fn take_frame(&mut self, stage: &Stage) -> Arc<StageFrame> {
+        let assembly = self.assembly;
+        let before = self.stage.replace(stage.clone());
+        let same = |before: &Stage| idealise::is_same_frame(assembly, before, stage);
+        let frame = match (self.frame.take(), before) {
+            (Some(last), Some(before)) if same(&before) => last,
+            (last, _) => {
+                let frame = Arc::new(idealise::idealise(assembly, stage));
+                last.filter(|last| *last == frame).unwrap_or(frame)
+            }
+        };
         self.frame = Some(Arc::clone(&frame));
+        frame
+    }
+
+    fn judge(&mut self, stage: &Stage, loads: &LoadState) -> StageMechanics {
+        let frame = self.take_frame(stage);
         let required_push = self.pack.worker_push.value.si();
         let required = self.pack.critical_factor.value;
         let members = self.assembly.members.len();
@@ -206,7 +225,9 @@ impl<'a> Judge<'a> {
             out.answer_all(&Verdict::Met);
             return out;
         }
-        let made_of = MadeOf::new(self.assembly, self.pack, stage, loads, frame);
+        self.facing.go_to(self.assembly, stage);
+        let facing = &mut self.facing;
+        let made_of = MadeOf::new(self.assembly, self.pack, stage, loads, frame, facing);
         let frame = &made_of.frame;
         let job = Job { assembly: self.assembly, pack: self.pack, stage, loads, frame };
         if let Some(last) = self.last.as_ref().filter(|last| last.made_of == made_of) {

@@ -19,6 +19,8 @@ use std::sync::Arc;
 
 /// Bars this little out of the plane of a line lie in it, metres.
 const IN_PLANE: f64 = 1e-6;
+/// A foot relieved by less than this share of a push is left as it is.
+const HARDLY: f64 = 1e-9;
 /// A line out of balance by more than this, relative, is no proof.
 const OUT_OF_BALANCE: f64 = 1e-8;
 
@@ -40,41 +42,44 @@ struct Asked {
 struct Line {
     posts: Vec<MemberId>,
     frame: Frame,
-    /// By post pushed at its head: upward reaction at each foot for a unit push. `None`: the line
-    /// cannot carry it.
-    influence: Option<Vec<Vec<(MemberId, f64)>>>,
+    /// Posts whose feet are on ground.
+    feet: Vec<MemberId>,
+    /// By post pushed at its head. `None`: the line cannot carry it.
+    relieves: Option<Vec<Relieved>>,
 }
 
+/// Feet that a unit push relieves, by their place on the line, and of how much: pushed along the axis, and
+/// against it.
+type Relieved = [Vec<(u32, f64)>; 2];
+
 impl Lines {
-    /// The push each head withstands along an axis and against it by its line alone, newtons.
-    /// Heads whose line carries nothing are left out.
+    /// The push each head withstands along an axis and against it by its line alone, newtons, by
+    /// member; nothing where its line carries nothing.
     pub fn withstood(
         &mut self,
         frame: &Arc<StageFrame>,
         which: usize,
         axis: [f64; 2],
         weight_at_feet: &[f64],
-    ) -> BTreeMap<MemberId, [f64; 2]> {
-        let last = frame.posts.keys().next_back().map_or(0, |post| post.index() + 1);
-        let mut weight = vec![0.0; last];
+    ) -> Vec<[f64; 2]> {
+        let count = frame.posts.keys().next_back().map_or(0, |post| post.index() + 1);
+        let mut weight = vec![0.0; count];
         for (&(_, post), &at_foot) in frame.feet.iter().zip(weight_at_feet) {
             if let Some(weight) = weight.get_mut(post.index()) {
                 *weight = f64::max(at_foot, 0.0);
             }
         }
-        let at = |foot: &MemberId| weight.get(foot.index()).copied().unwrap_or(0.0);
-        let mut out = BTreeMap::new();
+        let mut out = vec![[0.0; 2]; count];
+        let mut on_line = Vec::new();
         for first in self.of_frame(frame, which, axis) {
             let Some(line) = self.kept.get(&(which, first)) else { continue };
-            for (post, effects) in line.posts.iter().zip(line.influence.iter().flatten()) {
-                let least = |sense: f64| {
-                    effects
-                        .iter()
-                        .filter(|(_, up)| up * sense < -1e-9)
-                        .map(|(foot, up)| at(foot) / -(up * sense))
-                        .fold(f64::INFINITY, f64::min)
-                };
-                out.insert(*post, [least(1.0), least(-1.0)]);
+            on_line.clear();
+            let at = |foot: &MemberId| weight.get(foot.index()).copied().unwrap_or(0.0);
+            on_line.extend(line.feet.iter().map(at));
+            for (post, relieves) in line.posts.iter().zip(line.relieves.iter().flatten()) {
+                if let Some(out) = out.get_mut(post.index()) {
+                    *out = [least(&on_line, &relieves[0]), least(&on_line, &relieves[1])];
+                }
             }
         }
         out
@@ -98,13 +103,20 @@ impl Lines {
             let same =
                 self.kept.get(&key).is_some_and(|l| l.posts == posts && l.frame == plane.frame);
             if !same {
-                let influence = influence(&plane, &posts);
-                self.kept.insert(key, Line { posts, frame: plane.frame, influence });
+                let relieves = relieves(&plane, &posts);
+                let feet = plane.feet.iter().map(|(_, post)| *post).collect();
+                self.kept.insert(key, Line { posts, frame: plane.frame, feet, relieves });
             }
         }
         asked.firsts.insert(which, firsts.clone());
         firsts
     }
+}
+
+/// How far a push may grow until the first foot that it relieves has lost its weight.
+fn least(weight: &[f64], relieves: &[(u32, f64)]) -> f64 {
+    let until = relieves.iter().map(|&(foot, by)| weight[foot as usize] / by);
+    until.fold(f64::INFINITY, f64::min)
 }
 
 /// Posts joined by bars along an axis, with those bars, line by line.
@@ -251,9 +263,9 @@ fn in_plane(
     plane
 }
 
-/// Upward reactions at the feet for a unit push at each head; `None` where the line is a mechanism
-/// or its balance is in doubt.
-fn influence(plane: &Plane, posts: &[MemberId]) -> Option<Vec<Vec<(MemberId, f64)>>> {
+/// Feet that a unit push at each head relieves, along the axis and against it; `None` where the line is
+/// a mechanism or its balance is in doubt.
+fn relieves(plane: &Plane, posts: &[MemberId]) -> Option<Vec<Relieved>> {
     if plane.heads.len() != posts.len() {
         return None;
     }
@@ -275,7 +287,16 @@ fn influence(plane: &Plane, posts: &[MemberId]) -> Option<Vec<Vec<(MemberId, f64
                 let at = solution.reactions.binary_search_by_key(&node, |r| r.0).ok()?;
                 Some(solution.reactions[at].1[2])
             };
-            plane.feet.iter().map(|&(node, post)| Some((post, up(node)?))).collect()
+            let mut relieved = [Vec::new(), Vec::new()];
+            for (foot, &(node, _)) in (0..).zip(&plane.feet) {
+                let up = up(node)?;
+                for (feet, sense) in relieved.iter_mut().zip([1.0, -1.0]) {
+                    if up * sense < -HARDLY {
+                        feet.push((foot, -(up * sense)));
+                    }
+                }
+            }
+            Some(relieved)
         })
         .collect()
 }

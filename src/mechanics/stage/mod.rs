@@ -27,7 +27,7 @@ use super::model::Model;
 use super::stage_model::{StageMechanics, Verdict};
 use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
-use crate::loads::LoadState;
+use crate::loads::{Facing, LoadState, head_lateral_kept};
 use crate::sequence::Stage;
 use envelope::Envelope;
 use idealise::StageFrame;
@@ -130,12 +130,14 @@ impl Job<'_> {
                 Err(unknown) => Err(unknown.clone()),
             }
         };
-        let ground = tree.foot_forces(&at_rest, weight)?;
-        for ((axis, push), solution) in cases::axes(assembly).into_iter().zip(&pushes).zip(&pushed)
-        {
-            let friction = self.pack.friction.value;
-            let pushed = tree.foot_forces(solution, push)?;
-            out.grip.extend(grip::both_ways(frame, axis, &ground, &pushed, friction));
+        let mut of_cases = vec![(&at_rest, weight)];
+        of_cases.extend(pushed.iter().zip(&pushes));
+        let on_feet = tree.foot_forces(&of_cases)?;
+        if let [ground, pushed @ ..] = &on_feet[..] {
+            for (axis, pushed) in cases::axes(assembly).into_iter().zip(pushed) {
+                let friction = self.pack.friction.value;
+                out.grip.extend(grip::both_ways(frame, axis, ground, pushed, friction));
+            }
         }
         let lateral = Lateral {
             heads,
@@ -155,9 +157,7 @@ impl Job<'_> {
 
         let most: Vec<f64> = envelope.compression.iter().map(|n| -n).collect();
         envelope.band();
-        let far = envelope.banded_far(frame);
-        let pivots = tree.prove(&far, out.required_factor);
-        out.critical = if pivots.are_a_proof() {
+        out.critical = if self.proven(&mut tree, &envelope.compression, out.required_factor) {
             Verdict::Met
         } else {
             // Near the limit or past it: the matrix of this stage is looked at on its own.
@@ -170,7 +170,7 @@ impl Job<'_> {
                 &mut tree,
                 &pins,
                 &contact_states,
-                [&far, &envelope.compression],
+                &envelope.compression,
                 required,
             )?;
         }
@@ -234,23 +234,20 @@ impl Job<'_> {
         Ok(())
     }
 
-    /// Lateral force at each head along an axis, with its node: the greatest of notional share, wind
-    /// and the least force along the floor's edge. Newtons.
-    fn lateral_at_heads(&self, axis: [f64; 2]) -> Heads {
-        self.frame
-            .posts
-            .keys()
-            .filter_map(|&post| {
-                let force = crate::loads::head_lateral_along(
-                    self.assembly,
-                    self.pack,
-                    self.stage,
-                    self.loads,
-                    post,
-                    axis,
-                );
-                Some((post, self.frame.head(post)?, force))
-            })
-            .collect()
+    /// By axis: lateral force at each head, with its node: the greatest of notional share, wind and
+    /// the least force along the floor's edge. Newtons.
+    fn lateral_at_heads(&self, facing: &mut Facing) -> Vec<Heads> {
+        let Self { assembly, pack, stage, loads, frame } = *self;
+        let axes = cases::axes(assembly);
+        let mut out = vec![Heads::with_capacity(frame.posts.len()); axes.len()];
+        for (&post, chain) in &frame.posts {
+            let Some(&(_, head)) = chain.last() else { continue };
+            let at_head = (stage, &mut *facing);
+            let forces = head_lateral_kept(assembly, pack, at_head, loads, post, &axes);
+            for (heads, force) in out.iter_mut().zip(forces) {
+                heads.push((post, head, force));
+            }
+        }
+        out
     }
 }

@@ -1,5 +1,7 @@
 //! The proof that the critical factor of a stage is no less than the required one.
 
+use super::bands::round_up;
+use super::idealise::PieceOf;
 use super::{Job, contact, motions};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::engine::stage_tree::OnTree;
@@ -9,15 +11,26 @@ use crate::mechanics::model::Model;
 use crate::mechanics::stage_model::{StageMechanics, Verdict};
 use std::collections::BTreeSet;
 
+/// Least of the broad bands of compression, newtons.
+const LEAST_BROAD: f64 = 10.0;
 impl Job<'_> {
-    /// The proof in the contact states in which feet have lifted. Compressions: rounded far up for the
-    /// tree, and for a matrix of its own.
+    /// Whether the tree proves that no critical factor lies between zero and the required one.
+    ///
+    /// Asked first with more compression, in bands so broad that little changes from stage to stage:
+    /// what is proven with more holds with less. Only where that is too much is it asked as it is.
+    pub(super) fn proven(&self, tree: &mut OnTree<'_>, compression: &[f64], required: f64) -> bool {
+        let broad = broadly(&self.frame.pieces, compression);
+        tree.prove(&broad, required).are_a_proof()
+            || tree.prove(compression, required).are_a_proof()
+    }
+
+    /// The proof in the contact states in which feet have lifted.
     pub(super) fn prove_lifted(
         &self,
         tree: &mut OnTree<'_>,
         pins: &[Dof],
         states: &BTreeSet<Vec<usize>>,
-        [far, compression]: [&[f64]; 2],
+        compression: &[f64],
         required: f64,
     ) -> Result<Verdict, Unknown> {
         for lifted in states {
@@ -25,11 +38,8 @@ impl Job<'_> {
             let supports = contact::supports_without(self.frame, &lifted);
             if let Some(pins) = contact::pins_of_swings(self.frame, &lifted, pins, None) {
                 let mut on = tree.on_supports(&supports, &pins)?;
-                if on.is_rigid() {
-                    let pivots = on.prove(far, required);
-                    if pivots.are_a_proof() {
-                        continue;
-                    }
+                if on.is_rigid() && self.proven(&mut on, compression, required) {
+                    continue;
                 }
             }
             // In doubt, near the limit or past it: on a matrix of its own.
@@ -65,6 +75,23 @@ impl Job<'_> {
     }
 }
 
+/// Compressions, negative, in broad bands: rounded up to powers of two, from half of the largest of
+/// their kind on, so that nearly all posts of a floor have the same, and nearly all bars.
+fn broadly(pieces: &[PieceOf], compression: &[f64]) -> Vec<f64> {
+    let is_bar = |k: usize| pieces[k] == PieceOf::Bar;
+    let half_of_largest = |bars: bool| {
+        let of_kind = compression.iter().enumerate().filter(|(k, _)| is_bar(*k) == bars);
+        0.5 * of_kind.map(|(_, n)| -n).fold(2.0 * LEAST_BROAD, f64::max)
+    };
+    let least = [false, true].map(half_of_largest);
+    let broad = |(k, n): (usize, &f64)| {
+        let least = least[usize::from(is_bar(k))];
+        // Where there is none it is the least as well; what is not a number stays.
+        -round_up(if *n == 0.0 { least } else { -n }, least, 0)
+    };
+    compression.iter().enumerate().map(broad).collect()
+}
+
 /// Whether no critical factor lies between zero and the required one.
 pub(super) fn prove(
     model: &Model<'_>,
@@ -79,4 +106,34 @@ pub(super) fn prove(
     } else {
         Verdict::NotMet
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{PieceOf, broadly};
+
+    #[test]
+    fn broad_bands_are_few_and_never_less_than_what_is_there() {
+        let loads: Vec<f64> = (0..400).map(|k| -25.0 * f64::from(k)).collect();
+        let pieces: Vec<PieceOf> =
+            (0..400).map(|k| if k % 3 == 0 { PieceOf::Bar } else { PieceOf::Outer }).collect();
+        let broad = broadly(&pieces, &loads);
+        assert!(broad.iter().zip(&loads).all(|(b, n)| b <= n));
+        let mut bands = broad.clone();
+        bands.sort_by(f64::total_cmp);
+        bands.dedup();
+        assert_eq!(bands, [-16384.0, -8192.0]);
+        // A little more somewhere changes nothing.
+        let more: Vec<f64> = loads.iter().map(|n| n * 1.01).collect();
+        assert_eq!(broadly(&pieces, &more), broad);
+    }
+
+    #[test]
+    fn what_is_not_known_stays_so_and_what_is_pulled_is_no_less_safe() {
+        let pieces = [PieceOf::Outer, PieceOf::Outer, PieceOf::Bar];
+        let broad = broadly(&pieces, &[f64::NAN, -300.0, 0.0]);
+        assert!(broad[0].is_nan());
+        assert_eq!(broad[1..], [-512.0, -16.0]);
+        assert_eq!(broadly(&pieces[..1], &[f64::NEG_INFINITY]), [f64::NEG_INFINITY]);
+    }
 }

@@ -4,6 +4,9 @@ use super::{OnTree, TreeSolution};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::MOST;
 use crate::mechanics::frame::{ElementForm, LoadCase};
+use nalgebra::Vector3;
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 impl OnTree<'_> {
     /// Force by which the ground pushes up on each foot under a case.
@@ -35,41 +38,53 @@ impl OnTree<'_> {
         up
     }
 
-    /// Force by which the ground holds each foot under a case, global axes, newtons.
+    /// Forces by which the ground holds each foot under each of several cases, global axes, newtons.
     ///
     /// # Errors
     /// Where the end forces of a member at a foot could not be worked out.
     pub fn foot_forces(
         &self,
-        solution: &TreeSolution,
-        case: &LoadCase,
-    ) -> Result<Vec<[f64; 3]>, Unknown> {
+        cases: &[(&TreeSolution, &LoadCase)],
+    ) -> Result<Vec<Vec<[f64; 3]>>, Unknown> {
         let mut foot_at = vec![usize::MAX; self.laid.lasting.len()];
         for (k, &(node, _)) in self.frame.feet.iter().enumerate() {
             foot_at[node] = k;
         }
-        let mut held = vec![[0.0; 3]; self.frame.feet.len()];
-        for element in self.laid.parts.elements.iter() {
+        let mut held = vec![vec![[0.0; 3]; self.frame.feet.len()]; cases.len()];
+        // Members that are alike have their planes in common.
+        let mut planes = BTreeMap::new();
+        for (k, element) in self.laid.parts.elements.iter().enumerate() {
             if element.nodes.iter().all(|&n| foot_at[n] == usize::MAX) {
                 continue;
             }
-            let mut displaced = [0.0; MOST];
-            for (end, &node) in element.nodes.iter().enumerate() {
-                displaced[6 * end..6 * end + 6].copy_from_slice(&solution.displacement[node]);
-            }
-            let forces = element
-                .end_forces(ElementForm::Exact, 0.0, [0.0; 3], &displaced)
-                .ok_or_else(|| Unknown::IllConditioned("forces at a foot".into()))?;
-            for (end, &node) in element.nodes.iter().enumerate() {
-                let Some(held) = held.get_mut(foot_at[node]) else { continue };
-                let local = nalgebra::Vector3::new(forces[end][0], forces[end][1], forces[end][2]);
-                let global = element.axes.transpose() * local;
-                held.iter_mut().zip(global.iter()).for_each(|(h, f)| *h += f);
+            let planes = match planes.entry(self.number(k)) {
+                Entry::Occupied(known) => known.into_mut(),
+                Entry::Vacant(new) => new.insert(
+                    element
+                        .planes(ElementForm::Exact, 0.0, [0.0; 3])
+                        .ok_or_else(|| Unknown::IllConditioned("forces at a foot".into()))?,
+                ),
+            };
+            for (held, (solution, _)) in held.iter_mut().zip(cases) {
+                let mut displaced = [0.0; MOST];
+                for (end, &node) in element.nodes.iter().enumerate() {
+                    displaced[6 * end..6 * end + 6].copy_from_slice(&solution.displacement[node]);
+                }
+                let forces =
+                    element.end_forces_by(ElementForm::Exact, planes, [0.0; 3], &displaced);
+                for (force, &node) in forces.iter().zip(&element.nodes) {
+                    let Some(held) = held.get_mut(foot_at[node]) else { continue };
+                    let global =
+                        element.axes.transpose() * Vector3::new(force[0], force[1], force[2]);
+                    held.iter_mut().zip(global.iter()).for_each(|(h, f)| *h += f);
+                }
             }
         }
-        for (node, force) in &case.nodal {
-            if let Some(held) = held.get_mut(foot_at[*node]) {
-                held.iter_mut().zip(force).for_each(|(h, f)| *h -= f);
+        for (held, (_, case)) in held.iter_mut().zip(cases) {
+            for (node, force) in &case.nodal {
+                if let Some(held) = held.get_mut(foot_at[*node]) {
+                    held.iter_mut().zip(force).for_each(|(h, f)| *h -= f);
+                }
             }
         }
         Ok(held)

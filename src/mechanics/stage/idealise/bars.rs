@@ -1,6 +1,6 @@
 //! Members that act along themselves: ledgers and joists, ties, braces, nailed decks.
 
-use super::{SAME_STATION, StageFrame, locked_couplers, marked, passes, push_member, push_node};
+use super::{SAME_STATION, StageFrame, locked_couplers, passes, push_member, push_node};
 use crate::assembly::model::{Assembly, JointKind, Member, MemberId, Vector};
 use crate::mechanics::frame::{FrameMember, MemberKind, Release, Section, Support};
 use crate::mechanics::stage::sections::POISSON;
@@ -51,8 +51,12 @@ pub(super) fn add_tie(out: &mut StageFrame, assembly: &Assembly, stage: &Stage, 
     add_bar(out, tie.id, anchor, post, e, area);
 }
 
-pub(super) fn add_braces(out: &mut StageFrame, assembly: &Assembly, braces: &[&Member]) {
-    let is_brace = marked(assembly, braces);
+pub(super) fn add_braces(
+    out: &mut StageFrame,
+    assembly: &Assembly,
+    braces: &[&Member],
+    is_brace: &[bool],
+) {
     for brace in braces {
         let Some((e, area)) = bar_data(assembly, brace) else { continue };
         if brace.tension_only {

@@ -18,8 +18,11 @@
 
 mod bars;
 mod posts;
+mod same;
 
-use crate::assembly::model::{Assembly, JointKind, Member, MemberId, Point, Role};
+pub use same::is_same_frame;
+
+use crate::assembly::model::{Assembly, Joint, JointKind, Member, MemberId, Point, Role};
 use crate::equipment::model::Passes;
 use crate::mechanics::frame::{Frame, FrameMember, Section};
 use crate::sequence::{JointState, Stage};
@@ -98,13 +101,15 @@ pub fn passes(
 #[must_use]
 pub fn idealise(assembly: &Assembly, stage: &Stage) -> StageFrame {
     let mut out = StageFrame::default();
+    // A post is a few members, and a sheet none.
+    out.frame.members.reserve(assembly.members.len());
     let counted = |member: &Member| stage.stands(member.id) && !member.damaged;
     let braces: Vec<&Member> = assembly
         .members
         .iter()
         .filter(|m| m.role == Role::Brace && counted(m) && coupled_at_both_ends(assembly, stage, m))
         .collect();
-    let mut stations = fixed_stations(assembly, stage, &braces);
+    let is_brace = marked(assembly, &braces);
     // Upper posts stand on lower ones: the lower must be there first.
     let mut posts: Vec<&Member> =
         assembly.members.iter().filter(|m| m.is_post() && counted(m)).collect();
@@ -118,14 +123,8 @@ pub fn idealise(assembly: &Assembly, stage: &Stage) -> StageFrame {
             out.unknown.push((post.id, "a post without length".to_owned()));
             continue;
         }
-        posts::add_post(
-            &mut out,
-            assembly,
-            stage,
-            post,
-            part,
-            stations.remove(&post.id).unwrap_or_default(),
-        );
+        let fixed = fixed_stations(assembly, stage, &is_brace, post.id);
+        posts::add_post(&mut out, assembly, stage, post, part, fixed);
     }
     for member in assembly.members.iter().filter(|m| counted(m)) {
         match member.role {
@@ -136,7 +135,7 @@ pub fn idealise(assembly: &Assembly, stage: &Stage) -> StageFrame {
             _ => {}
         }
     }
-    bars::add_braces(&mut out, assembly, &braces);
+    bars::add_braces(&mut out, assembly, &braces, &is_brace);
     bars::add_decks(&mut out, assembly, stage);
     out
 }
@@ -162,31 +161,27 @@ fn locked_couplers(
     })
 }
 
-/// Stations on each post where a joint fixes something to it.
+/// Stations on a post where a joint fixes something to it.
 fn fixed_stations(
     assembly: &Assembly,
     stage: &Stage,
-    braces: &[&Member],
-) -> BTreeMap<MemberId, Vec<f64>> {
-    let mut stations: BTreeMap<MemberId, Vec<f64>> = BTreeMap::new();
-    let is_brace = marked(assembly, braces);
-    for joint in &assembly.joints {
-        let Some(carrier) = joint.carrier else { continue };
-        if !assembly.member(carrier).is_post() || stage.joint(joint.id) == JointState::Open {
-            continue;
-        }
-        let fixes = match joint.kind {
-            JointKind::Head => true,
-            JointKind::Coupler => {
-                is_brace[joint.member.index()] || assembly.member(joint.member).role == Role::TieIn
+    is_brace: &[bool],
+    post: MemberId,
+) -> Vec<f64> {
+    let fixes = |joint: &&Joint| {
+        joint.carrier == Some(post)
+            && stage.joint(joint.id) != JointState::Open
+            && match joint.kind {
+                JointKind::Head => true,
+                JointKind::Coupler => {
+                    is_brace[joint.member.index()]
+                        || assembly.member(joint.member).role == Role::TieIn
+                }
+                _ => false,
             }
-            _ => false,
-        };
-        if fixes {
-            stations.entry(carrier).or_default().push(joint.carrier_at);
-        }
-    }
-    stations
+    };
+    let joints = assembly.joints_of(post).iter().map(|&j| assembly.joint(j));
+    joints.filter(fixes).map(|joint| joint.carrier_at).collect()
 }
 
 /// By member: whether it is one of these braces.
