@@ -1,25 +1,6 @@
 //! Compressions rounded up, so that a small change of force elsewhere leaves a member's matrix as it
 //! is. More compression never makes a member stiffer: what is proven with more holds with less.
 
-use super::idealise::StageFrame;
-use crate::mechanics::frame::MemberKind;
-
-/// Bands of level bars: powers of two from a least one in newtons.
-const LEAST_OF_LEVEL: f64 = 512.0;
-const DIGITS_OF_LEVEL: u32 = 0;
-
-/// Rounds up the compressions of level bars far. Where a ledger is pressed it pulls its ends sideways,
-/// which is little, and acts on the lines that cross its own: they are left alone by what is laid on it
-/// then. Positive; of members that are none the compression stays.
-pub fn round_level_bars_up(frame: &StageFrame, compression: &mut [f64]) {
-    let nodes = &frame.frame.nodes;
-    for (c, member) in compression.iter_mut().zip(&frame.frame.members) {
-        if member.kind == MemberKind::Bar && nodes[member.i].z == nodes[member.j].z {
-            *c = round_up(*c, LEAST_OF_LEVEL, DIGITS_OF_LEVEL);
-        }
-    }
-}
-
 /// Rounds up to so many binary digits behind the leading one (six: by less than 1/64), from a least
 /// value. Zero, and what is not a number, stays.
 #[must_use]

@@ -1,6 +1,6 @@
 //! A stage judged as a frame: mechanisms, forces, critical factor, lateral cases, least push.
 
-mod bands;
+pub(super) mod bands;
 mod bracing;
 pub mod cases;
 pub mod contact;

@@ -7,6 +7,7 @@ use super::super::strands::{Part, Plan, SECOND, SLOTS, Shape};
 use super::entries::Entries;
 use super::{Parts, TreeSolution};
 use crate::mechanics::element::Element;
+use crate::mechanics::stage::bands::round_up;
 use std::sync::{Arc, OnceLock};
 
 impl Parts {
@@ -193,6 +194,11 @@ impl Laid {
     }
 }
 
+/// Bands of what a pressed bar takes off another line's stiffness: powers of two from a least one in
+/// newtons.
+const LEAST_ASIDE: f64 = 512.0;
+const DIGITS_ASIDE: u32 = 0;
+
 /// Element matrices, made where their description has changed.
 ///
 /// What a member joins between its groups, a pressed bar that pulls its ends sideways against one another,
@@ -205,15 +211,29 @@ pub(super) struct Source<'a> {
     keep: f64,
 }
 
+impl Source<'_> {
+    /// Axial force of a member as a part of it takes it. Where a bar is pressed it pulls its ends aside, which
+    /// is little, and acts on lines that cross its own: rounded up far, so that they are left alone by
+    /// what is laid on it.
+    fn axial(&self, part: Part) -> f64 {
+        let axial = self.axial.map_or(0.0, |a| a[part.piece as usize]);
+        let stiff = || self.laid.parts.groups[part.piece as usize].is_stiff(part.group);
+        if axial < 0.0 && !self.laid.plan.whole && !stiff() {
+            return -round_up(-axial, LEAST_ASIDE, DIGITS_ASIDE);
+        }
+        axial
+    }
+}
+
 impl Pieces for Source<'_> {
     fn describe(&self, part: Part) -> u64 {
-        self.axial.map_or(0, |a| a[part.piece as usize].to_bits())
+        self.axial.map_or(0, |_| self.axial(part).to_bits())
     }
 
     fn make(&self, part: Part) -> Piece {
         let (parts, piece) = (&self.laid.parts, part.piece as usize);
         let element: &Element = &parts.elements[piece];
-        let axial = self.axial.map_or(0.0, |a| a[piece]);
+        let axial = self.axial(part);
         let whole;
         let groups = if self.laid.plan.whole {
             whole = parts.groups[piece].whole();

@@ -33,7 +33,7 @@ impl First {
         // The heads pushed sideways are known; a lean goes with the unit lean.
         let leans = subject.pack.out_of_plumb.value.si().tan() / UNIT_LEAN;
         let mut compression = start.most.to_vec();
-        band(subject.frame, &mut compression);
+        band(&mut compression);
         let mut lean = Vec::with_capacity(sides.len());
         let mut loads: Vec<Nodal> = Vec::new();
         let mut first_of = Vec::with_capacity(sides.len() + 1);

@@ -63,7 +63,7 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<
     let mut compression = ask.compression.to_vec();
     let most = ROUNDS + frame.feet.len();
     for _ in 0..most {
-        band(subject.frame, &mut compression);
+        band(&mut compression);
         let factored: Vec<f64> = compression.iter().map(|c| c * ask.factor).collect();
         let supports = contact::supports_without(frame, &lifted);
         let guess = contact::pins_of_swings(frame, &lifted, subject.pins, Some(&case));

@@ -32,7 +32,7 @@ mod recover;
 mod resist;
 mod side;
 
-use super::bands::{round_level_bars_up, round_up};
+use super::bands::round_up;
 use super::bracing;
 use super::effective::{self, Columns};
 use super::idealise::StageFrame;
@@ -112,7 +112,7 @@ pub(super) fn judge(
 
     // In bands as the compressions are: more lean, more off the axis.
     let mut weighed = start.weighed.to_vec();
-    band(subject.frame, &mut weighed);
+    band(&mut weighed);
     let sides: Vec<Side> = (strength.axes.iter().zip(subject.heads))
         .map(|(&axis, heads)| Side::new(subject, heads, &weighed, axis))
         .collect();
@@ -155,7 +155,7 @@ pub(super) fn judge(
     let mut compression = first.compression.clone();
     let mut settled = None;
     for _ in 0..ROUNDS {
-        band(subject.frame, &mut compression);
+        band(&mut compression);
         let factored: Vec<f64> = compression.iter().map(|c| c * factor).collect();
         let negative: Vec<f64> = factored.iter().map(|c| -c).collect();
         if !tree.stiffen(&negative) {
@@ -270,11 +270,10 @@ fn verdict(subject: &Subject<'_>, strength: &Strength) -> Verdict {
 }
 
 /// Rounds compressions up, so that small changes elsewhere leave a member's matrix as it is.
-fn band(frame: &StageFrame, compression: &mut [f64]) {
+fn band(compression: &mut [f64]) {
     for c in compression.iter_mut() {
         *c = round_up(*c, LEAST_BAND, DIGITS);
     }
-    round_level_bars_up(frame, compression);
 }
 
 /// Takes in what the answer brings; whether anything is larger than it was made with. The first is
