@@ -13,8 +13,9 @@ const NONE: u8 = u8::MAX;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Groups {
     of: [u8; 12],
-    /// By group: whether it is stiff without any axial force.
+    /// By group: whether it is stiff without any axial force, and whether such a force changes it.
     stiff: [bool; 12],
+    changed: [bool; 12],
     /// By group: which bending planes have to do with it.
     planes: [[bool; 2]; 12],
     pub count: u8,
@@ -33,8 +34,13 @@ impl Groups {
         let joins =
             |a: usize, b: usize| plain[(a, b)] != 0.0 || (!bounded && pressed[(a, b)] != 0.0);
         let touched = |a: usize| (0..12).any(|b| plain[(a, b)] != 0.0 || pressed[(a, b)] != 0.0);
-        let mut out =
-            Self { of: [NONE; 12], stiff: [false; 12], planes: [[true; 2]; 12], count: 0 };
+        let mut out = Self {
+            of: [NONE; 12],
+            stiff: [false; 12],
+            changed: [false; 12],
+            planes: [[true; 2]; 12],
+            count: 0,
+        };
         for first in 0..12 {
             if out.of[first] != NONE || !touched(first) {
                 continue;
@@ -47,6 +53,9 @@ impl Groups {
                 for b in 0..12 {
                     if plain[(a, b)] != 0.0 {
                         out.stiff[usize::from(group)] = true;
+                    }
+                    if plain[(a, b)] != pressed[(a, b)] {
+                        out.changed[usize::from(group)] = true;
                     }
                     if out.of[b] == NONE && joins(a, b) {
                         out.of[b] = group;
@@ -83,13 +92,19 @@ impl Groups {
 
     /// All in one.
     fn one() -> Self {
-        Self { of: [0; 12], stiff: [true; 12], planes: [[true; 2]; 12], count: 1 }
+        Self {
+            of: [0; 12],
+            stiff: [true; 12],
+            changed: [true; 12],
+            planes: [[true; 2]; 12],
+            count: 1,
+        }
     }
 
     /// The same with all that the member touches in one group.
     pub(super) fn whole(&self) -> Self {
         let of = self.of.map(|g| if g == NONE { NONE } else { 0 });
-        Self { of, stiff: [true; 12], planes: [[true; 2]; 12], count: self.count.min(1) }
+        Self { of, count: self.count.min(1), ..Self::one() }
     }
 
     /// Places of a group's unknowns among the twelve.
@@ -101,6 +116,11 @@ impl Groups {
     /// what it condenses is counted.
     pub(super) fn planes(&self, group: u8) -> [bool; 2] {
         self.planes[usize::from(group)]
+    }
+
+    /// Whether an axial force changes what the group passes.
+    pub(super) fn is_changed(&self, group: u8) -> bool {
+        self.changed[usize::from(group)]
     }
 
     /// Whether the group is stiff without any axial force.
@@ -137,6 +157,8 @@ mod tests {
     fn a_level_bar_joins_its_ends_along_itself_only() {
         let bar = member([2.0, 0.0, 0.0], true);
         assert_eq!(together(&bar, 0), [0, 6]);
+        assert!(bar.is_stiff(0) && !bar.is_changed(0), "pressed it is as stiff along itself");
+        assert!((1..5).all(|g| !bar.is_stiff(g) && bar.is_changed(g)));
         assert_eq!(together(&bar, 1), [1]);
         assert_eq!(together(&bar, 8), [8]);
         assert_eq!(bar.count, 5);

@@ -217,11 +217,16 @@ impl Source<'_> {
     /// what is laid on it.
     fn axial(&self, part: Part) -> f64 {
         let axial = self.axial.map_or(0.0, |a| a[part.piece as usize]);
-        let stiff = || self.laid.parts.groups[part.piece as usize].is_stiff(part.group);
-        if axial < 0.0 && !self.laid.plan.whole && !stiff() {
-            return -round_up(-axial, LEAST_ASIDE, DIGITS_ASIDE);
+        let groups = &self.laid.parts.groups[part.piece as usize];
+        if self.laid.plan.whole {
+            axial
+        } else if !groups.is_changed(part.group) {
+            0.0
+        } else if axial < 0.0 && !groups.is_stiff(part.group) {
+            -round_up(-axial, LEAST_ASIDE, DIGITS_ASIDE)
+        } else {
+            axial
         }
-        axial
     }
 }
 
