@@ -127,8 +127,29 @@ pub fn growth(blocks: &Blocks) -> Result<Growth, Unknown> {
 }
 
 /// Forces in balance: those of every unknown of a program in its order, newtons, newton metres, the
-/// factor of the growing load in its place.
-pub(super) type Forces = Vec<f64>;
+/// factor of the growing load in its place; with what each unknown is.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Forces {
+    pub values: Vec<f64>,
+    pub names: Vec<Name>,
+}
+
+/// What an unknown is, whatever its number: the same in a program with more bodies or fewer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Name {
+    Factor,
+    /// Of a bar between two places.
+    Bar([u64; 6]),
+    /// Of a contact at a place: what it bears, and what it holds along a tangent and against turning
+    /// about an axis.
+    Bears([u64; 3]),
+    Holds([u64; 3], usize),
+    Turns([u64; 3], usize),
+}
+
+fn bits(at: Point) -> [u64; 3] {
+    [at.x.to_bits(), at.y.to_bits(), at.z.to_bits()]
+}
 
 /// Largest force of the standing and of the growing load, newtons: the units of a program. Some part
 /// grows.
@@ -169,7 +190,9 @@ pub(super) fn rows(blocks: &Blocks, (unit, largest): (f64, f64)) -> Rows<'_> {
 
 /// The same with the forces at which it ends.
 pub(super) fn growth_by(blocks: &Blocks) -> Result<(Growth, Forces), Unknown> {
-    let Some((unit, largest)) = units(blocks)? else { return Ok((Growth::Free, Forces::new())) };
+    let Some((unit, largest)) = units(blocks)? else {
+        return Ok((Growth::Free, Forces::default()));
+    };
     let rows = rows(blocks, (unit, largest));
     let program = rows.program();
     let answer = program.maximise(0)?;
@@ -182,11 +205,11 @@ pub(super) fn growth_by(blocks: &Blocks) -> Result<(Growth, Forces), Unknown> {
         Outcome::Solved | Outcome::Infeasible => Growth::Not(motion()),
         Outcome::Unbounded => Growth::Free,
     };
-    let mut forces: Forces = answer.unknowns.iter().map(|force| force * unit).collect();
-    if let Some(factor) = forces.first_mut() {
+    let mut values: Vec<f64> = answer.unknowns.iter().map(|force| force * unit).collect();
+    if let Some(factor) = values.first_mut() {
         *factor /= largest;
     }
-    Ok((growth, forces))
+    Ok((growth, Forces { values, names: rows.names }))
 }
 
 type Sum = Vec<(usize, f64)>;
@@ -198,7 +221,8 @@ pub(super) struct Rows<'a> {
     balance: Vec<[(Sum, f64); 5]>,
     /// Net downward force above each cut, as a sum and a constant.
     cuts: Vec<(Sum, f64)>,
-    pub(super) unknowns: usize,
+    /// By unknown.
+    pub(super) names: Vec<Name>,
     at_most: Vec<(Sum, f64)>,
     cones: Vec<Vec<Sum>>,
     /// Unknowns that are what a contact bears.
@@ -211,16 +235,16 @@ impl<'a> Rows<'a> {
             blocks,
             balance: vec![<[(Sum, f64); 5]>::default(); blocks.bodies.len()],
             cuts: vec![(Sum::new(), 0.0); blocks.cuts.len()],
-            unknowns: 1,
+            names: vec![Name::Factor],
             at_most: Vec::new(),
             cones: Vec::new(),
             bears: Vec::new(),
         }
     }
 
-    fn new_unknown(&mut self) -> usize {
-        self.unknowns += 1;
-        self.unknowns - 1
+    fn new_unknown(&mut self, name: Name) -> usize {
+        self.names.push(name);
+        self.names.len() - 1
     }
 
     /// A force on a body, times an unknown or as it is.
@@ -266,7 +290,8 @@ impl<'a> Rows<'a> {
     fn bar(&mut self, bar: &Bar, unit: f64) {
         let [(a, p), (b, q)] = bar.ends;
         let Some(along) = (q - p).try_normalize(1e-9) else { return };
-        let force = self.new_unknown();
+        let ([px, py, pz], [qx, qy, qz]) = (bits(p), bits(q));
+        let force = self.new_unknown(Name::Bar([px, py, pz, qx, qy, qz]));
         if let Some(a) = a {
             self.put(a, p, along, Some(force));
         }
@@ -283,7 +308,8 @@ impl<'a> Rows<'a> {
 
     fn contact(&mut self, contact: &Contact, unit: f64) {
         let normal = contact.normal;
-        let bears = self.new_unknown();
+        let at = bits(contact.at);
+        let bears = self.new_unknown(Name::Bears(at));
         self.bears.push(bears);
         self.pass(contact, normal, bears);
         let tangents: Vec<Vector> = match self.blocks.plane {
@@ -299,8 +325,9 @@ impl<'a> Rows<'a> {
             Sideways::Friction(f) if f <= 0.0 || contact.uplift > 0.0 => Vec::new(),
             _ => tangents
                 .iter()
-                .map(|&t| {
-                    let force = self.new_unknown();
+                .enumerate()
+                .map(|(k, &t)| {
+                    let force = self.new_unknown(Name::Holds(at, k));
                     self.pass(contact, t, force);
                     force
                 })
@@ -320,8 +347,8 @@ impl<'a> Rows<'a> {
                 None => &[[1.0, 0.0], [0.0, 1.0]],
             };
             let mut cone = vec![vec![(bears, contact.plate)]];
-            for axis in axes {
-                let moment = self.new_unknown();
+            for (k, axis) in axes.iter().enumerate() {
+                let moment = self.new_unknown(Name::Turns(at, k));
                 self.turn(contact.body, *axis, moment);
                 cone.push(vec![(moment, 1.0)]);
             }
@@ -341,7 +368,7 @@ impl<'a> Rows<'a> {
     }
 
     pub(super) fn program(&self) -> Program {
-        let mut program = Program::new(self.unknowns);
+        let mut program = Program::new(self.names.len());
         for body in &self.balance {
             for (sum, constant) in &body[..self.rows_each()] {
                 program.equal(sum.clone(), -constant);
