@@ -171,7 +171,7 @@ impl Judge<'_> {
         }
         let (growth, forces) = match growth_by(&blocks) {
             Ok((growth, forces)) => (Ok(growth), forces),
-            Err(unknown) => (Err(unknown), Forces::default()),
+            Err(unknown) => (Err(unknown), Forces::new()),
         };
         self.kept.insert(key, Known { blocks, growth: growth.clone(), forces });
         growth

@@ -127,29 +127,8 @@ pub fn growth(blocks: &Blocks) -> Result<Growth, Unknown> {
 }
 
 /// Forces in balance: those of every unknown of a program in its order, newtons, newton metres, the
-/// factor of the growing load in its place; with what each unknown is.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Forces {
-    pub values: Vec<f64>,
-    pub names: Vec<Name>,
-}
-
-/// What an unknown is, whatever its number: the same in a program with more bodies or fewer.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Name {
-    Factor,
-    /// Of a bar between two places.
-    Bar([u64; 6]),
-    /// Of a contact at a place: what it bears, and what it holds along a tangent and against turning
-    /// about an axis.
-    Bears([u64; 3]),
-    Holds([u64; 3], usize),
-    Turns([u64; 3], usize),
-}
-
-fn bits(at: Point) -> [u64; 3] {
-    [at.x.to_bits(), at.y.to_bits(), at.z.to_bits()]
-}
+/// factor of the growing load in its place.
+pub(super) type Forces = Vec<f64>;
 
 /// Largest force of the standing and of the growing load, newtons: the units of a program. Some part
 /// grows.
@@ -190,9 +169,7 @@ pub(super) fn rows(blocks: &Blocks, (unit, largest): (f64, f64)) -> Rows<'_> {
 
 /// The same with the forces at which it ends.
 pub(super) fn growth_by(blocks: &Blocks) -> Result<(Growth, Forces), Unknown> {
-    let Some((unit, largest)) = units(blocks)? else {
-        return Ok((Growth::Free, Forces::default()));
-    };
+    let Some((unit, largest)) = units(blocks)? else { return Ok((Growth::Free, Forces::new())) };
     let rows = rows(blocks, (unit, largest));
     let program = rows.program();
     let answer = program.maximise(0)?;
@@ -205,11 +182,11 @@ pub(super) fn growth_by(blocks: &Blocks) -> Result<(Growth, Forces), Unknown> {
         Outcome::Solved | Outcome::Infeasible => Growth::Not(motion()),
         Outcome::Unbounded => Growth::Free,
     };
-    let mut values: Vec<f64> = answer.unknowns.iter().map(|force| force * unit).collect();
-    if let Some(factor) = values.first_mut() {
+    let mut forces: Forces = answer.unknowns.iter().map(|force| force * unit).collect();
+    if let Some(factor) = forces.first_mut() {
         *factor /= largest;
     }
-    Ok((growth, Forces { values, names: rows.names }))
+    Ok((growth, forces))
 }
 
 type Sum = Vec<(usize, f64)>;
@@ -221,8 +198,7 @@ pub(super) struct Rows<'a> {
     balance: Vec<[(Sum, f64); 5]>,
     /// Net downward force above each cut, as a sum and a constant.
     cuts: Vec<(Sum, f64)>,
-    /// By unknown.
-    pub(super) names: Vec<Name>,
+    pub(super) unknowns: usize,
     at_most: Vec<(Sum, f64)>,
     cones: Vec<Vec<Sum>>,
     /// Unknowns that are what a contact bears.
@@ -235,16 +211,16 @@ impl<'a> Rows<'a> {
             blocks,
             balance: vec![<[(Sum, f64); 5]>::default(); blocks.bodies.len()],
             cuts: vec![(Sum::new(), 0.0); blocks.cuts.len()],
-            names: vec![Name::Factor],
+            unknowns: 1,
             at_most: Vec::new(),
             cones: Vec::new(),
             bears: Vec::new(),
         }
     }
 
-    fn new_unknown(&mut self, name: Name) -> usize {
-        self.names.push(name);
-        self.names.len() - 1
+    fn new_unknown(&mut self) -> usize {
+        self.unknowns += 1;
+        self.unknowns - 1
     }
 
     /// A force on a body, times an unknown or as it is.
@@ -290,8 +266,7 @@ impl<'a> Rows<'a> {
     fn bar(&mut self, bar: &Bar, unit: f64) {
         let [(a, p), (b, q)] = bar.ends;
         let Some(along) = (q - p).try_normalize(1e-9) else { return };
-        let ([px, py, pz], [qx, qy, qz]) = (bits(p), bits(q));
-        let force = self.new_unknown(Name::Bar([px, py, pz, qx, qy, qz]));
+        let force = self.new_unknown();
         if let Some(a) = a {
             self.put(a, p, along, Some(force));
         }
@@ -308,8 +283,7 @@ impl<'a> Rows<'a> {
 
     fn contact(&mut self, contact: &Contact, unit: f64) {
         let normal = contact.normal;
-        let at = bits(contact.at);
-        let bears = self.new_unknown(Name::Bears(at));
+        let bears = self.new_unknown();
         self.bears.push(bears);
         self.pass(contact, normal, bears);
         let tangents: Vec<Vector> = match self.blocks.plane {
@@ -325,9 +299,8 @@ impl<'a> Rows<'a> {
             Sideways::Friction(f) if f <= 0.0 || contact.uplift > 0.0 => Vec::new(),
             _ => tangents
                 .iter()
-                .enumerate()
-                .map(|(k, &t)| {
-                    let force = self.new_unknown(Name::Holds(at, k));
+                .map(|&t| {
+                    let force = self.new_unknown();
                     self.pass(contact, t, force);
                     force
                 })
@@ -347,8 +320,8 @@ impl<'a> Rows<'a> {
                 None => &[[1.0, 0.0], [0.0, 1.0]],
             };
             let mut cone = vec![vec![(bears, contact.plate)]];
-            for (k, axis) in axes.iter().enumerate() {
-                let moment = self.new_unknown(Name::Turns(at, k));
+            for axis in axes {
+                let moment = self.new_unknown();
                 self.turn(contact.body, *axis, moment);
                 cone.push(vec![(moment, 1.0)]);
             }
@@ -368,7 +341,7 @@ impl<'a> Rows<'a> {
     }
 
     pub(super) fn program(&self) -> Program {
-        let mut program = Program::new(self.names.len());
+        let mut program = Program::new(self.unknowns);
         for body in &self.balance {
             for (sum, constant) in &body[..self.rows_each()] {
                 program.equal(sum.clone(), -constant);

@@ -3,37 +3,27 @@
 //! Holds if: it never says so beyond the greatest factor of the program, and does say so below it where
 //! the forces at hand are those of the program or of one nearly alike (tests below).
 
-use super::statics::{Blocks, Forces, Name, rows, units};
+use super::statics::{Blocks, Forces, rows, units};
 
 /// Whether the load may surely grow to a factor: forces near those of alike blocks, scaled to it, are
 /// brought into balance and held against every limit. Any forces in balance within the limits are a
 /// proof (lower bound theorem). False says nothing.
 pub(super) fn surely_grows(blocks: &Blocks, alike: &Forces, to: f64) -> bool {
     let Ok(Some((unit, largest))) = units(blocks) else { return false };
-    let Some(&reached) = alike.values.first().filter(|reached| **reached >= to && to > 0.0) else {
+    let Some(&reached) = alike.first().filter(|reached| **reached >= to && to > 0.0) else {
         return false;
     };
     let rows = rows(blocks, (unit, largest));
-    let mut forces = carried_over(alike, &rows.names);
-    forces.iter_mut().for_each(|force| *force *= to / reached / unit);
+    if rows.unknowns != alike.len() {
+        return false;
+    }
+    let mut forces: Vec<f64> = alike.iter().map(|force| force * to / reached / unit).collect();
     forces[0] = to * largest / unit;
     // What is out of balance upright goes straight down, at the least expense of the rest.
-    let mut gives = vec![1.0; rows.names.len()];
+    let mut gives = vec![1.0; rows.unknowns];
     rows.bears.iter().for_each(|&bears| gives[bears] = UPRIGHT);
     gives[0] = 0.0;
     rows.program().brought_into_limits(&mut forces, &gives)
-}
-
-/// The forces of unknowns that are the same; what is new starts with none.
-fn carried_over(alike: &Forces, names: &[Name]) -> Vec<f64> {
-    if alike.names == names {
-        return alike.values.clone();
-    }
-    let mut known: Vec<(Name, f64)> =
-        alike.names.iter().copied().zip(alike.values.iter().copied()).collect();
-    known.sort_unstable_by_key(|(name, _)| *name);
-    let of = |name: &Name| known.binary_search_by_key(name, |(name, _)| *name);
-    names.iter().map(|name| of(name).map_or(0.0, |at| known[at].1)).collect()
 }
 
 /// How much more readily a contact's bearing changes than other forces.
@@ -97,23 +87,5 @@ mod tests {
             }
         }
         assert!(sure > 30, "sure {sure} times only");
-    }
-
-    /// A line that has become longer, or shorter, starts from the forces of what is the same of it.
-    #[test]
-    fn a_line_of_another_length_is_sure_where_it_clearly_stands_and_never_beyond() {
-        for (was, is) in [(5, 6), (6, 5), (2, 9)] {
-            let (_, forces) = growth_by(&line(was, 0.3, 40.0)).unwrap();
-            let now = line(is, 0.3, 40.0);
-            let (Growth::To(most, _), _) = growth_by(&now).unwrap() else { panic!("no factor") };
-            let reached = forces.values[0];
-            for share in [0.3, 0.6, 0.9, 1.0 + 1e-6, 1.5] {
-                let surely = surely_grows(&now, &forces, share * most);
-                assert!(!surely || share <= 1.0, "{was} to {is} posts, {share} of {most}");
-                if share <= 0.3 && share * most <= reached && was.abs_diff(is) == 1 {
-                    assert!(surely, "{was} to {is} posts, {share} of {most}");
-                }
-            }
-        }
     }
 }
