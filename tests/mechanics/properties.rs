@@ -85,8 +85,9 @@ fn same(a: &Answers, b: &Answers, turn: &Matrix3<f64>, units: [f64; 2], order: &
     assert_eq!(a.solved.is_some(), b.solved.is_some());
     let (Some(a), Some(b)) = (&a.solved, &b.solved) else { return };
     let [length, force] = units;
-    // A turned or rescaled frame is rounded anew, which the condition makes larger.
-    let digits = f64::max(1e-8, 10.0 * f64::EPSILON * a.condition);
+    // A turned or rescaled frame is rounded anew, which the condition makes larger: that of each, since each
+    // answer is as far from the truth as its own allows. Bars nearly in line have another one turned.
+    let digits = f64::max(1e-8, 10.0 * f64::EPSILON * a.condition.max(b.condition));
     let most =
         a.solution.displacement.iter().flat_map(|d| &d[..3]).fold(0.0, |m: f64, v| m.max(v.abs()));
     for (node, d) in a.solution.displacement.iter().enumerate() {

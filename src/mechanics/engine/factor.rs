@@ -115,6 +115,8 @@ pub(super) enum Of {
 pub struct Keeper {
     kept: Lately<Eliminated>,
     made: u64,
+    /// A factor has been asked for at this stage.
+    begun: bool,
     /// Fronts made anew since [`Keeper::begin_stage`], and how many the last factor has. A matrix that
     /// is eliminated all at once is one.
     pub anew: usize,
@@ -148,10 +150,11 @@ impl Keeper {
         Self { plainly: self.plainly, ..Self::default() }
     }
 
-    /// Begins a stage; what neither of the last two had a use for is given up.
+    /// Begins a stage. Once a factor is asked for, what neither of the last two stages that asked had a
+    /// use for is given up.
     pub fn begin_stage(&mut self) {
         self.anew = 0;
-        self.kept.begin_stage();
+        self.begun = false;
     }
 
     /// The factor of a stage's matrix. Negative pivots include what was condensed.
@@ -164,6 +167,9 @@ impl Keeper {
             self.ordering += made.ordering;
             let pivots = made.pivots;
             return Factor { of: Of::Uncondensed(Arc::new(made)), pivots };
+        }
+        if !std::mem::replace(&mut self.begun, true) {
+            self.kept.begin_stage();
         }
         let mut strands = Vec::with_capacity(shapes.len());
         let mut pivots = Pivots::NONE;
