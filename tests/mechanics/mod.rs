@@ -6,6 +6,7 @@ mod decks;
 mod frames;
 mod one_way;
 mod plainly;
+mod planes;
 mod properties;
 mod random_frames;
 pub mod random_sequences;

@@ -33,11 +33,21 @@ impl Seeded {
         self.0 ^= self.0 << 17;
         (self.0 % n as u64) as usize
     }
+
+    /// From zero to one.
+    pub fn unit(&mut self) -> f64 {
+        self.below(1 << 20) as f64 / f64::from(1u32 << 20)
+    }
 }
 
 /// A floor of the generator, as `standwell grid` writes it.
 pub fn grid(bays: (u32, u32)) -> (Assembly, Pack, Sequence) {
-    let text = standwell::cli::grid::floor(bays, false).unwrap();
+    floor(bays, false)
+}
+
+/// The same with its deck.
+pub fn floor(bays: (u32, u32), deck: bool) -> (Assembly, Pack, Sequence) {
+    let text = standwell::cli::grid::floor(bays, deck).unwrap();
     let loaded = scene::read(&text, Path::new("grid.ron")).unwrap();
     let assembly = assembly::build(&loaded.scene, &loaded.library, &loaded.source).unwrap();
     let sequence = sequence::run(&assembly, &loaded.source).unwrap();
