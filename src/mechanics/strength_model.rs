@@ -3,6 +3,7 @@
 use crate::assembly::MemberId;
 use crate::findings::Motion;
 use crate::mechanics::stage_model::Verdict;
+use std::sync::Arc;
 
 /// One post in one plan direction, both senses, under the loads times [`Strength::factor`].
 ///
@@ -91,8 +92,9 @@ pub struct Strength {
     pub factor: f64,
     /// Plan directions, unit vectors; each stands for both senses.
     pub axes: Vec<[f64; 2]>,
-    /// By post, then by axis. Posts that move freely are left out: that is their finding.
-    pub posts: Vec<PostStrength>,
+    /// By post, then by axis. Posts that move freely are left out: that is their finding. What is as at a
+    /// stage judged before is shared with it.
+    pub posts: Vec<Arc<PostStrength>>,
     /// Posts whose strength is not known, and why.
     pub unknown: Vec<(MemberId, String)>,
     /// Cases that lean and sway bring down.
@@ -119,12 +121,13 @@ impl Strength {
     /// The post and direction nearest to yielding.
     #[must_use]
     pub fn worst(&self) -> Option<&PostStrength> {
-        self.posts.iter().max_by(|a, b| a.usage.total_cmp(&b.usage).then(b.post.cmp(&a.post)))
+        let posts = self.posts.iter().map(|p| &**p);
+        posts.max_by(|a, b| a.usage.total_cmp(&b.usage).then(b.post.cmp(&a.post)))
     }
 
     /// What is known of a post, direction by direction.
     #[must_use]
-    pub fn of(&self, post: MemberId) -> &[PostStrength] {
+    pub fn of(&self, post: MemberId) -> &[Arc<PostStrength>] {
         let first = self.posts.partition_point(|p| p.post < post);
         let count = self.posts[first..].partition_point(|p| p.post == post);
         &self.posts[first..first + count]

@@ -109,7 +109,7 @@ impl StrengthReport {
             why,
             factor: strength.factor,
             worst: strength.worst().map(post),
-            posts: if all { strength.posts.iter().map(post).collect() } else { Vec::new() },
+            posts: if all { strength.posts.iter().map(|p| post(p)).collect() } else { Vec::new() },
             sways: mechanics
                 .sways
                 .iter()

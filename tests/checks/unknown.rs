@@ -5,6 +5,7 @@ use standwell::findings::Severity;
 use standwell::mechanics::Verdict;
 use standwell::review::{JudgedStage, Review, judge, observe_one};
 use std::path::Path;
+use std::sync::Arc;
 
 /// A sound tower with ledgers that run on a little, finished.
 fn tower() -> Review {
@@ -76,7 +77,7 @@ fn what_is_not_a_number_is_not_good_enough() {
     assert!(most.contains(&("SW202", false)), "{most:?}");
     let yields = seen(|j| {
         for post in &mut j.mechanics.strength.posts {
-            post.usage = f64::NAN;
+            Arc::make_mut(post).usage = f64::NAN;
         }
     });
     assert_eq!(yields, [("SW221", false)]);

@@ -18,6 +18,7 @@ use standwell::mechanics::{PostStrength, StageMechanics, Verdict};
 use standwell::review::{JudgedStage, observe_one};
 use standwell::sequence::{Sequence, Stage};
 use standwell::{equilibrium, loads, restraint};
+use std::sync::Arc;
 
 /// Numbers agree to this share of their size.
 const LIMIT: f64 = 1e-8;
@@ -143,7 +144,7 @@ impl Stages<'_> {
         };
         self.same("falls", of.map(falls));
         let posts = of.map(|m| &m.strength.posts[..]);
-        let named = |posts: &[PostStrength]| -> Vec<(MemberId, u8)> {
+        let named = |posts: &[Arc<PostStrength>]| -> Vec<(MemberId, u8)> {
             posts.iter().map(|p| (p.post, p.axis)).collect()
         };
         self.same("posts", posts.map(named));

@@ -83,7 +83,7 @@ fn judged(site: &Site, pack: &Pack) -> StageMechanics {
 fn only(found: &StageMechanics) -> PostStrength {
     assert_eq!(found.strength.unknown, [], "{:?}", found.strength);
     assert_eq!(found.strength.posts.len(), 2, "two directions");
-    found.strength.posts[0]
+    *found.strength.posts[0]
 }
 
 /// Within what the sampling may add, and never below.
@@ -199,7 +199,8 @@ fn sway_of_a_braced_frame_grows_as_b2_says() {
     let area = 0.1e-4;
     let found = judged(&portal("0.1 cm2"), &pack);
     let s = storey(area);
-    let along: Vec<&PostStrength> = found.strength.posts.iter().filter(|p| p.axis == 0).collect();
+    let along: Vec<&PostStrength> =
+        found.strength.posts.iter().map(|p| &**p).filter(|p| p.axis == 0).collect();
     assert_eq!(along.len(), 2, "{:?}", found.strength);
     // Half of each post's own weight is at its foot; the check takes all of it on its head.
     let load: f64 = along.iter().map(|p| p.compression).sum();

@@ -3,10 +3,11 @@
 use super::families::{self, Bows, Nodal, UNIT_LEAN};
 use super::imperfect::Offsets;
 use super::side::Side;
-use super::{Start, Subject, band};
+use super::{DIGITS_SAID, Start, Subject, band};
 use crate::assembly::MemberId;
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::engine::stage_tree::{OnTree, TreeSolution};
+use crate::mechanics::stage::bands::round_down;
 use crate::mechanics::stage::effective::{self, Columns};
 use std::collections::BTreeMap;
 
@@ -87,7 +88,7 @@ impl First {
                     UNIT_LEAN,
                     drift.get(&post).copied().unwrap_or(f64::INFINITY),
                 );
-                out.entry(post).or_default().push(critical);
+                out.entry(post).or_default().push(round_down(critical, DIGITS_SAID));
             }
         }
         out

@@ -60,6 +60,10 @@ const ROUND_OFF: f64 = 1e-9;
 /// Bands of compression: a least one in newtons, and binary digits (by less than one part in 64).
 const LEAST_BAND: f64 = 20.0;
 const DIGITS: u32 = 6;
+/// The same of what is said of a post beside its use: the compression of its own that its critical one is
+/// held against, and that one, which is rounded down.
+const LEAST_SAID: f64 = 1.0;
+const DIGITS_SAID: u32 = 10;
 
 /// The stage as the check needs it.
 #[derive(Clone, Copy)]
@@ -144,11 +148,8 @@ pub(super) fn judge(
         ));
     }
     let service = |post: MemberId| -> f64 {
-        subject
-            .frame
-            .of_post
-            .get(&post)
-            .map_or(0.0, |members| members.clone().map(|k| start.most[k]).fold(0.0, f64::max))
+        let members = subject.frame.of_post.get(&post).into_iter().flat_map(Clone::clone);
+        round_up(members.map(|k| start.most[k]).fold(0.0, f64::max), LEAST_SAID, DIGITS_SAID)
     };
     let critical = first.critical(subject, columns, &strength.axes, &service, &left_out);
 
@@ -243,7 +244,8 @@ pub(super) fn judge(
         let (more, not) = recover::posts(&data, &states, places);
         worst.extend(more);
         unknown.extend(not);
-        strength.posts = per_post(subject, worst, &critical, &service, factor);
+        let posts = per_post(subject, worst, &critical, &service, factor);
+        strength.posts = posts.into_iter().map(|post| places.share(post)).collect();
     } else if !strength.unstable {
         let why = "compressions with lean and sway did not settle".to_owned();
         unknown.extend(subject.frame.posts.keys().map(|&p| (p, why.clone())));
