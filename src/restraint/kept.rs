@@ -61,7 +61,12 @@ impl<'a> Judge<'a> {
             Some(kept) => touched(assembly, &kept.stage, stage),
             None => assembly.members.iter().map(|m| m.id).collect(),
         };
-        let heads = Heads::new(assembly, stage, &self.blocks);
+        // They follow from the posts, and what posts stand on, alone.
+        let known = self.kept.as_ref().map(|kept| &kept.heads);
+        let heads = match known.filter(|_| !off.iter().any(|&id| assembly.member(id).is_post())) {
+            Some(heads) => heads.clone(),
+            None => Heads::new(assembly, stage, &self.blocks),
+        };
         let mut kept = self.kept.take().unwrap_or_else(|| Kept {
             stage: stage.clone(),
             heads: heads.clone(),
