@@ -73,6 +73,8 @@ pub struct Factor {
 pub struct Keeper {
     kept: Lately<Eliminated>,
     made: u64,
+    /// A factor has been asked for at this stage.
+    begun: bool,
     /// Fronts made anew since [`Keeper::begin_stage`], and how many the last factor has.
     pub anew: usize,
     pub fronts: usize,
@@ -88,16 +90,20 @@ struct Room {
 }
 
 impl Keeper {
-    /// Begins a stage; what neither of the last two had a use for is given up.
+    /// Begins a stage. Once a factor is asked for, what neither of the last two stages that asked had a
+    /// use for is given up.
     pub fn begin_stage(&mut self) {
         self.anew = 0;
-        self.kept.begin_stage();
+        self.begun = false;
     }
 
     /// The factor of a stage's matrix. Negative pivots include what was condensed.
     ///
     /// `shapes` are those of the plan's strands, one by one.
     pub fn factor<P: Pieces>(&mut self, plan: &Plan, shapes: &[Arc<Shape>], source: &P) -> Factor {
+        if !std::mem::replace(&mut self.begun, true) {
+            self.kept.begin_stage();
+        }
         let mut out = Factor { strands: Vec::with_capacity(shapes.len()), pivots: Pivots::NONE };
         self.fronts = 0;
         for (strand, shape) in plan.strands.iter().zip(shapes) {

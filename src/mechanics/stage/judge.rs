@@ -1,7 +1,7 @@
 //! Stage after stage, with what is kept from one to the next.
 
 use super::idealise::StageFrame;
-use super::{Heads, Job, Kept, cases, effective, idealise, lines, motions, strength};
+use super::{Heads, Job, Kept, cases, effective, idealise, lines, motions, proof, strength};
 use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
 use crate::loads::{Facing, LoadState};
@@ -22,6 +22,7 @@ pub struct Judge<'a> {
     lines: lines::Lines,
     columns: effective::Columns,
     places: strength::Places,
+    proofs: proof::Proofs,
     last: Option<Last>,
     /// The stage that was judged last, and its frame.
     stage: Option<Stage>,
@@ -100,6 +101,7 @@ impl<'a> Judge<'a> {
             lines: lines::Lines::default(),
             columns: effective::Columns::default(),
             places: strength::Places::default(),
+            proofs: proof::Proofs::default(),
             last: None,
             stage: None,
             frame: None,
@@ -126,6 +128,7 @@ impl<'a> Judge<'a> {
         self.lines = lines::Lines::default();
         self.columns = effective::Columns::default();
         self.places = strength::Places::default();
+        self.proofs = proof::Proofs::default();
         self.last = None;
         self.stage = None;
         self.facing = Facing::default();
@@ -215,6 +218,7 @@ impl<'a> Judge<'a> {
             lines: &mut self.lines,
             columns: &mut self.columns,
             places: &mut self.places,
+            proofs: &mut self.proofs,
             spent: &mut self.spent,
         };
         if let Err(unknown) = job.pinned(tree, kept, &mechanisms, &made_of, &mut out) {

@@ -35,6 +35,7 @@ use judge::MadeOf;
 pub use judge::{Judge, Spent, judge_stage};
 use lateral::Lateral;
 use std::cell::OnceCell;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::time::Instant;
 
@@ -49,6 +50,7 @@ struct Kept<'a> {
     lines: &'a mut lines::Lines,
     columns: &'a mut effective::Columns,
     places: &'a mut strength::Places,
+    proofs: &'a mut proof::Proofs,
     spent: &'a mut Spent,
 }
 
@@ -160,17 +162,21 @@ impl Job<'_> {
 
         let most: Vec<f64> = envelope.compression.iter().map(|n| -n).collect();
         envelope.band();
-        out.critical = if self.proven(&mut tree, &envelope.compression, out.required_factor) {
-            Verdict::Met
-        } else {
-            // Near the limit or past it: the matrix of this stage is looked at on its own.
-            let model = Model::new(&frame.frame, ElementForm::Exact, &pins)?;
-            proof::prove(&model, &envelope.compression, out.required_factor)?
-        };
+        let down = (&BTreeSet::new(), &pins[..]);
+        let compression = &envelope.compression;
+        out.critical =
+            if self.proven(&mut tree, kept.proofs, down, compression, out.required_factor) {
+                Verdict::Met
+            } else {
+                // Near the limit or past it: the matrix of this stage is looked at on its own.
+                let model = Model::new(&frame.frame, ElementForm::Exact, &pins)?;
+                proof::prove(&model, &envelope.compression, out.required_factor)?
+            };
         if out.critical == Verdict::Met {
             let required = out.required_factor;
             out.critical = self.prove_lifted(
                 &mut tree,
+                kept.proofs,
                 &pins,
                 &contact_states,
                 &envelope.compression,

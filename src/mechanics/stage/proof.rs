@@ -1,7 +1,7 @@
 //! The proof that the critical factor of a stage is no less than the required one.
 
 use super::bands::round_up;
-use super::idealise::PieceOf;
+use super::idealise::{PieceOf, StageFrame};
 use super::{Job, contact, motions};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::engine::front::Pivots;
@@ -11,6 +11,7 @@ use crate::mechanics::mechanisms;
 use crate::mechanics::model::Model;
 use crate::mechanics::stage_model::{StageMechanics, Verdict};
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// Least of the broad bands of compression, newtons.
 const LEAST_BROAD: f64 = 10.0;
@@ -22,20 +23,65 @@ pub(super) fn holds(pivots: &Pivots) -> bool {
     pivots.smallest > CERTAIN_PIVOT && pivots.negative == 0
 }
 
+/// What is proven of a frame for one required factor: with which feet lifted and what held besides, and
+/// with which compressions, negative.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Proofs {
+    frame: Option<Arc<StageFrame>>,
+    held: Vec<(BTreeSet<usize>, Vec<Dof>, Vec<f64>)>,
+}
+
+impl Proofs {
+    /// Whether it is proven with as much compression or more. Of another frame nothing is.
+    fn hold(
+        &mut self,
+        frame: &Arc<StageFrame>,
+        (lifted, pins): (&BTreeSet<usize>, &[Dof]),
+        compression: &[f64],
+    ) -> bool {
+        if !self.frame.as_ref().is_some_and(|known| Arc::ptr_eq(known, frame)) {
+            *self = Self { frame: Some(Arc::clone(frame)), held: Vec::new() };
+        }
+        // Written so that what is not a number is no proof.
+        let no_less = |known: &[f64]| known.iter().zip(compression).all(|(more, n)| more <= n);
+        self.held.iter().any(|(up, held, known)| up == lifted && held == pins && no_less(known))
+    }
+
+    fn keep(&mut self, (lifted, pins): (&BTreeSet<usize>, &[Dof]), compression: Vec<f64>) {
+        self.held.retain(|(up, held, _)| up != lifted || held != pins);
+        self.held.push((lifted.clone(), pins.to_vec(), compression));
+    }
+}
+
 impl Job<'_> {
     /// Whether the tree proves that no critical factor lies between zero and the required one.
     ///
     /// Asked first with more compression, in bands so broad that little changes from stage to stage:
     /// what is proven with more holds with less. Only where that is too much is it asked as it is.
-    pub(super) fn proven(&self, tree: &mut OnTree<'_>, compression: &[f64], required: f64) -> bool {
+    pub(super) fn proven(
+        &self,
+        tree: &mut OnTree<'_>,
+        proofs: &mut Proofs,
+        (lifted, pins): (&BTreeSet<usize>, &[Dof]),
+        compression: &[f64],
+        required: f64,
+    ) -> bool {
+        if proofs.hold(self.frame, (lifted, pins), compression) {
+            return true;
+        }
         let broad = broadly(&self.frame.pieces, compression);
-        holds(&tree.prove(&broad, required)) || holds(&tree.prove(compression, required))
+        if holds(&tree.prove(&broad, required)) {
+            proofs.keep((lifted, pins), broad);
+            return true;
+        }
+        holds(&tree.prove(compression, required))
     }
 
     /// The proof in the contact states in which feet have lifted.
     pub(super) fn prove_lifted(
         &self,
         tree: &mut OnTree<'_>,
+        proofs: &mut Proofs,
         pins: &[Dof],
         states: &BTreeSet<Vec<usize>>,
         compression: &[f64],
@@ -46,7 +92,8 @@ impl Job<'_> {
             let supports = contact::supports_without(self.frame, &lifted);
             if let Some(pins) = contact::pins_of_swings(self.frame, &lifted, pins, None) {
                 let mut on = tree.on_supports(&supports, &pins)?;
-                if on.is_rigid() && self.proven(&mut on, compression, required) {
+                let of = (&lifted, &pins[..]);
+                if on.is_rigid() && self.proven(&mut on, proofs, of, compression, required) {
                     continue;
                 }
             }
@@ -118,7 +165,25 @@ pub(super) fn prove(
 
 #[cfg(test)]
 mod tests {
-    use super::{PieceOf, broadly};
+    use super::{PieceOf, Proofs, StageFrame, broadly};
+    use std::collections::BTreeSet;
+    use std::sync::Arc;
+
+    #[test]
+    fn what_is_proven_holds_with_less_of_the_same_frame_and_contact_alone() {
+        let [one, other] = [(); 2].map(|()| Arc::new(StageFrame::default()));
+        let down = BTreeSet::new();
+        let mut proofs = Proofs::default();
+        assert!(!proofs.hold(&one, (&down, &[]), &[-1.0, -1.0]));
+        proofs.keep((&down, &[]), vec![-2.0, -4.0]);
+        assert!(proofs.hold(&one, (&down, &[]), &[-2.0, 0.0]));
+        assert!(!proofs.hold(&one, (&down, &[]), &[-2.1, 0.0]));
+        assert!(!proofs.hold(&one, (&down, &[]), &[f64::NAN, 0.0]));
+        assert!(!proofs.hold(&one, (&down, &[(0, 1)]), &[-1.0, 0.0]));
+        assert!(!proofs.hold(&one, (&BTreeSet::from([3]), &[]), &[-1.0, 0.0]));
+        assert!(!proofs.hold(&other, (&down, &[]), &[-1.0, 0.0]), "another frame");
+        assert!(!proofs.hold(&one, (&down, &[]), &[-1.0, 0.0]), "forgotten since");
+    }
 
     #[test]
     fn broad_bands_are_few_and_never_less_than_what_is_there() {
