@@ -2,7 +2,7 @@
 //! carries.
 
 use super::{At, no_part};
-use crate::assembly::Member;
+use crate::assembly::{Member, Role};
 use crate::capacity::allowed::{Stated, allowed};
 use crate::capacity::{Kind, Missing, Use, Work, used};
 use crate::restraint::diaphragm;
@@ -13,6 +13,9 @@ use crate::restraint::diaphragm;
 /// # Errors
 /// Where the part does not say what its numbers mean.
 pub fn deck(w: &mut Work, at: &At<'_>, member: &Member) -> Result<Option<Use>, Missing> {
+    if member.role != Role::Sheet {
+        return Ok(None);
+    }
     let Some(range) = at.mechanics.axial.get(member.id.index()) else { return Ok(None) };
     let most = range.greatest.max(-range.least);
     if most == 0.0 {

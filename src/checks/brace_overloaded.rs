@@ -56,7 +56,8 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             false => None,
         };
         Ok(found.map_or_else(Vec::new, |brace| {
-            let mut uses = vec![("force in its coupler", brace.coupler)];
+            let mut uses = Vec::with_capacity(3);
+            uses.push(("force in its coupler", brace.coupler));
             uses.extend(brace.tension.map(|usage| ("pull", usage)));
             uses.extend(brace.compression.map(|usage| ("push", usage)));
             uses

@@ -1,13 +1,11 @@
 //! A post head loaded beyond its capacity.
 
-use super::support::usage::{self, Heavy, Sayings};
+use super::support::usage::{self, Sayings};
 use super::{Source, StageContext};
-use crate::assembly::MemberId;
 use crate::calc::{self, At};
-use crate::capacity::{Missing, Work};
+use crate::capacity::Work;
 use crate::criteria::model::Seen;
 use crate::findings::{Observation, Severity};
-use std::collections::BTreeMap;
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -41,21 +39,6 @@ crate::declare_hazard! {
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let at = At::of(ctx);
-    let (mut found, mut missing) = (Vec::new(), BTreeMap::<Missing, Vec<MemberId>>::new());
-    for post in super::support::standing_posts(ctx.assembly, ctx.stage) {
-        match calc::head(&mut Work::silent(), &at, post) {
-            Some(Ok(usage)) => {
-                found.push(Heavy {
-                    member: post.id,
-                    part: &post.part,
-                    respect: "load on its head",
-                    usage,
-                });
-            }
-            Some(Err(why)) => missing.entry(why).or_default().push(post.id),
-            None => {}
-        }
-    }
     let say = Sayings {
         over: Severity::Stop,
         near: true,
@@ -64,6 +47,11 @@ fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
             ("use a post with a stronger head", &[]),
         ],
     };
-    usage::report(ctx, found, &say, out);
-    usage::unknown(ctx, missing, "Strength of heads", out);
+    usage::of_members_by_load(ctx, "Strength of heads", &say, out, |member| {
+        if !member.is_post() || !ctx.stage.stands(member.id) {
+            return Ok(Vec::new());
+        }
+        let usage = calc::head(&mut Work::silent(), &at, member).transpose()?;
+        Ok(usage.map(|usage| ("load on its head", usage)).into_iter().collect())
+    });
 }

@@ -6,7 +6,6 @@ use crate::assembly::Role;
 use crate::criteria::model::Seen;
 use crate::equipment::GRAVITY;
 use crate::findings::{Dimension, Group, Observation, Severity};
-use std::collections::BTreeMap;
 
 crate::declare_hazard! {
     /// ## What it checks
@@ -38,30 +37,35 @@ crate::declare_hazard! {
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let limit = ctx.pack.lift_weight.value.si();
-    // The greatest mass of a part, and which members it is.
-    let mut parts: BTreeMap<(Role, &str), (f64, Vec<&str>)> = BTreeMap::new();
+    // By role and part: the greatest mass, and which members it is. Parts are few.
+    let mut parts: Vec<(Role, &str, f64, Vec<&str>)> = Vec::new();
     for member in ctx.assembly.members.iter().filter(|m| ctx.stage.state(m.id).is_there()) {
         let mass = member.weight / GRAVITY;
         if mass > limit * (1.0 + 1e-9) {
-            let key = (member.role, member.part.as_str());
-            let (most, members) = parts.entry(key).or_default();
+            let known = parts.iter().rposition(|p| p.0 == member.role && p.1 == member.part);
+            let at = known.unwrap_or_else(|| {
+                parts.push((member.role, &member.part, 0.0, Vec::new()));
+                parts.len() - 1
+            });
+            let (_, _, most, members) = &mut parts[at];
             *most = most.max(mass);
             members.push(&member.name);
         }
     }
-    for (key, (mass, members)) in parts {
+    parts.sort_by_key(|(role, part, ..)| (*role, *part));
+    for (_, part, mass, members) in parts {
         let people = (mass / limit).ceil();
         let mut seen = Observation::new(
             if people <= 2.0 { Severity::Note } else { Severity::Watch },
             format!(
                 "{} weighs {}: a lift for {people:.0} people, {} each at most",
-                key.1,
+                part,
                 units(ctx).mass(mass),
                 units(ctx).mass(limit)
             ),
             members.into_iter().map(str::to_owned).collect(),
         );
-        seen.group = Group::Widens(key.1.to_owned());
+        seen.group = Group::Widens(part.to_owned());
         seen.sample_data = ctx.assembly.library.sample;
         seen.evidence.measures.push(measure("mass", mass, Some(limit), false, Dimension::Mass));
         seen.cures.push(format!("lift it with {people:.0} people or a hoist"));

@@ -164,36 +164,34 @@ impl Program {
             }
         }
         let Some(factor) = normal.cholesky() else { return false };
+        let balance = |unknowns: &mut [f64]| {
+            let change = factor.solve(&missing(unknowns));
+            for ((unknown, rows), gives) in unknowns.iter_mut().zip(&by_unknown).zip(gives) {
+                *unknown += gives * rows.iter().map(|&(i, v)| v * change[i]).sum::<f64>();
+            }
+        };
         for _ in 0..ROUNDS {
-            // Once more for what round-off leaves.
-            for _ in 0..2 {
-                let change = factor.solve(&missing(unknowns));
-                for ((unknown, rows), gives) in unknowns.iter_mut().zip(&by_unknown).zip(gives) {
-                    *unknown += gives * rows.iter().map(|&(i, v)| v * change[i]).sum::<f64>();
-                }
+            balance(unknowns);
+            if self.within_limits(unknowns) {
+                // Once more for what round-off leaves.
+                balance(unknowns);
+                let size = unknowns.iter().fold(1.0, |m: f64, v| m.max(v.abs()));
+                return missing(unknowns).amax() <= WITHIN * size && self.within_limits(unknowns);
             }
-            let size = unknowns.iter().fold(1.0, |m: f64, v| m.max(v.abs()));
-            if !(missing(unknowns).amax() <= WITHIN * size) {
-                return false;
-            }
-            let value = |row: &Row| -> f64 { row.0.iter().map(|(j, v)| v * unknowns[*j]).sum() };
-            let inside = |cone: &Vec<Row>| {
-                outside(&cone.iter().map(|row| value(row) + row.1).collect::<Vec<_>>())
-                    <= WITHIN * size
-            };
-            // Back from a cone would take more than a step along a row.
-            if !self.cones.iter().all(inside) {
-                return false;
-            }
-            // Written so that what is not a number is no proof.
-            if self.at_most.iter().all(|row| value(row) - row.1 <= WITHIN * size) {
-                return true;
-            }
-            for row in &self.at_most {
-                go_behind(row, unknowns, gives);
-            }
+            self.at_most.iter().for_each(|row| go_behind(row, unknowns, gives));
         }
         false
+    }
+
+    /// Whether every row beside the equalities is fulfilled. Written so that what is not a number is no
+    /// proof.
+    fn within_limits(&self, unknowns: &[f64]) -> bool {
+        let most = WITHIN * unknowns.iter().fold(1.0, |m: f64, v| m.max(v.abs()));
+        let value = |row: &Row| -> f64 { row.0.iter().map(|(j, v)| v * unknowns[*j]).sum() };
+        let inside = |cone: &Vec<Row>| {
+            outside(&cone.iter().map(|row| value(row) + row.1).collect::<Vec<_>>()) <= most
+        };
+        self.at_most.iter().all(|row| value(row) - row.1 <= most) && self.cones.iter().all(inside)
     }
 
     /// Every row as the solver takes it: its entries, right-hand side, and the sign of the entries.
