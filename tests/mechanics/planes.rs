@@ -11,7 +11,7 @@ use standwell::mechanics::engine::stage_tree::Engine;
 use standwell::mechanics::frame::{ElementForm, LoadCase};
 use standwell::mechanics::mechanisms;
 use standwell::mechanics::model::Model;
-use standwell::mechanics::stage::idealise::{StageFrame, idealise};
+use standwell::mechanics::stage::idealise::{PieceOf, StageFrame, idealise};
 use standwell::mechanics::stage::{Judge, cases};
 use std::sync::Arc;
 
@@ -51,12 +51,9 @@ fn nowhere_stiffer_than_the_whole_frame_and_in_balance() {
             let mut tree = engine.take(&frame, &[]).unwrap();
             tree.factor().unwrap();
             assert!(tree.stiffen(&axial), "{name}: too much pressed to be asked");
-            let weight = cases::weight(&assembly, &take_down(&assembly, &pack, stage), &frame);
             let loads: Vec<LoadCase> = (0..3).map(|_| across(&mut random, &frame)).collect();
-            let mut nodal: Vec<_> = loads.iter().map(|load| load.nodal.clone()).collect();
-            nodal.push(weight.nodal.clone());
-            let mut solved = tree.solve_stiffened(&nodal).unwrap();
-            let pressed = solved.pop().unwrap();
+            let nodal: Vec<_> = loads.iter().map(|load| load.nodal.clone()).collect();
+            let solved = tree.solve_stiffened(&nodal).unwrap();
             for (load, apart) in loads.iter().zip(&solved) {
                 let whole = model.second_order(load, &axial, 1.0).unwrap();
                 let (least, most) =
@@ -65,6 +62,13 @@ fn nowhere_stiffer_than_the_whole_frame_and_in_balance() {
                 softest = softest.max(most / least);
                 asked += 1;
             }
+            // Without what pressed diagonals pull aside, which is no axial force.
+            let posts =
+                |(n, piece): (&f64, &PieceOf)| if *piece == PieceOf::Bar { 0.0 } else { *n };
+            let axial: Vec<f64> = axial.iter().zip(&frame.pieces).map(posts).collect();
+            assert!(tree.stiffen(&axial), "{name}: too much pressed to be asked");
+            let weight = cases::weight(&assembly, &take_down(&assembly, &pack, stage), &frame);
+            let pressed = tree.solve_stiffened(&[weight.nodal.clone()]).unwrap().swap_remove(0);
             let up: f64 = tree.reactions(&pressed.axial, &weight.nodal).iter().sum();
             let down: f64 = weight.nodal.iter().map(|(_, f)| -f[2]).sum();
             assert!((up - down).abs() < 1e-6 * down, "{name}: {up} against {down}");
@@ -94,13 +98,13 @@ fn anew(bays: u32) -> (f64, usize) {
     (made as f64 / 8.0, of)
 }
 
-/// The cost of the next stage follows its change: a floor four times as large has some twice as many
-/// posts in a line, and a stage changes two lines each way.
+/// What a stage changes are two lines each way, and lines in which feet lift: a part of the floor that is
+/// the less the larger the floor.
 #[test]
 fn what_is_laid_on_one_bay_leaves_most_lines_as_they_are() {
     let (few, of_few) = anew(8);
     let (more, of_more) = anew(16);
     assert!(of_more as f64 > 3.5 * of_few as f64, "{of_few} {of_more}");
-    assert!(more < 0.2 * of_more as f64, "{more} of {of_more}");
-    assert!(more < 2.6 * few, "{few} of {of_few}, {more} of {of_more}");
+    let share = [few / of_few as f64, more / of_more as f64];
+    assert!(share[0] < 0.2 && share[1] < 0.9 * share[0], "{share:?}");
 }
