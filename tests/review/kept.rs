@@ -207,8 +207,14 @@ fn go(name: &str, of: &(Assembly, Pack, Sequence), seed: u64) -> usize {
 #[test]
 fn stages_of_random_sequences_are_judged_as_alone() {
     let mut held = go("grid", &grid((4, 3)), 12_553);
-    for (name, seed) in [("slab-edge", 50_021), ("stripped-floor", 611_953), ("pour-order", 15_485)]
-    {
+    // In the last two a line of a few posts is one that the solver comes to no end with.
+    for (name, seed) in [
+        ("slab-edge", 50_021),
+        ("stripped-floor", 611_953),
+        ("pour-order", 15_485),
+        ("stripped-floor", 615_953),
+        ("pour-order", 17_485),
+    ] {
         let scenes = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenes");
         held += go(name, &laid_out(&scenes.join(format!("{name}.ron"))), seed);
     }

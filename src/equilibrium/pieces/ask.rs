@@ -19,6 +19,9 @@ use std::sync::Arc;
 /// A line is spared where it has more than the least by this share: far more than the solver's answers
 /// are off by, which are held to a hundredth of it.
 const CLEARLY: f64 = 1e-3;
+/// Lines of so many posts are always asked: it costs little, and where the solver comes to no end with one,
+/// as it does now and then with a few posts, the stage has to say so whatever was judged before it.
+const FEW: usize = 4;
 
 impl Judge<'_> {
     /// The factor against sliding, and against tipping.
@@ -64,7 +67,11 @@ impl Judge<'_> {
     pub(super) fn spares(&mut self, ask: &Ask<'_>, of: &Together<'_>, least: [f64; 2]) -> bool {
         let [slide, tip] = ask.required;
         let enough = tip.max(1.0).max(least[0]).max(tip * least[1]) * (1.0 + CLEARLY);
-        if ask.partial.is_some() || !ask.idle.is_empty() || !enough.is_finite() {
+        if of.posts.len() <= FEW
+            || ask.partial.is_some()
+            || !ask.idle.is_empty()
+            || !enough.is_finite()
+        {
             return false;
         }
         let Some((_, axis)) = of.axis else { return false };
