@@ -68,7 +68,8 @@ fn nowhere_stiffer_than_the_whole_frame_and_in_balance() {
             let axial: Vec<f64> = axial.iter().zip(&frame.pieces).map(posts).collect();
             assert!(tree.stiffen(&axial), "{name}: too much pressed to be asked");
             let weight = cases::weight(&assembly, &take_down(&assembly, &pack, stage), &frame);
-            let pressed = tree.solve_stiffened(&[weight.nodal.clone()]).unwrap().swap_remove(0);
+            let pressed =
+                tree.solve_stiffened(std::slice::from_ref(&weight.nodal)).unwrap().swap_remove(0);
             let up: f64 = tree.reactions(&pressed.axial, &weight.nodal).iter().sum();
             let down: f64 = weight.nodal.iter().map(|(_, f)| -f[2]).sum();
             assert!((up - down).abs() < 1e-6 * down, "{name}: {up} against {down}");

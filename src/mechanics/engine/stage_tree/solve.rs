@@ -3,7 +3,7 @@
 use super::super::factor::Factor;
 use super::super::front::Pivots;
 use super::source::Laid;
-use super::{Engine, OnTree, Stiffened, TreeSolution, Unlike};
+use super::{OnTree, Stiffened, TreeSolution, Unlike};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::LoadCase;
@@ -73,22 +73,23 @@ impl OnTree<'_> {
     /// asked with all its planes together, and then as it is.
     pub fn stiffen(&mut self, axial: &[f64]) -> bool {
         let apart = self.engine.apart(&self.laid);
-        let ways: [&mut dyn FnMut(&mut Engine) -> Option<Arc<Laid>>; 3] =
-            [&mut |_| apart.clone(), &mut |_| Some(Arc::clone(&self.laid)), &mut |engine| {
-                Some(Arc::new(engine.whole(&self.laid)))
-            }];
-        for way in ways {
-            let Some(laid) = way(self.engine) else { continue };
-            let source = laid.source(&self.engine.made, Some(axial), 1.0);
-            let keeper = &mut self.engine.kept.second_order;
-            let factor = keeper.factor(&laid.plan, &laid.shapes, &source);
-            if plainly_definite(&factor.pivots) {
-                self.stiffened = Some(Stiffened { laid, factor: Arc::new(factor) });
-                return true;
-            }
+        let together = Arc::clone(&self.laid);
+        if apart.is_some_and(|laid| self.stiffen_as(laid, axial))
+            || self.stiffen_as(together, axial)
+        {
+            return true;
         }
-        self.stiffened = None;
-        false
+        let whole = Arc::new(self.engine.whole(&self.laid));
+        self.stiffen_as(whole, axial)
+    }
+
+    /// False: nothing is stiffened then.
+    fn stiffen_as(&mut self, laid: Arc<Laid>, axial: &[f64]) -> bool {
+        let source = laid.source(&self.engine.made, Some(axial), 1.0);
+        let factor = self.engine.kept.second_order.factor(&laid.plan, &laid.shapes, &source);
+        let good = plainly_definite(&factor.pivots);
+        self.stiffened = good.then(|| Stiffened { laid, factor: Arc::new(factor) });
+        good
     }
 
     /// As [`OnTree::stiffen`] without any axial force.
