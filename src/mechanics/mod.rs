@@ -14,6 +14,7 @@ pub mod collapse;
 pub(crate) mod cone_program;
 pub mod critical;
 mod element;
+mod element_forces;
 pub mod engine;
 pub mod frame;
 mod frame_check;
