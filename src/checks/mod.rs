@@ -89,6 +89,7 @@ use crate::loads::LoadState;
 use crate::mechanics::StageMechanics;
 use crate::restraint::Restraint;
 use crate::sequence::{Sequence, Stage};
+use std::sync::Arc;
 use support::LooseGroup;
 pub use support::anew::Anew;
 pub(crate) use tall_single_leg::{Use, use_of};
@@ -274,7 +275,31 @@ macro_rules! declare_hazard {
 pub struct Seeing {
     /// Index into [`REGISTER`].
     pub hazard: usize,
-    pub observation: Observation,
+    /// What is seen in the same way at the next stage is one and the same.
+    pub observation: Arc<Observation>,
+}
+
+impl Seeing {
+    /// Has in common with what was seen at another stage what is the same; both in the order of
+    /// [`observe`].
+    pub fn share(seen: &mut [Self], with: &[Self]) {
+        let order = |a: &Self, b: &Self| {
+            let (one, other) = (&a.observation, &b.observation);
+            let headlines = || one.headline.cmp(&other.headline);
+            let subjects = || one.subjects.cmp(&other.subjects).then_with(headlines);
+            a.hazard.cmp(&b.hazard).then_with(subjects)
+        };
+        let mut rest = with;
+        for own in seen {
+            let before = rest.iter().take_while(|other| order(other, own).is_lt()).count();
+            rest = &rest[before..];
+            if let Some(other) =
+                rest.iter().take_while(|o| order(o, own).is_eq()).find(|o| *o == own)
+            {
+                own.observation = Arc::clone(&other.observation);
+            }
+        }
+    }
 }
 
 /// Runs every check on one stage, in the order of the register.
@@ -295,7 +320,7 @@ pub fn observe(ctx: &StageContext<'_>) -> Vec<Seeing> {
             });
             observation.sources.extend(own);
             observation.sources.dedup();
-            all.push(Seeing { hazard, observation });
+            all.push(Seeing { hazard, observation: Arc::new(observation) });
         }
     }
     all

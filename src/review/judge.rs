@@ -119,13 +119,14 @@ fn blocks(
                     anew.go_to(assembly, stage, &judged.loads);
                     let mut ctx = context(assembly, pack, sequence, stage, &judged);
                     ctx.anew = Some(&anew);
-                    let seen = observe(&ctx);
+                    let mut seen = observe(&ctx);
                     let posts = post_uses(&ctx);
                     let reserve = (reserve(&ctx, &posts), with_posts(&ctx, &posts));
                     drop(ctx);
                     let mut judged = judged;
-                    if let Some((last, ..)) = done.last() {
+                    if let Some((last, last_seen, _)) = done.last() {
                         judged.share(last);
+                        Seeing::share(&mut seen, last_seen);
                     }
                     done.push((judged, seen, reserve));
                     // Nobody listens any more once the review is cancelled.

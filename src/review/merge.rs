@@ -6,6 +6,7 @@ use crate::findings::{Finding, Group, Observation, Severity};
 use crate::scene::model::Acceptance;
 use std::cmp::Ordering;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// One thing followed from stage to stage.
 #[derive(Clone, Debug)]
@@ -23,6 +24,8 @@ pub(super) struct Track {
     pub last: usize,
     /// The track of the same hazard whose group it came into.
     pub joined: Option<usize>,
+    /// Seen last.
+    latest: Option<Arc<Observation>>,
 }
 
 impl Track {
@@ -36,6 +39,7 @@ impl Track {
             from: stage,
             last: stage,
             joined: None,
+            latest: None,
             seen,
         };
         let seen = track.seen.clone();
@@ -53,8 +57,12 @@ impl Track {
     }
 
     /// Seen again at a stage.
-    fn extend(&mut self, stage: usize, seen: &Observation) {
+    fn extend(&mut self, stage: usize, seen: &Arc<Observation>) {
         self.last = stage;
+        if self.latest.as_ref().is_some_and(|latest| Arc::ptr_eq(latest, seen)) {
+            return;
+        }
+        self.latest = Some(Arc::clone(seen));
         self.note(seen);
         let fuller = matches!(seen.group, Group::Widens(_))
             && seen.severity == self.seen.severity
@@ -64,7 +72,7 @@ impl Track {
         }
         let worse = worse(seen, &self.seen);
         if self.joined.is_none() && (fuller || worse) {
-            self.seen = seen.clone();
+            self.seen = (**seen).clone();
             if worse {
                 self.worst_at = stage;
             }
@@ -143,7 +151,7 @@ fn follow_one(tracks: &mut Vec<Track>, open: &mut Vec<usize>, stage: usize, seei
     }
     let Some(&first) = same.first() else {
         open.push(tracks.len());
-        tracks.push(Track::new(seeing.hazard, stage, seen.clone()));
+        tracks.push(Track::new(seeing.hazard, stage, (**seen).clone()));
         return;
     };
     if matches!(seen.group, Group::Joins(_)) {
@@ -154,7 +162,7 @@ fn follow_one(tracks: &mut Vec<Track>, open: &mut Vec<usize>, stage: usize, seei
             .cloned()
             .collect();
         if !came.is_empty() {
-            let mut joining = seen.clone();
+            let mut joining = (**seen).clone();
             joining.headline = joins(&came, &tracks[first], seeing.hazard);
             joining.subjects = came;
             let mut track = Track::new(seeing.hazard, stage, joining);

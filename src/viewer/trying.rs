@@ -24,7 +24,7 @@ impl Glance {
     pub fn of(step: &str, seen: &[crate::checks::Seeing]) -> Self {
         let mut seen: Vec<(Grade, String)> = seen
             .iter()
-            .map(|s| &s.observation)
+            .map(|s| &*s.observation)
             .map(|o| (Grade::of(o.severity, o.unknown), o.headline.clone()))
             .collect();
         seen.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.cmp(&b.1)));

@@ -6,6 +6,7 @@ use standwell::findings::{Dimension, Finding, Group, Measure, Observation, Sever
 use standwell::review::merge;
 use standwell::scene::model::Acceptance;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 fn names(list: &str) -> Vec<String> {
     list.split_whitespace().map(str::to_owned).collect()
@@ -15,29 +16,33 @@ fn see(code: &str, severity: Severity, subjects: &str) -> Seeing {
     let hazard = REGISTER.iter().position(|h| h.code == code).unwrap();
     Seeing {
         hazard,
-        observation: Observation::new(severity, format!("{code} {subjects}"), names(subjects)),
+        observation: Arc::new(Observation::new(
+            severity,
+            format!("{code} {subjects}"),
+            names(subjects),
+        )),
     }
 }
 
 fn caused(mut seeing: Seeing, cause: &str) -> Seeing {
-    seeing.observation.cause = Some(cause.to_owned());
+    Arc::make_mut(&mut seeing.observation).cause = Some(cause.to_owned());
     seeing
 }
 
 fn loose(subjects: &str) -> Seeing {
     let mut seeing = caused(see("SW101", Severity::Stop, subjects), "line:main:C:y");
-    seeing.observation.group = Group::Joins("y".to_owned());
+    Arc::make_mut(&mut seeing.observation).group = Group::Joins("y".to_owned());
     seeing
 }
 
 fn widens(code: &str, severity: Severity, subjects: &str) -> Seeing {
     let mut seeing = see(code, severity, subjects);
-    seeing.observation.group = Group::Widens("all".to_owned());
+    Arc::make_mut(&mut seeing.observation).group = Group::Widens("all".to_owned());
     seeing
 }
 
 fn measured(mut seeing: Seeing, measured: f64, limit: f64) -> Seeing {
-    seeing.observation.evidence.measures.push(Measure {
+    Arc::make_mut(&mut seeing.observation).evidence.measures.push(Measure {
         what: "load".to_owned(),
         measured,
         limit: Some(limit),
@@ -146,7 +151,7 @@ fn a_post_that_stays_loose_after_the_first_is_held_becomes_a_root_of_its_own() {
 #[test]
 fn two_loose_lines_are_two_roots_and_their_posts_in_the_other_direction_do_not_mix() {
     let mut along_x = caused(see("SW101", Severity::Stop, "main.post.C4"), "line:main:4:x");
-    along_x.observation.group = Group::Joins("x".to_owned());
+    Arc::make_mut(&mut along_x.observation).group = Group::Joins("x".to_owned());
     let findings =
         put_together(&[vec![along_x, loose("main.post.C4")], vec![loose("main.post.C4")]]);
     assert_eq!(
@@ -270,4 +275,31 @@ fn findings_sort_by_severity_then_stage_then_code_then_subjects() {
     let order: Vec<String> =
         findings.iter().map(|f| format!("{} {}", f.code, f.subjects.join(" "))).collect();
     assert_eq!(order, ["SW504 z", "SW503 z", "SW501 a", "SW501 b", "SW508 z"]);
+}
+
+#[test]
+fn what_is_seen_again_in_the_same_way_is_one_thing_and_gives_the_same_findings() {
+    let stages = [
+        vec![see("SW101", Severity::Stop, "a"), loose("a b"), widens("SW508", Severity::Note, "p")],
+        vec![
+            see("SW101", Severity::Stop, "a"),
+            loose("a b"),
+            widens("SW508", Severity::Note, "p q"),
+        ],
+        vec![see("SW101", Severity::Watch, "a"), loose("a b c")],
+        vec![see("SW101", Severity::Stop, "a"), see("SW101", Severity::Stop, "b")],
+        vec![see("SW101", Severity::Stop, "a"), loose("a b c")],
+    ];
+    let mut shared = stages.clone();
+    let mut common = Vec::new();
+    for k in 1..shared.len() {
+        let (before, rest) = shared.split_at_mut(k);
+        Seeing::share(&mut rest[0], &before[k - 1]);
+        let is_common =
+            |s: &&Seeing| before[k - 1].iter().any(|o| Arc::ptr_eq(&o.observation, &s.observation));
+        common.push(rest[0].iter().filter(is_common).count());
+    }
+    assert_eq!(common, [2, 0, 0, 1]);
+    assert_eq!(shared, stages);
+    assert_eq!(put_together(&shared), put_together(&stages));
 }
