@@ -7,12 +7,13 @@
 use super::random_sequences::{Seeded, floor};
 use super::sequences::laid_out;
 use standwell::loads::take_down;
-use standwell::mechanics::engine::stage_tree::Engine;
+use standwell::mechanics::engine::stage_tree::{Beside, Engine, TreeSolution};
 use standwell::mechanics::frame::{ElementForm, LoadCase};
 use standwell::mechanics::mechanisms;
 use standwell::mechanics::model::Model;
 use standwell::mechanics::stage::idealise::{PieceOf, StageFrame, idealise};
-use standwell::mechanics::stage::{Judge, cases};
+use standwell::mechanics::stage::{Judge, cases, contact};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 fn work(load: &LoadCase, moved: &[[f64; 6]]) -> f64 {
@@ -108,4 +109,58 @@ fn what_is_laid_on_one_bay_leaves_most_lines_as_they_are() {
     assert!(of_more as f64 > 3.5 * of_few as f64, "{of_few} {of_more}");
     let share = [few / of_few as f64, more / of_more as f64];
     assert!(share[0] < 0.2 && share[1] < 0.9 * share[0], "{share:?}");
+}
+
+#[test]
+fn with_feet_up_divided_from_what_it_was_as_on_its_own() {
+    let mut random = Seeded(41);
+    let (mut asked, mut unlike) = (0, 0);
+    for name in ["sound-floor", "slab-edge", "tall-lobby", "offset-and-grade"] {
+        let (assembly, _, sequence) = laid_out(name);
+        let mut engine = Engine::new(&assembly);
+        for stage in sequence.stages.iter().step_by(5) {
+            let frame = Arc::new(idealise(&assembly, stage));
+            let axial: Vec<f64> = frame.of.iter().map(|_| -2e3 * random.unit().powi(2)).collect();
+            engine.begin_stage();
+            let mut tree = engine.take(&frame, &[]).unwrap();
+            if !tree.is_rigid() || !tree.stiffen(&axial) {
+                continue;
+            }
+            let down = tree.stiffened().cloned().unwrap();
+            let load = [across(&mut random, &frame).nodal];
+            let known = tree.solve_stiffened(&load).unwrap();
+            let mut beside = Beside::new(&known);
+            for _ in 0..3 {
+                let count = 1 + random.below(3);
+                let up: BTreeSet<usize> =
+                    (0..count).map(|_| random.below(frame.feet.len())).collect();
+                // Pressed otherwise in one place.
+                let mut pressed = axial.clone();
+                pressed[random.below(axial.len())] *= 1.5;
+                let released = contact::without_feet(&frame, &up);
+                let mut on = tree.on_supports(&released.supports, &[]).unwrap();
+                if !on.is_rigid() || !on.stiffen_like(&pressed, Some(&down)) {
+                    continue;
+                }
+                let differs = on.unlike(&down).unwrap();
+                unlike += usize::from(differs.members.len() < frame.of.len());
+                on.solve_unlike(&load, &differs, &mut beside).unwrap();
+                let alone = Arc::new(StageFrame { frame: released, ..(*frame).clone() });
+                let mut other = Engine::new(&assembly);
+                let mut other = other.take(&alone, &[]).unwrap();
+                assert!(other.stiffen(&pressed), "{name}, {up:?}");
+                let alone = other.solve_stiffened(&load).unwrap();
+                let [a, b] = [&beside.answers()[0], &alone[0]];
+                assert!(same_bits(&a.axial, &b.axial), "{name}, {up:?}: axial forces");
+                let moved = |s: &TreeSolution| s.displacement.concat();
+                assert!(same_bits(&moved(a), &moved(b)), "{name}, {up:?}: displacements");
+                asked += 1;
+            }
+        }
+    }
+    assert!(asked > 60 && unlike > 40, "{asked} asked, {unlike} with something as it was");
+}
+
+fn same_bits(a: &[f64], b: &[f64]) -> bool {
+    a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.to_bits() == b.to_bits())
 }

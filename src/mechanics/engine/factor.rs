@@ -76,6 +76,14 @@ impl Factor {
     #[must_use]
     pub fn unlike(&self, other: &Self) -> Vec<bool> {
         // By key, as plans have their strands.
+        if let (Of::Strands(own), Of::Strands(others)) = (&self.of, &other.of) {
+            let unlike = |(k, strand): (usize, &Arc<Eliminated>)| {
+                same_shape(others, k, &strand.shape).is_none_or(|other| {
+                    !Arc::ptr_eq(strand, other) && strand.described != other.described
+                })
+            };
+            return own.iter().enumerate().map(unlike).collect();
+        }
         let others = other.of.made_of();
         let unlike = |(shape, described): (&Arc<Shape>, &[u64])| {
             let known = others.binary_search_by_key(&shape.key, |(shape, _)| shape.key);
@@ -161,6 +169,18 @@ impl Keeper {
     ///
     /// `shapes` are those of the plan's strands, one by one.
     pub fn factor<P: Pieces>(&mut self, plan: &Plan, shapes: &[Arc<Shape>], source: &P) -> Factor {
+        self.factor_like(plan, shapes, source, None)
+    }
+
+    /// The same, where some strands are known to be as in another factor of this keeper. `like`: that one,
+    /// and by strand whether its axial forces may be otherwise.
+    pub fn factor_like<P: Pieces>(
+        &mut self,
+        plan: &Plan,
+        shapes: &[Arc<Shape>],
+        source: &P,
+        like: Option<(&Factor, Vec<bool>)>,
+    ) -> Factor {
         if self.plainly {
             let made = Uncondensed::new(plan, shapes, source);
             (self.anew, self.fronts) = (self.anew + 1, 1);
@@ -174,7 +194,22 @@ impl Keeper {
         let mut strands = Vec::with_capacity(shapes.len());
         let mut pivots = Pivots::NONE;
         self.fronts = 0;
-        for (strand, shape) in plan.strands.iter().zip(shapes) {
+        let like = like.and_then(|(factor, otherwise)| match &factor.of {
+            Of::Strands(strands) => Some((strands, otherwise)),
+            Of::Uncondensed(_) => None,
+        });
+        for (k, (strand, shape)) in plan.strands.iter().zip(shapes).enumerate() {
+            if let Some((known, otherwise)) = &like
+                && !otherwise[k]
+                && let Some(same) = same_shape(known, k, shape)
+            {
+                // It is in use.
+                self.kept.find(strand.key, |kept| std::ptr::eq(kept, &**same));
+                self.fronts += same.fronts.len();
+                pivots.join(same.pivots);
+                strands.push(Arc::clone(same));
+                continue;
+            }
             let parts = &plan.parts[strand.parts.clone()];
             let mut described = std::mem::take(&mut self.room.described);
             described.clear();
@@ -270,6 +305,20 @@ impl Keeper {
             .find(|made| made.content == content)
             .cloned()
     }
+}
+
+/// The strand of this very shape among those of a factor, which are sorted by key; most often at its own
+/// place.
+fn same_shape<'a>(
+    strands: &'a [Arc<Eliminated>],
+    place: usize,
+    shape: &Arc<Shape>,
+) -> Option<&'a Arc<Eliminated>> {
+    let at = match strands.get(place) {
+        Some(there) if there.shape.key == shape.key => place,
+        _ => strands.binary_search_by_key(&shape.key, |strand| strand.shape.key).ok()?,
+    };
+    Some(&strands[at]).filter(|there| Arc::ptr_eq(&there.shape, shape))
 }
 
 /// All that a front is made of: how many unknowns it has of its own, the versions of its children, its

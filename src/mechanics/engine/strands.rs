@@ -83,6 +83,49 @@ impl Undivided {
 impl Plan {
     pub const NONE: u32 = u32::MAX;
 
+    /// By strand: whether one of these members has a part in it.
+    #[must_use]
+    pub fn strands_with(&self, members: &[bool]) -> Vec<bool> {
+        let has = |(_, part): &(u32, Part)| members[part.piece as usize];
+        self.strands.iter().map(|strand| self.parts[strand.parts.clone()].iter().any(has)).collect()
+    }
+
+    /// The members that have a part in some of the strands, ascending.
+    #[must_use]
+    pub fn members_of(&self, strands: &[bool], members: usize) -> Vec<usize> {
+        let mut is = vec![false; members];
+        for (strand, _) in self.strands.iter().zip(strands).filter(|(_, asked)| **asked) {
+            for (_, part) in &self.parts[strand.parts.clone()] {
+                is[part.piece as usize] = true;
+            }
+        }
+        is.iter().enumerate().filter(|(_, is)| **is).map(|(member, _)| member).collect()
+    }
+
+    /// This division with some strands divided anew: `anew` says which by strand, `part` what they have
+    /// become.
+    #[must_use]
+    pub fn with(&self, anew: &[bool], part: &Self) -> Self {
+        let kept = self.strands.iter().zip(anew).filter(|(_, anew)| !**anew);
+        let mut strands: Vec<(&Self, &Strand)> = kept.map(|(strand, _)| (self, strand)).collect();
+        strands.extend(part.strands.iter().map(|strand| (part, strand)));
+        strands.sort_by_key(|(_, strand)| strand.key);
+        let mut out = Self { strand_of: vec![Self::NONE; self.strand_of.len()], ..Self::default() };
+        out.unknowns.reserve(self.unknowns.len() + part.unknowns.len());
+        out.parts.reserve(self.parts.len() + part.parts.len());
+        for (number, (of, strand)) in (0..).zip(strands) {
+            let (unknowns, parts) = (out.unknowns.len(), out.parts.len());
+            out.unknowns.extend(&of.unknowns[strand.unknowns.clone()]);
+            out.parts.extend(&of.parts[strand.parts.clone()]);
+            for (_, unknown) in &out.unknowns[unknowns..] {
+                out.strand_of[*unknown as usize] = number;
+            }
+            let (unknowns, parts) = (unknowns..out.unknowns.len(), parts..out.parts.len());
+            out.strands.push(Strand { key: strand.key, unknowns, parts });
+        }
+        out
+    }
+
     /// Divides a stage. `most`: how many lasting numbers there are.
     #[must_use]
     pub fn new(tree: &Dissection, most: usize, undivided: &Undivided) -> Self {

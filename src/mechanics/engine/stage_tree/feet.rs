@@ -2,11 +2,33 @@
 
 use super::{OnTree, TreeSolution};
 use crate::mechanics::answers::Unknown;
-use crate::mechanics::element::MOST;
+use crate::mechanics::element::{Element, MOST};
 use crate::mechanics::frame::{ElementForm, LoadCase};
+use crate::mechanics::stage::idealise::StageFrame;
 use nalgebra::Vector3;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
+
+/// Where a stage's feet are.
+#[derive(Debug)]
+pub(super) struct Feet {
+    /// By node: place among the frame's feet.
+    at: Vec<usize>,
+    /// Members at a foot, ascending.
+    members: Vec<usize>,
+}
+
+impl Feet {
+    fn new(frame: &StageFrame, elements: &[Element]) -> Self {
+        let mut at = vec![usize::MAX; frame.frame.nodes.len()];
+        for (k, &(node, _)) in frame.feet.iter().enumerate() {
+            at[node] = k;
+        }
+        let is_at = |element: &Element| element.nodes.iter().any(|&node| at[node] != usize::MAX);
+        let members = (0..elements.len()).filter(|&k| is_at(&elements[k])).collect();
+        Self { at, members }
+    }
+}
 
 impl OnTree<'_> {
     /// Force by which the ground pushes up on each foot under a case.
@@ -32,6 +54,42 @@ impl OnTree<'_> {
         }
         for (node, force) in nodal {
             if let Some(up) = up.get_mut(foot_at[*node]) {
+                *up -= force[2];
+            }
+        }
+        up
+    }
+
+    /// The same of the feet at some nodes, given by node; of all others as known. Of nodal loads none is
+    /// wanted elsewhere.
+    #[must_use]
+    pub fn reactions_at(
+        &self,
+        nodes: &[bool],
+        axial: &[f64],
+        nodal: &[(usize, [f64; 6])],
+        known: &[f64],
+    ) -> Vec<f64> {
+        let parts = &self.laid.parts;
+        let feet = parts.feet.get_or_init(|| Feet::new(self.frame, &parts.elements));
+        let mut up = known.to_vec();
+        for (up, (node, _)) in up.iter_mut().zip(&self.frame.feet) {
+            if nodes[*node] {
+                *up = 0.0;
+            }
+        }
+        for &member in &feet.members {
+            let element = &parts.elements[member];
+            for (node, sign) in element.nodes.into_iter().zip([-1.0, 1.0]) {
+                if nodes[node]
+                    && let Some(force) = up.get_mut(feet.at[node])
+                {
+                    *force += sign * element.axes[(0, 2)] * axial[member];
+                }
+            }
+        }
+        for (node, force) in nodal.iter().filter(|(node, _)| nodes[*node]) {
+            if let Some(up) = up.get_mut(feet.at[*node]) {
                 *up -= force[2];
             }
         }

@@ -1,6 +1,6 @@
 //! A stage laid on the tree: its unknowns, the strands they fall apart into, and the shapes of those.
 
-use super::super::strands::{Part, Plan, SECOND, SLOTS, Undivided};
+use super::super::strands::{Part, Plan, SECOND, SLOTS, Shape, Undivided};
 use super::source::Laid;
 use super::{Engine, Owner, Parts};
 use crate::mechanics::answers::Unknown;
@@ -30,7 +30,7 @@ impl Engine {
             }
         }
         let plan = Arc::clone(parts.lines.get_or_init(|| Arc::new(self.plan(parts, false))));
-        self.shape(parts, plan, lasting, like)
+        self.shape(parts, plan, lasting, like.map(|like| Like { laid: like, anew: Vec::new() }))
     }
 
     /// The same unknowns, with all that a member touches in one strand.
@@ -40,13 +40,13 @@ impl Engine {
         self.shape(parts, plan, laid.lasting.clone(), None)
     }
 
-    /// Finds the shapes of a plan's strands.
+    /// Finds the shapes of a plan's strands. `like`: the same stage on other supports.
     pub(super) fn shape(
         &mut self,
         parts: &Arc<Parts>,
         plan: Arc<Plan>,
         lasting: Vec<[u32; 6]>,
-        like: Option<&Laid>,
+        like: Option<Like<'_>>,
     ) -> Laid {
         let there = |unknown: u32| {
             let (node, dof) = parts.node_and_dof(unknown);
@@ -54,9 +54,9 @@ impl Engine {
         };
         let words = |part: Part| parts.words(&lasting, part, &plan);
         // Strands in which another unknown is there than in the one it is like.
-        let changed: Option<Vec<bool>> = like.map(|like| {
+        let changed: Option<Vec<bool>> = like.as_ref().map(|like| {
             let mut changed = vec![false; plan.strands.len()];
-            for (node, (now, then)) in lasting.iter().zip(&like.lasting).enumerate() {
+            for (node, (now, then)) in lasting.iter().zip(&like.laid.lasting).enumerate() {
                 if now == then {
                     continue;
                 }
@@ -72,9 +72,13 @@ impl Engine {
         });
         let mut shapes = Vec::with_capacity(plan.strands.len());
         for (k, strand) in plan.strands.iter().enumerate() {
-            shapes.push(match (&changed, like) {
-                (Some(changed), Some(like)) if !changed[k] => Arc::clone(&like.shapes[k]),
-                _ => self.shapes.of(&self.tree, &plan, strand, there, words),
+            let same = match (&changed, &like) {
+                (Some(changed), Some(like)) if !changed[k] => like.shape(k, strand.key),
+                _ => None,
+            };
+            shapes.push(match same {
+                Some(same) => Arc::clone(same),
+                None => self.shapes.of(&self.tree, &plan, strand, there, words),
             });
         }
         Laid::new(Arc::clone(parts), plan, lasting, shapes)
@@ -98,13 +102,34 @@ impl Engine {
 
     /// Adds a node's unknowns, with a second way down where it has one.
     pub(super) fn unknowns_of(&self, owner: &Owner, split: bool, all: &mut Undivided) {
-        let own = self.tree.private[owner.post];
-        let shared = if owner.shared { self.tree.shared[owner.post] } else { own };
         for dof in 0..if split { SLOTS } else { SECOND } {
-            let node = if dof < 3 || dof == SECOND { shared } else { own };
-            all.unknowns
-                .push((owner.number * SLOTS + dof, u32::try_from(node).unwrap_or(u32::MAX)));
+            let node = self.tree_node(owner, dof < 3 || dof == SECOND);
+            all.unknowns.push((owner.number * SLOTS + dof, node));
         }
+    }
+
+    /// The tree node of a node's displacements, or of its rotations.
+    pub(super) fn tree_node(&self, owner: &Owner, moves: bool) -> u32 {
+        let of = if owner.shared && moves { &self.tree.shared } else { &self.tree.private };
+        u32::try_from(of[owner.post]).unwrap_or(u32::MAX)
+    }
+}
+
+/// What a stage on other supports is like: its division is the same, or was made of that one's.
+pub(super) struct Like<'a> {
+    pub laid: &'a Laid,
+    /// By strand of that division: whether it was divided anew. Empty: the division is the same.
+    pub anew: Vec<bool>,
+}
+
+impl Like<'_> {
+    /// The shape of a strand that was not divided anew.
+    fn shape(&self, place: usize, key: u32) -> Option<&Arc<Shape>> {
+        if self.anew.is_empty() {
+            return self.laid.shapes.get(place);
+        }
+        let at = self.laid.plan.strands.binary_search_by_key(&key, |strand| strand.key).ok()?;
+        self.laid.shapes.get(at).filter(|_| !self.anew[at])
     }
 }
 

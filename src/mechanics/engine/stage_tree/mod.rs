@@ -12,6 +12,7 @@ mod lay;
 mod planes;
 mod solve;
 mod source;
+mod unlike;
 
 use super::dissection::Dissection;
 use super::factor::{Factor, Keeper};
@@ -24,11 +25,13 @@ use crate::mechanics::element::Element;
 use crate::mechanics::frame::{Dof, FrameError, Support};
 use crate::mechanics::stage::idealise::StageFrame;
 use entries::Entries;
+use feet::Feet;
 use planes::Columns;
 use source::Laid;
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 use std::time::Duration;
+pub use unlike::{Beside, Stiffened, Unlike};
 
 /// A joint this near a node makes it a shared one, metres.
 const AT_JOINT: f64 = 0.006;
@@ -264,6 +267,7 @@ impl Engine {
             lines: OnceLock::new(),
             whole: OnceLock::new(),
             columns: OnceLock::new(),
+            feet: OnceLock::new(),
         };
         let laid = self.lay(frame, &frame.frame.supports, &Arc::new(parts), pins, None);
         let laid = Arc::new(laid);
@@ -307,6 +311,7 @@ struct Parts {
     whole: OnceLock<Arc<Plan>>,
     /// What goes down together, where the stage can be taken apart into upright planes.
     columns: OnceLock<Option<Columns>>,
+    feet: OnceLock<Feet>,
 }
 
 /// A stage on the tree.
@@ -317,20 +322,6 @@ pub struct OnTree<'e> {
     /// The factor of first order; that of second order, with what it is the factor of.
     factored: Option<Arc<Factor>>,
     stiffened: Option<Stiffened>,
-}
-
-/// A stage stiffened by axial forces.
-#[derive(Clone)]
-pub struct Stiffened {
-    laid: Arc<Laid>,
-    factor: Arc<Factor>,
-}
-
-/// What of a stage is stiffened otherwise than another: by strand, and the members in them.
-pub struct Unlike {
-    strands: Vec<bool>,
-    /// Ascending.
-    pub members: Vec<usize>,
 }
 
 /// Answer to a case.

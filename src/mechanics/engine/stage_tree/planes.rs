@@ -16,7 +16,8 @@
 //! whose foot has lifted hangs on both planes and is not taken apart, nor is a stage with a member that
 //! passes something from one direction to the other, as a skew brace or a deck that keeps a bay in shape.
 
-use super::super::strands::{Part, Plan, SLOTS, Undivided};
+use super::super::strands::{Part, Plan, SECOND, SLOTS, Undivided};
+use super::lay::Like;
 use super::source::Laid;
 use super::{Engine, Parts, TreeSolution};
 use crate::mechanics::element::Element;
@@ -96,6 +97,20 @@ impl Parts {
     }
 }
 
+impl Parts {
+    /// The parts of a member's group with what they touch, where some nodes have a second way down.
+    fn divide(&self, piece: u32, group: u8, split: &[bool], add: &mut dyn FnMut(Part, Vec<u32>)) {
+        let groups = &self.groups[piece as usize];
+        let touched = Touched::of(groups.places(group));
+        let part = Part { piece, group, second: touched.planes[1] };
+        add(part, self.touched(part, groups, split).collect());
+        if self.is_halved(part, groups, split) {
+            let part = Part { second: true, ..part };
+            add(part, self.touched(part, groups, split).collect());
+        }
+    }
+}
+
 impl Engine {
     /// A stage taken apart; none where that cannot be.
     pub(super) fn apart(&mut self, laid: &Laid) -> Option<Arc<Laid>> {
@@ -119,12 +134,16 @@ impl Engine {
             let base = self.taken.as_ref().map(|taken| Arc::clone(&taken.laid));
             let like = base.as_ref().filter(|base| Arc::ptr_eq(&base.parts, parts));
             let like = like.and_then(|base| base.apart.get()?.as_ref());
-            let like = like.filter(|like| like.plan.split == split);
-            let plan = match like {
-                Some(like) => Arc::clone(&like.plan),
-                None => Arc::new(self.plan_apart(parts, split)),
+            let (plan, anew) = match like {
+                Some(like) if like.plan.split == split => (Arc::clone(&like.plan), Vec::new()),
+                Some(like) => {
+                    let (plan, anew) = self.plan_apart_from(&like.plan, parts, split);
+                    (Arc::new(plan), anew)
+                }
+                None => (Arc::new(self.plan_apart(parts, split)), Vec::new()),
             };
-            Arc::new(self.shape(parts, plan, laid.lasting.clone(), like.map(|like| &**like)))
+            let like = like.map(|like| Like { laid: like, anew });
+            Arc::new(self.shape(parts, plan, laid.lasting.clone(), like))
         });
         laid.apart.get_or_init(|| made).clone()
     }
@@ -136,16 +155,58 @@ impl Engine {
         }
         for (piece, groups) in (0..).zip(&parts.groups) {
             for group in 0..groups.count {
-                let touched = Touched::of(groups.places(group));
-                let part = Part { piece, group, second: touched.planes[1] };
-                all.part(part, parts.touched(part, groups, &split));
-                if parts.is_halved(part, groups, &split) {
-                    let part = Part { second: true, ..part };
-                    all.part(part, parts.touched(part, groups, &split));
-                }
+                parts.divide(piece, group, &split, &mut |part, touched| all.part(part, touched));
             }
         }
         Plan { split, ..Plan::new(&self.tree, SLOTS as usize * self.most_nodes, &all) }
+    }
+
+    /// The same, made of one in which other posts have a second way down: only strands that such a post is
+    /// in are divided anew. Says which.
+    fn plan_apart_from(&self, from: &Plan, parts: &Parts, split: Vec<bool>) -> (Plan, Vec<bool>) {
+        let down = |number: u32| number * SLOTS + 2;
+        let second = |number: u32| number * SLOTS + SECOND;
+        let strand_of = |unknown: u32| from.strand_of[unknown as usize] as usize;
+        let mut anew = vec![false; from.strands.len()];
+        let mut all = Undivided::default();
+        for owner in parts.owner.iter().flatten() {
+            let number = owner.number;
+            let [now, then] = [&split, &from.split].map(|split| split[number as usize]);
+            if now != then {
+                for unknown in [down(number), second(number)] {
+                    if let Some(strand) = anew.get_mut(strand_of(unknown)) {
+                        *strand = true;
+                    }
+                }
+            }
+            if now && !then {
+                let node = self.tree_node(owner, true);
+                all.unknowns.push((second(number), node));
+            }
+        }
+        let mut members = Vec::new();
+        for (strand, _) in from.strands.iter().zip(&anew).filter(|(_, anew)| **anew) {
+            for &(node, unknown) in &from.unknowns[strand.unknowns.clone()] {
+                if unknown % SLOTS != SECOND || split[(unknown / SLOTS) as usize] {
+                    all.unknowns.push((unknown, node));
+                }
+            }
+            members
+                .extend(from.parts[strand.parts.clone()].iter().map(|(_, p)| (p.piece, p.group)));
+        }
+        members.sort_unstable();
+        members.dedup();
+        for (piece, group) in members {
+            parts.divide(piece, group, &split, &mut |part, touched| {
+                // What it touches is in one strand, unless it touches what has changed.
+                let of = touched.first().map(|&unknown| strand_of(unknown));
+                if of.is_some_and(|of| anew.get(of).is_none_or(|anew| *anew)) {
+                    all.part(part, touched);
+                }
+            });
+        }
+        let part = Plan::new(&self.tree, SLOTS as usize * self.most_nodes, &all);
+        (Plan { split, ..from.with(&anew, &part) }, anew)
     }
 }
 

@@ -3,7 +3,7 @@
 use super::super::factor::Factor;
 use super::super::front::Pivots;
 use super::source::Laid;
-use super::{OnTree, Stiffened, TreeSolution, Unlike};
+use super::{OnTree, Stiffened, TreeSolution};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::LoadCase;
@@ -72,23 +72,31 @@ impl OnTree<'_> {
     /// strands is bounded; both make it a little softer than it is. Where that is too soft it is
     /// asked with all its planes together, and then as it is.
     pub fn stiffen(&mut self, axial: &[f64]) -> bool {
+        self.stiffen_like(axial, None)
+    }
+
+    /// The same, where much is as in another stiffened state of the same stage.
+    pub fn stiffen_like(&mut self, axial: &[f64], like: Option<&Stiffened>) -> bool {
         let apart = self.engine.apart(&self.laid);
         let together = Arc::clone(&self.laid);
-        if apart.is_some_and(|laid| self.stiffen_as(laid, axial))
-            || self.stiffen_as(together, axial)
+        if apart.is_some_and(|laid| self.stiffen_as(laid, axial, like))
+            || self.stiffen_as(together, axial, like)
         {
             return true;
         }
         let whole = Arc::new(self.engine.whole(&self.laid));
-        self.stiffen_as(whole, axial)
+        self.stiffen_as(whole, axial, like)
     }
 
     /// False: nothing is stiffened then.
-    fn stiffen_as(&mut self, laid: Arc<Laid>, axial: &[f64]) -> bool {
+    fn stiffen_as(&mut self, laid: Arc<Laid>, axial: &[f64], like: Option<&Stiffened>) -> bool {
+        let like = like.and_then(|like| like.beside(&laid, axial));
         let source = laid.source(&self.engine.made, Some(axial), 1.0);
-        let factor = self.engine.kept.second_order.factor(&laid.plan, &laid.shapes, &source);
+        let keeper = &mut self.engine.kept.second_order;
+        let factor = keeper.factor_like(&laid.plan, &laid.shapes, &source, like);
         let good = plainly_definite(&factor.pivots);
-        self.stiffened = good.then(|| Stiffened { laid, factor: Arc::new(factor) });
+        let axial = Some(axial.into());
+        self.stiffened = good.then(|| Stiffened { laid, factor: Arc::new(factor), axial });
         good
     }
 
@@ -100,14 +108,14 @@ impl OnTree<'_> {
         if let Some(laid) = self.engine.apart(&self.laid) {
             let factor = self.factor_first(&laid);
             if plainly_definite(&factor.pivots) {
-                self.stiffened = Some(Stiffened { laid, factor });
+                self.stiffened = Some(Stiffened { laid, factor, axial: None });
                 return Ok(());
             }
         }
         self.factor()?;
         let factor = self.factored.clone().ok_or_else(not_factorised)?;
         let laid = Arc::clone(&self.laid);
-        self.stiffened = Some(Stiffened { laid, factor });
+        self.stiffened = Some(Stiffened { laid, factor, axial: None });
         Ok(())
     }
 
@@ -131,63 +139,8 @@ impl OnTree<'_> {
         &self,
         cases: &[Vec<(usize, [f64; 6])>],
     ) -> Result<Vec<TreeSolution>, Unknown> {
-        let Stiffened { laid, factor } = self.stiffened.as_ref().ok_or_else(not_factorised)?;
+        let Stiffened { laid, factor, .. } = self.stiffened.as_ref().ok_or_else(not_factorised)?;
         Ok(solve(laid, factor, cases))
-    }
-
-    /// What was stiffened last.
-    #[must_use]
-    pub fn stiffened(&self) -> Option<&Stiffened> {
-        self.stiffened.as_ref()
-    }
-
-    /// What of what was stiffened last is otherwise than in another stiffened state of the same stage.
-    /// None before [`OnTree::stiffen`].
-    #[must_use]
-    pub fn unlike(&self, other: &Stiffened) -> Option<Unlike> {
-        let Stiffened { laid, factor } = self.stiffened.as_ref()?;
-        let strands = factor.unlike(&other.factor);
-        let mut members = Vec::new();
-        for (strand, _) in laid.plan.strands.iter().zip(&strands).filter(|(_, unlike)| **unlike) {
-            let parts = &laid.plan.parts[strand.parts.clone()];
-            members.extend(parts.iter().map(|(_, part)| part.piece as usize));
-        }
-        members.sort_unstable();
-        members.dedup();
-        Some(Unlike { strands, members })
-    }
-
-    /// As [`OnTree::solve_stiffened`], of what is unlike; all else is as in `known`, the answers to the same
-    /// cases of the state it is unlike.
-    ///
-    /// # Errors
-    /// Before [`OnTree::stiffen`].
-    pub fn solve_unlike(
-        &self,
-        cases: &[Vec<(usize, [f64; 6])>],
-        unlike: &Unlike,
-        mut known: Vec<TreeSolution>,
-    ) -> Result<Vec<TreeSolution>, Unknown> {
-        let Stiffened { laid, factor } = self.stiffened.as_ref().ok_or_else(not_factorised)?;
-        for solution in &mut known {
-            if laid.plan.split.is_empty() {
-                solution.second.clear();
-            } else if solution.second.is_empty() {
-                solution.second.extend(solution.displacement.iter().map(|moved| moved[2]));
-            }
-            laid.rest(&unlike.strands, solution);
-        }
-        let loads: Vec<_> = cases.iter().map(|case| laid.loads(case.as_ref())).collect();
-        let asked = |strand: u32| unlike.strands[strand as usize];
-        factor.solve(&loads, asked, &mut |case, unknowns, values| {
-            laid.take(unknowns, values, &mut known[case]);
-        });
-        for solution in &mut known {
-            for &member in &unlike.members {
-                solution.axial[member] = solution.axial_of(&laid.parts.elements[member]);
-            }
-        }
-        Ok(known)
     }
 
     /// A number for all that a frame member is made of, the same at every stage.
@@ -223,7 +176,7 @@ impl OnTree<'_> {
     }
 }
 
-fn not_factorised() -> Unknown {
+pub(super) fn not_factorised() -> Unknown {
     Unknown::NotConverged("not factorised".into())
 }
 

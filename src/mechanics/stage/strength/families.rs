@@ -104,7 +104,7 @@ impl Bows {
     }
 }
 
-/// Play and bow of every post, to the same side.
+/// Play and bow of every post, to the same side. `there`: at which nodes it is wanted.
 pub(super) fn crooked(
     subject: &Subject<'_>,
     elements: &[Element],
@@ -112,11 +112,15 @@ pub(super) fn crooked(
     compression: &[f64],
     axis: [f64; 2],
     (numbers, bows): (&[u32], &mut Bows),
+    there: &dyn Fn(usize) -> bool,
 ) -> Nodal {
-    let mut out = Nodal::with_capacity(4 * subject.frame.pieces.len());
+    let mut out = Nodal::new();
     for members in subject.frame.of_post.values() {
         for k in members.clone() {
             let member = &subject.frame.frame.members[k];
+            if !there(member.i) && !there(member.j) {
+                continue;
+            }
             pair(subject, k, axis, compression[k] * offsets.slope[k], &mut out);
             let load = bow_load(offsets, compression, k, axis);
             let element = &elements[k];

@@ -50,6 +50,7 @@ impl First {
                 &compression,
                 side.axis,
                 (numbers, bows),
+                &|_| true,
             ));
             loads.extend(side.push.clone());
         }

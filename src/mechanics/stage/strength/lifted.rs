@@ -9,7 +9,7 @@ use super::recover::{self, Data, Family, Places, State, Worst};
 use super::{CROOKED, ROUNDS, Side, band, case_words, fall, grow, times};
 use crate::assembly::MemberId;
 use crate::mechanics::answers::Unknown;
-use crate::mechanics::engine::stage_tree::{OnTree, Stiffened, TreeSolution};
+use crate::mechanics::engine::stage_tree::{Beside, OnTree, Stiffened, TreeSolution};
 use crate::mechanics::frame::LoadCase;
 use crate::mechanics::stage::contact::{self, NewMotion};
 use crate::mechanics::strength_model::LeanFall;
@@ -29,6 +29,8 @@ pub(super) struct Ask<'a> {
     pub compression: &'a [f64],
     pub stiffened: &'a Stiffened,
     pub known: &'a [TreeSolution],
+    /// Force by which the ground pushes up on each foot then.
+    pub up: &'a [Vec<f64>],
 }
 
 /// How it came out.
@@ -56,9 +58,11 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<
         let words = case_words(ask.side.axis, ask.sense);
         Ok(Answer::Falls(fall(subject, words, motion)))
     };
-    let mut case =
-        LoadCase { nodal: times(&subject.weight.nodal, ask.factor), uniform: Vec::new() };
-    case.nodal.extend(times(&ask.side.lateral, ask.factor * ask.sense));
+    let everywhere = |_: usize| true;
+    let mut case = LoadCase::default();
+    case.nodal.extend(times(&subject.weight.nodal, ask.factor, &everywhere));
+    case.nodal.extend(times(&ask.side.lateral, ask.factor * ask.sense, &everywhere));
+    let mut answers = Beside::new(ask.known);
     let mut lifted = ask.pulling.clone();
     let mut compression = ask.compression.to_vec();
     let most = ROUNDS + frame.feet.len();
@@ -78,33 +82,35 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<
             drop(on);
             on = tree.on_supports(&supports, &pins)?;
         }
-        let (elements, offsets) = (ask.data.elements, ask.data.offsets);
-        let bows = (ask.data.numbers, &mut places.bows);
-        let mut families =
-            ask.side.families(subject, elements, offsets, &factored, ask.factor, bows);
-        families[0].clone_from(&case.nodal);
         let negative: Vec<f64> = factored.iter().map(|c| -c).collect();
-        if !on.stiffen(&negative) {
+        if !on.stiffen_like(&negative, Some(ask.stiffened)) {
             return Ok(Answer::Unstable);
         }
         // The same cases but for what is unlike: its lateral forces and its compressions.
         let unlike =
             on.unlike(ask.stiffened).ok_or(Unknown::NotConverged("not stiffened".into()))?;
-        let known = ask.known.to_vec();
-        let solved: Vec<Solved> =
-            (on.solve_unlike(&families, &unlike, known)?.into_iter().zip(&families))
-                .map(|(solution, nodal)| {
-                    let up = on.reactions(&solution.axial, nodal);
-                    Solved { solution, up }
-                })
-                .collect();
+        let there = |node: usize| unlike.nodes[node];
+        let bows = (ask.data.numbers, &mut places.bows);
+        let (elements, offsets) = (ask.data.elements, ask.data.offsets);
+        let mut families =
+            ask.side.families(subject, elements, offsets, &factored, ask.factor, bows, &there);
+        families[0] = times(&case.nodal, 1.0, &there);
+        on.solve_unlike(&families, &unlike, &mut answers)?;
+        let solved: Vec<Solved<'_>> = (answers.answers().iter())
+            .zip(&families)
+            .zip(ask.up)
+            .map(|((solution, nodal), known)| {
+                let up = on.reactions_at(&unlike.nodes, &solution.axial, nodal, known);
+                Solved { solution, up }
+            })
+            .collect();
         let more = pulls(&solved, &mut lifted);
         if grow(&mut compression, &solved, &[1, solved.len()], ask.factor) || more {
             continue;
         }
         let family = |(i, s)| {
-            let s: &Solved = s;
-            Family { of: &s.solution, bow: i == CROOKED }
+            let s: &Solved<'_> = s;
+            Family { of: s.solution, bow: i == CROOKED }
         };
         let state = State {
             which: u8::try_from(ask.which).unwrap_or(u8::MAX),
@@ -122,20 +128,20 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<
 }
 
 /// One family's answer.
-struct Solved {
-    solution: TreeSolution,
+struct Solved<'a> {
+    solution: &'a TreeSolution,
     /// Force by which the ground pushes up on each foot.
     up: Vec<f64>,
 }
 
-impl AsRef<[f64]> for Solved {
+impl AsRef<[f64]> for Solved<'_> {
     fn as_ref(&self) -> &[f64] {
         &self.solution.axial
     }
 }
 
 /// Adds the feet that pull; whether there are any.
-fn pulls(solved: &[Solved], lifted: &mut BTreeSet<usize>) -> bool {
+fn pulls(solved: &[Solved<'_>], lifted: &mut BTreeSet<usize>) -> bool {
     let up: Vec<&[f64]> = solved.iter().map(|s| &s.up[..]).collect();
     let largest = up[0].iter().map(|r| r.abs()).fold(0.0, f64::max);
     let before = lifted.len();

@@ -167,12 +167,14 @@ pub(super) fn judge(
             strength.unstable = true;
             break;
         }
-        let mut loads: Vec<Nodal> = vec![times(&subject.weight.nodal, factor)];
+        let mut loads: Vec<Nodal> = vec![times(&subject.weight.nodal, factor, &|_| true)];
         let mut first_of: Vec<usize> = Vec::with_capacity(sides.len());
         for side in &sides {
             first_of.push(loads.len());
             let bows = (&numbers[..], &mut places.bows);
-            loads.extend(side.families(subject, &elements, &offsets, &factored, factor, bows));
+            let families =
+                side.families(subject, &elements, &offsets, &factored, factor, bows, &|_| true);
+            loads.extend(families);
         }
         first_of.push(loads.len());
         let Ok(solved) = tree.solve_stiffened(&loads) else { break };
@@ -197,13 +199,18 @@ pub(super) fn judge(
         };
         let mut worst = Vec::new();
         let mut states = Vec::new();
+        let up: Vec<Vec<f64>> = (solved.iter().zip(&loads))
+            .map(|(solution, nodal)| tree.reactions(&solution.axial, nodal))
+            .collect();
         for (which, side) in sides.iter().enumerate() {
             let at = first_of[which]..first_of[which + 1];
             // Posts that are not as with all feet down, one way and the other.
             let mut concerned = [BTreeSet::new(), BTreeSet::new()];
-            for (sense, pulling) in feet_that_pull(tree, &loads, &solved, at.start) {
+            for (sense, pulling) in feet_that_pull(&up[0], &up[at.clone()]) {
                 let mut known = solved[at.clone()].to_vec();
                 known[0] = solved[0].and(sense, &known[0]);
+                let mut up_known = up[at.clone()].to_vec();
+                up_known[0] = up[0].iter().zip(&up_known[0]).map(|(a, b)| a + sense * b).collect();
                 let ask = lifted::Ask {
                     data: &data,
                     which,
@@ -214,6 +221,7 @@ pub(super) fn judge(
                     compression: &compression,
                     stiffened: &stiffened,
                     known: &known,
+                    up: &up_known,
                 };
                 let mut of: BTreeSet<MemberId> = subject.frame.posts.keys().copied().collect();
                 match lifted::judge(&ask, tree, places) {
@@ -305,17 +313,9 @@ fn grow(
     grown
 }
 
-/// Senses of a direction in which some feet pull, and which. The push at one head is the push test's
-/// affair.
-fn feet_that_pull(
-    tree: &OnTree<'_>,
-    loads: &[Nodal],
-    solved: &[TreeSolution],
-    at: usize,
-) -> Vec<(f64, BTreeSet<usize>)> {
-    let up = tree.reactions(&solved[0].axial, &loads[0]);
-    let side: Vec<Vec<f64>> =
-        (at..at + 3).map(|i| tree.reactions(&solved[i].axial, &loads[i])).collect();
+/// Senses of a direction in which some feet pull, and which: what pushes them up under the weight, and
+/// under what acts sideways. The push at one head is the push test's affair.
+fn feet_that_pull(up: &[f64], side: &[Vec<f64>]) -> Vec<(f64, BTreeSet<usize>)> {
     let largest = up.iter().map(|r| r.abs()).fold(0.0, f64::max);
     let pulling = |sense: f64| {
         let least = |foot: usize| {

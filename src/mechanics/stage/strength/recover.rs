@@ -278,9 +278,10 @@ fn joint_moments(data: &Data<'_>, state: &State<'_>) -> BTreeMap<MemberId, f64> 
                 members.clone().map(|k| data.compression[k]).fold(0.0, f64::max)
             })
         };
+    let steps = data.offsets.step.iter().filter(|(post, _)| !(data.left_out)(**post));
     let mut out: BTreeMap<MemberId, f64> =
-        data.offsets.step.iter().map(|(&post, step)| (post, pressed(post) * step)).collect();
-    for beside in data.beside {
+        steps.map(|(&post, step)| (post, pressed(post) * step)).collect();
+    for beside in data.beside.iter().filter(|beside| !(data.left_out)(beside.post)) {
         let force: f64 = state.families.iter().map(|f| f.of.axial[beside.bar].abs()).sum();
         *out.entry(beside.post).or_default() += force * beside.arm;
     }

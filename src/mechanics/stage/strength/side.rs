@@ -33,7 +33,7 @@ impl Side {
     }
 
     /// Lateral with lean, eccentric heads, crooked posts, push. The compressions have the factor
-    /// in them.
+    /// in them. `there`: at which nodes they are wanted, at least.
     pub(super) fn families(
         &self,
         subject: &Subject<'_>,
@@ -42,17 +42,25 @@ impl Side {
         compression: &[f64],
         factor: f64,
         bows: (&[u32], &mut Bows),
+        there: &dyn Fn(usize) -> bool,
     ) -> Vec<Nodal> {
+        let axis = self.axis;
         let mut out = vec![
-            times(&self.lateral, factor),
-            times(&self.eccentric, factor),
-            families::crooked(subject, elements, offsets, compression, self.axis, bows),
+            times(&self.lateral, factor, there),
+            times(&self.eccentric, factor, there),
+            families::crooked(subject, elements, offsets, compression, axis, bows, there),
         ];
-        out.extend(self.push.as_ref().map(|push| times(push, factor)));
+        out.extend(self.push.as_ref().map(|push| times(push, factor, there)));
         out
     }
 }
 
-pub(super) fn times(nodal: &[(usize, [f64; 6])], factor: f64) -> Nodal {
-    nodal.iter().map(|(node, f)| (*node, f.map(|v| v * factor))).collect()
+/// So many times what acts at some nodes.
+pub(super) fn times(
+    nodal: &[(usize, [f64; 6])],
+    factor: f64,
+    there: &dyn Fn(usize) -> bool,
+) -> Nodal {
+    let some = nodal.iter().filter(|(node, _)| there(*node));
+    some.map(|(node, f)| (*node, f.map(|v| v * factor))).collect()
 }
