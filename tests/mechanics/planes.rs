@@ -121,6 +121,9 @@ fn with_feet_up_divided_from_what_it_was_as_on_its_own() {
         for stage in sequence.stages.iter().step_by(5) {
             let frame = Arc::new(idealise(&assembly, stage));
             let axial: Vec<f64> = frame.of.iter().map(|_| -2e3 * random.unit().powi(2)).collect();
+            if frame.posts.is_empty() {
+                continue;
+            }
             engine.begin_stage();
             let mut tree = engine.take(&frame, &[]).unwrap();
             if !tree.is_rigid() || !tree.stiffen(&axial) {

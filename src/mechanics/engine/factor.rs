@@ -165,6 +165,13 @@ impl Keeper {
         self.begun = false;
     }
 
+    /// Says that a factor is in use.
+    pub fn renew(&mut self, factor: &Factor) {
+        if let Of::Strands(strands) = &factor.of {
+            strands.iter().for_each(|strand| self.kept.renew(strand.shape.key, strand));
+        }
+    }
+
     /// The factor of a stage's matrix. Negative pivots include what was condensed.
     ///
     /// `shapes` are those of the plan's strands, one by one.
@@ -203,8 +210,7 @@ impl Keeper {
                 && !otherwise[k]
                 && let Some(same) = same_shape(known, k, shape)
             {
-                // It is in use.
-                self.kept.find(strand.key, |kept| std::ptr::eq(kept, &**same));
+                self.kept.renew(strand.key, same);
                 self.fronts += same.fronts.len();
                 pivots.join(same.pivots);
                 strands.push(Arc::clone(same));

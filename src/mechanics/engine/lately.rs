@@ -51,6 +51,11 @@ impl<T> Lately<T> {
         Some(Arc::clone(thing))
     }
 
+    /// Says that one under a key is in use.
+    pub(super) fn renew(&mut self, key: u32, thing: &Arc<T>) {
+        self.find(key, |kept| std::ptr::eq(kept, &**thing));
+    }
+
     /// Keeps another under a key; of `most` the one used longest ago makes room, among those of one
     /// stage the oldest.
     pub(super) fn keep(&mut self, key: u32, thing: T, most: usize) -> Arc<T> {
@@ -74,6 +79,7 @@ impl<T> Lately<T> {
 #[cfg(test)]
 mod tests {
     use super::Lately;
+    use std::sync::Arc;
 
     #[test]
     fn what_two_stages_had_no_use_for_is_given_up() {
@@ -84,10 +90,14 @@ mod tests {
         lately.begin_stage();
         assert_eq!(lately.find(7, |c| *c == 'b').as_deref(), Some(&'b'));
         assert_eq!(lately.find(6, |_| true), None);
+        let other = lately.keep(6, 'x', 3);
         lately.begin_stage();
         assert_eq!(lately.of(7).collect::<String>(), "ba");
         lately.begin_stage();
         assert_eq!(lately.of(7).collect::<String>(), "b");
+        lately.renew(6, &other);
+        lately.renew(6, &Arc::new('x'));
+        assert_eq!(lately.of(6).collect::<String>(), "x");
         // The oldest of those used longest ago makes room.
         lately.keep(7, 'c', 2);
         lately.keep(7, 'd', 2);

@@ -241,14 +241,22 @@ pub struct ShapeNode {
 #[derive(Clone, Debug, Default)]
 pub struct Shapes {
     kept: Lately<Shape>,
+    /// One has been asked for at this stage.
+    begun: bool,
     made: u64,
     content: Vec<u64>,
 }
 
 impl Shapes {
-    /// Begins a stage; what neither of the last two had a use for is given up.
+    /// Begins a stage. Once a shape is asked for, what neither of the last two stages that asked had a use
+    /// for is given up.
     pub fn begin_stage(&mut self) {
-        self.kept.begin_stage();
+        self.begun = false;
+    }
+
+    /// Says that some are in use.
+    pub fn renew(&mut self, shapes: &[Arc<Shape>]) {
+        shapes.iter().for_each(|shape| self.kept.renew(shape.key, shape));
     }
 
     /// The shape of a strand; `there`: whether an unknown is; `words`: all that a part is made of but
@@ -261,6 +269,9 @@ impl Shapes {
         there: impl Fn(u32) -> bool,
         words: impl Fn(Part) -> [u64; 2],
     ) -> Arc<Shape> {
+        if !std::mem::replace(&mut self.begun, true) {
+            self.kept.begin_stage();
+        }
         let mut content = std::mem::take(&mut self.content);
         content.clear();
         let unknowns = &plan.unknowns[strand.unknowns.clone()];

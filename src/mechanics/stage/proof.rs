@@ -14,6 +14,9 @@ use std::sync::Arc;
 
 /// Least of the broad bands of compression, newtons.
 const LEAST_BROAD: f64 = 10.0;
+/// Proofs kept at most: the few contact states of the last stages.
+const KEPT: usize = 12;
+
 /// What is proven of a frame for one required factor: with which feet lifted and what held besides, and
 /// with which compressions, negative.
 #[derive(Clone, Debug, Default)]
@@ -40,6 +43,11 @@ impl Proofs {
 
     fn keep(&mut self, (lifted, pins): (&BTreeSet<usize>, &[Dof]), compression: Vec<f64>) {
         self.held.retain(|(up, held, _)| up != lifted || held != pins);
+        if self.held.len() >= KEPT {
+            // With all feet down it is asked at every stage.
+            let oldest = self.held.iter().position(|(up, ..)| !up.is_empty()).unwrap_or(0);
+            self.held.remove(oldest);
+        }
         self.held.push((lifted.clone(), pins.to_vec(), compression));
     }
 }

@@ -198,12 +198,22 @@ impl Engine {
         ([first_order, strain, proof, second_order].map(|k| k.anew), first_order.fronts)
     }
 
-    /// Begins a stage: what the one before the last had a use for and the last had not is given up.
+    /// Begins a stage: what the one before the last had a use for and the last had not is given up. What
+    /// is asked of a frame without loads and with all feet down is of use as long as the frame is.
     pub fn begin_stage(&mut self) {
-        let Kept { first_order, strain, proof, second_order } = &mut self.kept;
-        [proof, second_order].into_iter().for_each(Keeper::begin_stage);
-        // What the frame taken up last was asked without loads is asked again only when it changes.
-        [first_order, strain].into_iter().for_each(|keeper| keeper.anew = 0);
+        self.kept.each().into_iter().for_each(Keeper::begin_stage);
+        self.shapes.begin_stage();
+        let Some(taken) = &self.taken else { return };
+        let apart = taken.laid.apart.get().and_then(Option::as_ref);
+        for laid in apart.into_iter().chain([&taken.laid]) {
+            self.shapes.renew(&laid.shapes);
+            if let Some(factor) = laid.first.get() {
+                self.kept.first_order.renew(factor);
+            }
+            if let Some(factor) = laid.strain.get() {
+                self.kept.strain.renew(factor);
+            }
+        }
     }
 
     /// Takes up a stage's frame with some degrees of freedom held.
@@ -223,9 +233,6 @@ impl Engine {
             return Ok(self.on(frame, laid));
         }
         self.taken = None;
-        self.kept.first_order.begin_stage();
-        self.kept.strain.begin_stage();
-        self.shapes.begin_stage();
         frame.frame.check()?;
         let count = frame.frame.members.len();
         let mut elements = Vec::with_capacity(count);

@@ -24,11 +24,11 @@ impl OnTree<'_> {
     /// lie above a shift. False: some may lie below, to be looked at one by one.
     pub fn is_rigid(&mut self) -> bool {
         let laid = &self.laid;
-        *laid.rigid.get_or_init(|| {
+        let factor = laid.strain.get_or_init(|| {
             let source = laid.source(&self.engine.made, None, 1.0 - STRAINLESS);
-            let factor = self.engine.kept.strain.factor(&laid.plan, &laid.shapes, &source);
-            plainly_definite(&factor.pivots)
-        })
+            Arc::new(self.engine.kept.strain.factor(&laid.plan, &laid.shapes, &source))
+        });
+        plainly_definite(&factor.pivots)
     }
 
     /// Factorises the first-order stiffness.

@@ -88,8 +88,8 @@ pub(super) struct Laid {
     pub shapes: Vec<Arc<Shape>>,
     /// By lasting number: place of the unknown in its strand.
     place: Vec<u32>,
-    /// What has been asked of it: whether it is rigid, and its factor of first order.
-    pub rigid: OnceLock<bool>,
+    /// What has been asked of it: the factor that says whether it is rigid, and that of first order.
+    pub strain: OnceLock<Arc<Factor>>,
     pub first: OnceLock<Arc<Factor>>,
     /// The same taken apart into upright planes, where that can be.
     pub apart: OnceLock<Option<Arc<Laid>>>,
@@ -108,8 +108,8 @@ impl Laid {
                 place[unknown as usize] = k;
             }
         }
-        let (rigid, first, apart) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
-        Self { parts, plan, lasting, shapes, place, rigid, first, apart }
+        let (strain, first, apart) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
+        Self { parts, plan, lasting, shapes, place, strain, first, apart }
     }
 
     /// The same, with nothing asked of it yet.
