@@ -7,6 +7,7 @@ use super::frame_check;
 use super::linalg::{Ldl, Pattern};
 use super::model::{Definite, Model};
 use super::numbering::NONE;
+use nalgebra::SVector;
 
 /// Out-of-balance force at a node, over the largest force at hand, above which an answer is none.
 const WORST_RESIDUAL: f64 = 1e-6;
@@ -72,6 +73,91 @@ impl Factored<'_> {
     }
 }
 
+/// What the ground holds under a case, at the nodes that were asked about.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Held {
+    /// Force and moment by which the ground holds each node, global axes.
+    pub by_ground: Vec<[f64; 6]>,
+    /// Out-of-balance force at a node over the largest force at hand.
+    pub residual: f64,
+}
+
+impl Factored<'_> {
+    /// What the ground holds at some nodes under each of many cases of nodal loads, first order: as
+    /// [`Factored::solve`], where nothing else is asked. Members are taken by their matrices, each of
+    /// which is made once.
+    ///
+    /// # Errors
+    /// As [`Factored::solve`].
+    pub fn hold(
+        &self,
+        cases: &[Vec<(usize, [f64; 6])>],
+        at: &[usize],
+    ) -> Result<Vec<Held>, Unknown> {
+        let (model, size) = (self.model, self.model.size());
+        let mut applied = Vec::with_capacity(cases.len());
+        let mut load = vec![0.0; size * cases.len()];
+        for (case, load) in cases.iter().zip(load.chunks_exact_mut(size.max(1))) {
+            let case = LoadCase { nodal: case.clone(), uniform: Vec::new() };
+            frame_check::check_case(model.frame, &case)?;
+            let on_nodes = nodal_loads(model, &case);
+            refuse_idle_loads(model, &on_nodes)?;
+            for (number, (node, dof)) in model.numbering.dofs.iter().enumerate() {
+                load[number] = on_nodes[*node][*dof] * model.scale[number];
+            }
+            applied.push(on_nodes);
+        }
+        let answers = refined(model, &self.values, &self.factor.ldl, &load)?;
+        let mut largest: Vec<[f64; 2]> =
+            applied.iter().map(|on| [applied_size(on, 0), applied_size(on, 3)]).collect();
+        // What the nodes would need from outside: forces on members and springs less applied loads.
+        let mut needed = applied;
+        needed.iter_mut().flatten().flatten().for_each(|force| *force = -*force);
+        for (member, element) in model.elements.iter().enumerate() {
+            let matrix = element.assemble(model.form, 0.0).ok_or_else(|| too_large(member))?.matrix;
+            let each = answers.chunks_exact(size.max(1)).zip(&mut needed).zip(&mut largest);
+            for ((answer, needed), largest) in each {
+                let forces = matrix * SVector::from(model.gather(member, answer));
+                for (k, force) in forces.iter().enumerate().take(12) {
+                    needed[element.nodes[k / 6]][k % 6] += force;
+                    largest[k % 6 / 3] = largest[k % 6 / 3].max(force.abs());
+                }
+            }
+        }
+        let mut out = Vec::with_capacity(cases.len());
+        let each = answers.chunks_exact(size.max(1)).zip(&mut needed).zip(&mut largest);
+        for ((answer, needed), largest) in each {
+            let displacement = model.displacements(answer);
+            let mut by_springs = vec![[0.0; 6]; at.len()];
+            for spring in &model.frame.springs {
+                for (dof, k) in spring.k.iter().enumerate() {
+                    let pull = -k * displacement[spring.node][dof];
+                    needed[spring.node][dof] -= pull;
+                    largest[dof / 3] = largest[dof / 3].max(pull.abs());
+                    for (by, _) in by_springs.iter_mut().zip(at).filter(|(_, n)| **n == spring.node)
+                    {
+                        by[dof] += pull;
+                    }
+                }
+            }
+            let residual = residual(model, needed, *largest);
+            if !(residual < WORST_RESIDUAL) {
+                return Err(out_of_balance(residual));
+            }
+            let by_ground = at.iter().zip(by_springs).map(|(&node, mut by)| {
+                let held = model.numbering.supported[node].iter().zip(&needed[node]);
+                by.iter_mut()
+                    .zip(held)
+                    .filter(|(_, (held, _))| **held)
+                    .for_each(|(by, (_, n))| *by += n);
+                by
+            });
+            out.push(Held { by_ground: by_ground.collect(), residual });
+        }
+        Ok(out)
+    }
+}
+
 fn solve(
     model: &Model<'_>,
     values: &[f64],
@@ -130,7 +216,12 @@ fn too_large(member: usize) -> Unknown {
     Unknown::IllConditioned(format!("member {member}: its axial force is far beyond buckling"))
 }
 
-/// Solves, and once more for what the first answer left over.
+fn out_of_balance(residual: f64) -> Unknown {
+    Unknown::IllConditioned(format!("forces at a node are out of balance by {residual:e}"))
+}
+
+/// Solves for one right-hand side, or several one after another, and once more for what the first
+/// answer left over.
 fn refined(
     model: &Model<'_>,
     values: &[f64],
@@ -140,7 +231,10 @@ fn refined(
     let mut answer = load.to_vec();
     ldl.solve(&mut answer)?;
     let mut rest = vec![0.0; load.len()];
-    model.pattern.multiply(values, &answer, &mut rest);
+    let size = model.size().max(1);
+    for (answer, rest) in answer.chunks_exact(size).zip(rest.chunks_exact_mut(size)) {
+        model.pattern.multiply(values, answer, rest);
+    }
     for (r, f) in rest.iter_mut().zip(load) {
         *r = f - *r;
     }
@@ -242,9 +336,7 @@ fn recover(
     }
     let residual = residual(model, &needed, largest);
     if !(residual < WORST_RESIDUAL) {
-        return Err(Unknown::IllConditioned(format!(
-            "forces at a node are out of balance by {residual:e}"
-        )));
+        return Err(out_of_balance(residual));
     }
     for (node, held) in model.numbering.supported.iter().enumerate() {
         for (dof, held) in held.iter().enumerate() {

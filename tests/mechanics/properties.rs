@@ -232,6 +232,38 @@ proptest! {
         prop_assert!((a - b).abs() < 1e-9 * most, "{a} {b}");
     }
 
+    /// What the ground holds, asked by itself for many cases, is what each solution says.
+    #[test]
+    fn held_by_the_ground(seed: u64) {
+        let mut random = Random(seed);
+        let frame = storey(&mut random, 0.9);
+        let found = mechanisms::find(&frame).unwrap();
+        prop_assume!(found.count == Ok(0));
+        let cases: Vec<_> = (0..3).map(|_| loads(&mut random, &frame).nodal).collect();
+        let at: Vec<usize> = (0..frame.nodes.len()).collect();
+        for form in [ElementForm::Exact, ElementForm::Cubic] {
+            let model = Model::new(&frame, form, &found.spin_pins).unwrap();
+            let factored = model.factor().unwrap();
+            let held = factored.hold(&cases, &at).unwrap();
+            prop_assert_eq!(held.len(), cases.len());
+            for (held, nodal) in held.iter().zip(&cases) {
+                let case = LoadCase { nodal: nodal.clone(), uniform: vec![] };
+                let solution = factored.solve(&case).unwrap();
+                let mut expected = vec![[0.0; 6]; at.len()];
+                solution.reactions.iter().for_each(|(node, by)| expected[*node] = *by);
+                let most = expected.iter().flatten().fold(0.0, |m: f64, v| m.max(v.abs()));
+                // Round-off grows as the condition says.
+                let off = most * (1e-9 + 1e-14 * factored.condition());
+                for (by, expected) in held.by_ground.iter().flatten().zip(expected.iter().flatten()) {
+                    prop_assert!((by - expected).abs() < off, "{by} N, {expected} N");
+                }
+                let up: f64 = held.by_ground.iter().map(|by| by[2]).sum();
+                let down: f64 = nodal.iter().map(|(_, f)| -f[2]).sum();
+                prop_assert!((up - down).abs() < off.max(1e-8 * down), "{up} N up, {down} N down");
+            }
+        }
+    }
+
     /// Loads and answers grow together, and add.
     #[test]
     fn scaling_and_adding(seed: u64, factor in 0.1..10.0) {

@@ -12,7 +12,7 @@
 
 use super::idealise::StageFrame;
 use crate::assembly::model::{MemberId, Point, Vector};
-use crate::mechanics::frame::{ElementForm, Frame, FrameMember, LoadCase, MemberKind, Support};
+use crate::mechanics::frame::{ElementForm, Frame, FrameMember, MemberKind, Support};
 use crate::mechanics::model::Model;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -220,7 +220,8 @@ fn in_plane(
     let mut plane = Plane { frame: Frame::default(), heads: Vec::new(), feet: Vec::new() };
     // Nodes of the whole frame in the order taken.
     let mut taken: Vec<usize> = Vec::new();
-    plane.frame.sections.clone_from(&whole.sections);
+    // Its own sections alone, so that what other lines are made of makes no difference.
+    let mut sections: Vec<usize> = Vec::new();
     let mut of_posts: Vec<usize> = Vec::new();
     let mut take = |plane: &mut Plane, node: usize| {
         let number = &mut places.number[node];
@@ -246,8 +247,14 @@ fn in_plane(
     for &k in of_posts.iter().chain(bars) {
         let member = &whole.members[k];
         let (i, j) = (take(&mut plane, member.i), take(&mut plane, member.j));
-        plane.frame.members.push(FrameMember { i, j, z: Vector::y(), ..*member });
+        let known = sections.iter().position(|s| *s == member.section);
+        let section = known.unwrap_or_else(|| {
+            sections.push(member.section);
+            sections.len() - 1
+        });
+        plane.frame.members.push(FrameMember { i, j, section, z: Vector::y(), ..*member });
     }
+    plane.frame.sections.extend(sections.iter().map(|&s| whole.sections[s]));
     for (number, &node) in taken.iter().enumerate() {
         // Nothing leaves the plane.
         let mut fixed = [false, true, false, true, false, true];
@@ -271,25 +278,18 @@ fn relieves(plane: &Plane, posts: &[MemberId]) -> Option<Vec<Relieved>> {
     }
     let model = Model::new(&plane.frame, ElementForm::Exact, &[]).ok()?;
     let factored = model.factor().ok()?;
-    plane
-        .heads
-        .iter()
-        .map(|&head| {
-            let case = LoadCase {
-                nodal: vec![(head, [1.0, 0.0, 0.0, 0.0, 0.0, 0.0])],
-                uniform: Vec::new(),
-            };
-            let solution = factored.solve(&case).ok()?;
-            if solution.residual > OUT_OF_BALANCE {
+    let push = |&head: &usize| vec![(head, [1.0, 0.0, 0.0, 0.0, 0.0, 0.0])];
+    let pushes: Vec<_> = plane.heads.iter().map(push).collect();
+    let feet: Vec<usize> = plane.feet.iter().map(|(node, _)| *node).collect();
+    let held = factored.hold(&pushes, &feet).ok()?;
+    held.iter()
+        .map(|held| {
+            if held.residual > OUT_OF_BALANCE {
                 return None;
             }
-            let up = |node: usize| {
-                let at = solution.reactions.binary_search_by_key(&node, |r| r.0).ok()?;
-                Some(solution.reactions[at].1[2])
-            };
             let mut relieved = [Vec::new(), Vec::new()];
-            for (foot, &(node, _)) in (0..).zip(&plane.feet) {
-                let up = up(node)?;
+            for (foot, by) in (0..).zip(&held.by_ground) {
+                let up = by[2];
                 for (feet, sense) in relieved.iter_mut().zip([1.0, -1.0]) {
                     if up * sense < -HARDLY {
                         feet.push((foot, -(up * sense)));

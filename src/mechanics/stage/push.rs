@@ -166,8 +166,8 @@ fn trials(
     let mut trials = Vec::new();
     for (which, axis) in cases::axes(assembly).into_iter().enumerate() {
         let by_line = lines.withstood(frame, which, axis, weight_at_feet);
-        for &post in frame.posts.keys() {
-            let Some(node) = frame.head(post) else { continue };
+        for (&post, chain) in &frame.posts {
+            let Some(&(_, node)) = chain.last() else { continue };
             let free = mechanisms
                 .motions
                 .iter()
