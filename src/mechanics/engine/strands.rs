@@ -137,30 +137,33 @@ impl Plan {
                 sets.union(first, other);
             });
         }
-        // Each set by its least member.
         let label = sets.into_labeling();
-        let mut least = vec![Self::NONE; most];
-        for (unknown, &label) in (0..).zip(&label) {
-            least[label as usize] = unknown.min(least[label as usize]);
-        }
-        let set_of = |unknown: u32| least[label[unknown as usize] as usize];
         let mut node_of = vec![Self::NONE; most];
         for &(unknown, node) in unknowns {
             node_of[unknown as usize] = node;
         }
-        // By set, tree node and order of elimination, which is that of the last word.
-        let order = |of: u32, node: u32, rest: u64| {
-            u128::from(of) << 96 | u128::from(node) << 64 | u128::from(rest)
-        };
-        let mut sorted: Vec<u128> = unknowns
-            .iter()
-            .map(|&(unknown, node)| {
-                let (kind, number) = kinds_first(unknown);
-                order(set_of(unknown), node, u64::from(kind) << 32 | u64::from(number))
-            })
-            .collect();
-        sorted.sort_unstable();
-        let mut placed: Vec<u128> = parts
+        let there = |unknown: &u32| node_of[*unknown as usize] != Self::NONE;
+        let small = |n: usize| u32::try_from(n).unwrap_or(Self::NONE);
+        // Sets in the order of their least members: by label the number of its strand.
+        let mut number = vec![Self::NONE; most];
+        let mut keys: Vec<u32> = Vec::new();
+        for unknown in (0..small(most)).filter(there) {
+            let number = &mut number[label[unknown as usize] as usize];
+            if *number == Self::NONE {
+                *number = small(keys.len());
+                keys.push(unknown);
+            }
+        }
+        let strand_of = |unknown: u32| number[label[unknown as usize] as usize] as usize;
+        // By strand, tree node and order of elimination, the last first: each sorting keeps the one
+        // before it.
+        let kinds = (0..SLOTS).flat_map(|kind| (kind..small(most)).step_by(SLOTS as usize));
+        let placed: Vec<_> =
+            kinds.filter(there).map(|unknown| (node_of[unknown as usize], unknown)).collect();
+        let (placed, _) = sorted(&placed, tree.nodes.len(), |(node, _)| *node as usize);
+        let (unknowns, of_unknowns) =
+            sorted(&placed, keys.len(), |(_, unknown)| strand_of(*unknown));
+        let mut placed: Vec<_> = parts
             .iter()
             .map(|(part, at)| {
                 // The one furthest from the root: all lie on one path to it.
@@ -168,46 +171,54 @@ impl Plan {
                     .iter()
                     .map(|&t| node_of[t as usize])
                     .max_by_key(|node| tree.depth[*node as usize]);
-                let node = deepest.unwrap_or(Self::NONE);
-                order(
-                    set_of(touched[at.start]),
-                    node,
-                    u64::from(part.piece) << 8
-                        | u64::from(part.second) << 7
-                        | u64::from(part.group),
-                )
+                (deepest.unwrap_or(Self::NONE), *part, touched[at.start])
             })
             .collect();
-        placed.sort_unstable();
-        let mut out = Self { strand_of: vec![Self::NONE; most], ..Self::default() };
-        let word = |key: u128, at: u32| u32::try_from(key >> at & 0xffff_ffff).unwrap_or(u32::MAX);
-        let mut next = 0;
-        for key in sorted {
-            let set = word(key, 96);
-            if out.strands.last().is_none_or(|s: &Strand| s.key != set) {
-                let from = next;
-                while placed.get(next).is_some_and(|k| word(*k, 96) == set) {
-                    let part = Part {
-                        piece: word(placed[next], 8),
-                        group: u8::try_from(placed[next] & 0x7f).unwrap_or(u8::MAX),
-                        second: placed[next] & 0x80 != 0,
-                    };
-                    out.parts.push((word(placed[next], 64), part));
-                    next += 1;
-                }
-                let at = out.unknowns.len();
-                out.strands.push(Strand { key: set, unknowns: at..at, parts: from..next });
-            }
-            let unknown = word(key, 0) * SLOTS + word(key, 32);
-            out.unknowns.push((word(key, 64), unknown));
-            out.strand_of[unknown as usize] =
-                u32::try_from(out.strands.len() - 1).unwrap_or(u32::MAX);
-            if let Some(strand) = out.strands.last_mut() {
-                strand.unknowns.end = out.unknowns.len();
+        let order = |part: &Part| (part.piece, part.second, part.group);
+        for of_piece in placed.chunk_by_mut(|a, b| a.1.piece == b.1.piece) {
+            of_piece.sort_unstable_by_key(|(_, part, _)| order(part));
+        }
+        if !placed.is_sorted_by_key(|(_, part, _)| order(part)) {
+            placed.sort_unstable_by_key(|(_, part, _)| order(part));
+        }
+        let (placed, _) = sorted(&placed, tree.nodes.len(), |(node, ..)| *node as usize);
+        let (placed, of_parts) = sorted(&placed, keys.len(), |(.., first)| strand_of(*first));
+        let parts = placed.into_iter().map(|(node, part, _)| (node, part)).collect();
+        let mut strand = vec![Self::NONE; most];
+        let strands: Vec<Strand> = (keys.into_iter().zip(of_unknowns).zip(of_parts))
+            .map(|((key, unknowns), parts)| Strand { key, unknowns, parts })
+            .collect();
+        for (k, of) in (0..).zip(&strands) {
+            for (_, unknown) in &unknowns[of.unknowns.clone()] {
+                strand[*unknown as usize] = k;
             }
         }
-        out
+        Self { strands, unknowns, parts, strand_of: strand, ..Self::default() }
     }
+}
+
+/// Things in the order of their bucket, those of one as they were, and where each bucket lies.
+fn sorted<T: Copy>(
+    things: &[T],
+    buckets: usize,
+    of: impl Fn(&T) -> usize,
+) -> (Vec<T>, Vec<Range<usize>>) {
+    let mut ends = vec![0; buckets];
+    things.iter().for_each(|thing| ends[of(thing)] += 1);
+    let mut from = 0;
+    let ranges = ends.iter().map(|count| {
+        from += count;
+        from - count..from
+    });
+    let ranges: Vec<Range<usize>> = ranges.collect();
+    let mut next: Vec<usize> = ranges.iter().map(|range| range.start).collect();
+    let mut out = things.to_vec();
+    for thing in things {
+        let at = &mut next[of(thing)];
+        out[*at] = *thing;
+        *at += 1;
+    }
+    (out, ranges)
 }
 
 /// A strand as it is at a stage.
