@@ -51,6 +51,8 @@ pub struct Engine {
     shapes: Shapes,
     kept: Kept,
     taken: Option<Taken>,
+    /// What was asked to be proven last.
+    asked: Option<Asked>,
     made: Entries,
 }
 
@@ -62,6 +64,14 @@ struct Taken {
     laid: Arc<Laid>,
     /// The same members on other supports, with what is held besides; the latest last.
     others: Vec<(Vec<Support>, Vec<Dof>, Arc<Laid>)>,
+}
+
+/// A stage under axial forces, and its factor.
+#[derive(Clone, Debug)]
+struct Asked {
+    laid: Arc<Laid>,
+    axial: Vec<f64>,
+    factor: Factor,
 }
 
 /// Other supports kept at most: the few contact states of a stage.
@@ -160,6 +170,7 @@ impl Engine {
             shapes: Shapes::default(),
             kept: Kept::default(),
             taken: None,
+            asked: None,
             made: Entries::default(),
         }
     }
@@ -177,6 +188,7 @@ impl Engine {
     pub fn forget_numbers(&mut self) {
         self.kept.each().into_iter().for_each(|keeper| *keeper = keeper.emptied());
         self.made = Entries::default();
+        self.asked = None;
         if let Some(taken) = &mut self.taken {
             let others = taken.others.iter_mut().map(|(.., laid)| laid);
             others.chain([&mut taken.laid]).for_each(|laid| *laid = Arc::new(laid.unasked()));

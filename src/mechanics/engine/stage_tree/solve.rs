@@ -3,7 +3,7 @@
 use super::super::factor::Factor;
 use super::super::front::Pivots;
 use super::source::Laid;
-use super::{OnTree, Stiffened, TreeSolution};
+use super::{Asked, OnTree, Stiffened, TreeSolution};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::LoadCase;
@@ -170,9 +170,22 @@ impl OnTree<'_> {
         self.prove_laid(&laid, &loaded)
     }
 
-    fn prove_laid(&mut self, laid: &Laid, loaded: &[f64]) -> Pivots {
+    /// Where the same was asked last, only strands with a member that is pressed otherwise are described
+    /// and looked for again.
+    fn prove_laid(&mut self, laid: &Arc<Laid>, loaded: &[f64]) -> Pivots {
+        let last = self.engine.asked.take().filter(|last| Arc::ptr_eq(&last.laid, laid));
+        let like = last.as_ref().map(|last| {
+            let pressed = last.axial.iter().zip(loaded);
+            let otherwise: Vec<bool> = pressed.map(|(a, b)| a.to_bits() != b.to_bits()).collect();
+            (&last.factor, laid.plan.strands_with(&otherwise))
+        });
         let source = laid.source(&self.engine.made, Some(loaded), 1.0);
-        self.engine.kept.proof.factor(&laid.plan, &laid.shapes, &source).pivots
+        let keeper = &mut self.engine.kept.proof;
+        let factor = keeper.factor_like(&laid.plan, &laid.shapes, &source, like);
+        let pivots = factor.pivots;
+        let (laid, axial) = (Arc::clone(laid), loaded.to_vec());
+        self.engine.asked = Some(Asked { laid, axial, factor });
+        pivots
     }
 }
 
