@@ -178,9 +178,10 @@ pub fn head_facing(
 /// Vertical load at a head: what rests on it and half the post. Newtons.
 fn vertical_at_head(assembly: &Assembly, loads: &LoadState, post: MemberId) -> f64 {
     let member = assembly.member(post);
+    let middle = 0.5 * member.length();
     let above: f64 = loads.on[post.index()]
         .iter()
-        .filter(|l| l.by.is_some() && l.centre >= 0.5 * member.length())
+        .filter(|l| l.by.is_some() && l.centre >= middle)
         .map(|l| l.force)
         .sum();
     let own = if member.weight.is_finite() { member.weight.max(0.0) } else { 0.0 };

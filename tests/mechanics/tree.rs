@@ -45,7 +45,7 @@ impl Divided {
     fn solve(&self, factor: &Factor, loads: &[Vec<f64>]) -> Vec<DVector<f64>> {
         let cases: Vec<Vec<Load>> = loads.iter().map(|load| self.loads(load)).collect();
         let mut out = vec![DVector::zeros(self.dense.nrows()); loads.len()];
-        factor.solve(&cases, |_| true, &mut |case, unknowns, values| {
+        factor.solve(&cases, |_, _| true, &mut |case, unknowns, values| {
             for (&unknown, &value) in unknowns.iter().zip(values) {
                 out[case][unknown as usize] = value;
             }

@@ -32,8 +32,13 @@ pub type Found<'a> = dyn FnMut(usize, &[u32], &[f64]) + 'a;
 impl Factor {
     /// Solves several cases. `found` gets the number of a case, the lasting numbers of a strand's
     /// unknowns and what they come to; a strand on which a case puts no load stays at rest.
-    /// `asked`: which strands; of the others nothing is said.
-    pub fn solve(&self, cases: &[Vec<Load>], asked: impl Fn(u32) -> bool, found: &mut Found<'_>) {
+    /// `asked`: of which case which strands; of the others nothing is said.
+    pub fn solve(
+        &self,
+        cases: &[Vec<Load>],
+        asked: impl Fn(usize, u32) -> bool,
+        found: &mut Found<'_>,
+    ) {
         let strands = match &self.of {
             Of::Strands(strands) => strands,
             Of::Uncondensed(all) => return all.solve(cases, asked, found),
@@ -44,7 +49,7 @@ impl Factor {
         let mut at = vec![usize::MAX; strands.len()];
         for (case, loads) in cases.iter().enumerate() {
             let first = loaded.len();
-            for &(strand, place, value) in loads.iter().filter(|load| asked(load.0)) {
+            for &(strand, place, value) in loads.iter().filter(|load| asked(case, load.0)) {
                 let known = &mut at[strand as usize];
                 if *known == usize::MAX {
                     *known = loaded.len();

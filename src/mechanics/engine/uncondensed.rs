@@ -89,13 +89,13 @@ impl Uncondensed {
     pub(super) fn solve(
         &self,
         cases: &[Vec<Load>],
-        asked: impl Fn(u32) -> bool,
+        asked: impl Fn(usize, u32) -> bool,
         found: &mut Found<'_>,
     ) {
         let n = self.count;
         let mut all = vec![0.0; n * cases.len()];
         for (case, loads) in cases.iter().enumerate() {
-            for &(strand, place, value) in loads.iter().filter(|load| asked(load.0)) {
+            for &(strand, place, value) in loads.iter().filter(|load| asked(case, load.0)) {
                 all[case * n + self.first[strand as usize] + place as usize] += value;
             }
         }
@@ -105,7 +105,7 @@ impl Uncondensed {
         }
         for case in 0..cases.len() {
             for ((strand, from), (shape, _)) in (0..).zip(&self.first).zip(&self.strands) {
-                if asked(strand) {
+                if asked(case, strand) {
                     let at = case * n + from;
                     found(case, &shape.own, &all[at..at + shape.own.len()]);
                 }

@@ -39,6 +39,16 @@ impl Envelope {
         }
     }
 
+    /// Takes a sum: of one, and so many times another.
+    pub(super) fn take_sum(&mut self, axial: &[f64], times: f64, other: &[f64]) {
+        for (k, (&a, &b)) in axial.iter().zip(other).enumerate() {
+            let n = a + times * b;
+            self.least[k] = self.least[k].min(n);
+            self.greatest[k] = self.greatest[k].max(n);
+            self.compression[k] = self.compression[k].min(n);
+        }
+    }
+
     /// A post carries at least the most that the take-down can bring to it, whatever the braces
     /// share.
     pub(super) fn take_weights(
@@ -56,6 +66,9 @@ impl Envelope {
 
     /// A slab that carries itself may still lie on the posts left tight under it.
     pub(super) fn take_slabs(&mut self, on_posts: &[(MemberId, f64)], frame: &StageFrame) {
+        if on_posts.is_empty() {
+            return;
+        }
         for (k, member) in frame.of.iter().enumerate() {
             if let Ok(at) = on_posts.binary_search_by_key(member, |(post, _)| *post) {
                 self.compression[k] -= on_posts[at].1;

@@ -5,7 +5,7 @@ use super::{Heads, Job, Kept, cases, effective, idealise, lines, motions, proof,
 use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
 use crate::loads::{Facing, LoadState};
-use crate::mechanics::engine::stage_tree::Engine;
+use crate::mechanics::engine::stage_tree::{Engine, Resting};
 use crate::mechanics::frame::LoadCase;
 use crate::mechanics::stage_model::{StageMechanics, Verdict};
 use crate::sequence::Stage;
@@ -23,6 +23,7 @@ pub struct Judge<'a> {
     columns: effective::Columns,
     places: strength::Places,
     proofs: proof::Proofs,
+    resting: Option<Resting>,
     last: Option<Last>,
     /// The stage that was judged last, and its frame.
     stage: Option<Stage>,
@@ -57,7 +58,7 @@ struct Last {
 
 /// Frame, weight, what pushes the heads along each axis, the most each post may carry, and what a
 /// slab may still lay on it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub(super) struct MadeOf {
     frame: Arc<StageFrame>,
     pub weight: LoadCase,
@@ -67,6 +68,16 @@ pub(super) struct MadeOf {
 }
 
 impl MadeOf {
+    /// Whether another is the same. While the frame is the same it is one and the same, so that it need
+    /// not be looked at.
+    fn is(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.frame, &other.frame)
+            && self.heads == other.heads
+            && self.most == other.most
+            && self.slabs == other.slabs
+            && self.weight == other.weight
+    }
+
     /// All that the mechanics takes from the stage and its loads.
     fn new(
         assembly: &Assembly,
@@ -124,6 +135,7 @@ impl<'a> Judge<'a> {
             columns: effective::Columns::default(),
             places: strength::Places::default(),
             proofs: proof::Proofs::default(),
+            resting: None,
             last: None,
             stage: None,
             frame: None,
@@ -161,6 +173,7 @@ impl<'a> Judge<'a> {
         self.columns = effective::Columns::default();
         self.places = strength::Places::default();
         self.proofs = proof::Proofs::default();
+        self.resting = None;
         self.last = None;
         self.stage = None;
         self.facing = Facing::default();
@@ -233,7 +246,7 @@ impl<'a> Judge<'a> {
         let made_of = MadeOf::new(self.assembly, self.pack, stage, loads, frame, facing);
         let frame = &made_of.frame;
         let job = Job { assembly: self.assembly, pack: self.pack, stage, loads, frame };
-        if let Some(last) = self.last.as_ref().filter(|last| last.made_of == made_of) {
+        if let Some(last) = self.last.as_ref().filter(|last| last.made_of.is(&made_of)) {
             return last.answer.clone();
         }
         self.last = None;
@@ -257,6 +270,7 @@ impl<'a> Judge<'a> {
             columns: &mut self.columns,
             places: &mut self.places,
             proofs: &mut self.proofs,
+            resting: &mut self.resting,
             spent: &mut self.spent,
         };
         if let Err(unknown) = job.pinned(tree, kept, &mechanisms, &made_of, &mut out) {

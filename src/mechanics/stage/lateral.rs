@@ -2,11 +2,10 @@
 
 use super::contact::{self, Settled};
 use super::envelope::Envelope;
-use super::idealise::StageFrame;
 use super::{Heads, Job, cases, limit, motions};
 use crate::assembly::MemberId;
 use crate::mechanics::answers::Unknown;
-use crate::mechanics::engine::stage_tree::{OnTree, TreeSolution};
+use crate::mechanics::engine::stage_tree::{OnTree, Resting, TreeSolution};
 use crate::mechanics::frame::{Dof, LoadCase};
 use crate::mechanics::stage_model::{Overturned, StageMechanics, Verdict};
 use crate::mechanics::strength_model::Sway;
@@ -32,10 +31,20 @@ impl Job<'_> {
                 let direction = [axis[0] * sense, axis[1] * sense];
                 let words =
                     format!("notional lateral and wind, {}", cases::direction_words(direction));
+                let down = lateral.down(which, sense);
+                if down.stands() {
+                    let moved = |node: usize| down.moved(node);
+                    out.sways.extend(largest_sway(heads, &moved, &words, direction));
+                    out.residual = out.residual.max(down.residual);
+                    envelope.take_sum(&down.rest.axial, sense, &down.push.axial);
+                    continue;
+                }
                 let (push, case) = lateral.cases(which, sense);
-                let settled = lateral.settle(tree, frame, which, sense, &case);
+                let down = Some(down.at_rest());
+                let settled = contact::settle_on(tree, frame, lateral.pins, &case, down);
                 if let Ok(Settled::Stands { axial, displacement, residual, lifted }) = settled {
-                    out.sways.extend(largest_sway(heads, &displacement, &words, direction));
+                    let moved = |node: usize| [displacement[node][0], displacement[node][1]];
+                    out.sways.extend(largest_sway(heads, &moved, &words, direction));
                     out.residual = out.residual.max(residual);
                     envelope.take(&axial);
                     for &foot in &lifted {
@@ -65,12 +74,14 @@ impl Job<'_> {
 /// The head that goes furthest in a direction, and how far.
 fn largest_sway(
     heads: &[(MemberId, usize, f64)],
-    displacement: &[[f64; 6]],
+    moved: &dyn Fn(usize) -> [f64; 2],
     case: &str,
     direction: [f64; 2],
 ) -> Option<Sway> {
-    let along =
-        |node: usize| displacement[node][0] * direction[0] + displacement[node][1] * direction[1];
+    let along = |node: usize| {
+        let moved = moved(node);
+        moved[0] * direction[0] + moved[1] * direction[1]
+    };
     let (post, sway) = heads
         .iter()
         .map(|&(post, node, _)| (post, along(node)))
@@ -81,11 +92,40 @@ fn largest_sway(
 /// The lateral cases, as sums of the weight and a push along an axis.
 pub(super) struct Lateral<'a> {
     pub heads: &'a [Heads],
-    /// Loads, and the answer with all feet down.
-    pub weight: (&'a LoadCase, &'a TreeSolution),
+    pub weight: &'a LoadCase,
     pub pushes: &'a [LoadCase],
-    pub pushed: &'a [TreeSolution],
+    /// The answers with all feet down: of the weight, and of the pushes.
+    pub resting: &'a Resting,
     pub pins: &'a [Dof],
+}
+
+/// A case with all feet down: the weight, and so many times a push.
+struct Down<'a> {
+    rest: &'a TreeSolution,
+    times: f64,
+    push: &'a TreeSolution,
+    residual: f64,
+    /// By which the ground pushes up on each foot.
+    reactions: Vec<f64>,
+}
+
+impl Down<'_> {
+    /// Whether no foot pulls.
+    fn stands(&self) -> bool {
+        let largest = self.reactions.iter().map(|r| r.abs()).fold(0.0, f64::max);
+        !self.reactions.iter().any(|&r| contact::lifts(r, largest))
+    }
+
+    /// Sideways movement of a node.
+    fn moved(&self, node: usize) -> [f64; 2] {
+        let (rest, push) = (&self.rest.displacement[node], &self.push.displacement[node]);
+        [0, 1].map(|d| rest[d] + self.times * push[d])
+    }
+
+    fn at_rest(self) -> contact::Rest {
+        let TreeSolution { displacement, axial, .. } = self.rest.and(self.times, self.push);
+        contact::Rest { axial, displacement, residual: self.residual, reactions: self.reactions }
+    }
 }
 
 impl Lateral<'_> {
@@ -93,31 +133,20 @@ impl Lateral<'_> {
     fn cases(&self, which: usize, sense: f64) -> (LoadCase, LoadCase) {
         let push = self.pushes[which].nodal.iter().map(|(node, f)| (*node, f.map(|f| f * sense)));
         let push = LoadCase { nodal: push.collect(), uniform: Vec::new() };
-        let mut case = self.weight.0.clone();
+        let mut case = self.weight.clone();
         case.nodal.extend(push.nodal.iter().copied());
         (push, case)
     }
 
-    /// The contact state of a case: with all feet down as a sum, and only where one pulls by
-    /// releasing.
-    fn settle(
-        &self,
-        tree: &mut OnTree<'_>,
-        frame: &StageFrame,
-        which: usize,
-        sense: f64,
-        case: &LoadCase,
-    ) -> Result<Settled, Unknown> {
-        let (rest, push) = (self.weight.1, &self.pushed[which]);
-        let solution = rest.and(sense, push);
-        let reactions = tree.foot_reactions(&solution, case);
-        let residual = tree.imbalance(&solution, case);
-        let largest = reactions.iter().map(|r| r.abs()).fold(0.0, f64::max);
-        let TreeSolution { displacement, axial, .. } = solution;
-        if reactions.iter().any(|&r| contact::lifts(r, largest)) {
-            let down = contact::Rest { axial, displacement, residual, reactions };
-            return contact::settle_on(tree, frame, self.pins, case, Some(down));
+    /// A case with all feet down.
+    fn down(&self, which: usize, sense: f64) -> Down<'_> {
+        let (resting, pushed) = (self.resting, which + 1);
+        Down {
+            rest: &resting.solutions()[0],
+            times: sense,
+            push: &resting.solutions()[pushed],
+            residual: resting.imbalance(0, (sense, pushed)),
+            reactions: resting.reactions(0, (sense, pushed)),
         }
-        Ok(Settled::Stands { axial, displacement, residual, lifted: Vec::new() })
     }
 }

@@ -20,7 +20,7 @@ mod strength;
 mod swing;
 
 use super::answers::{Mechanisms, Unknown};
-use super::engine::stage_tree::{Engine, OnTree, TreeSolution};
+use super::engine::stage_tree::{Engine, OnTree, Resting};
 use super::frame::{ElementForm, LoadCase};
 use super::mechanisms;
 use super::model::Model;
@@ -51,6 +51,7 @@ struct Kept<'a> {
     columns: &'a mut effective::Columns,
     places: &'a mut strength::Places,
     proofs: &'a mut proof::Proofs,
+    resting: &'a mut Option<Resting>,
     spent: &'a mut Spent,
 }
 
@@ -110,15 +111,13 @@ impl Job<'_> {
                 uniform: Vec::new(),
             })
             .collect();
-        let mut all = vec![weight.nodal.clone()];
-        all.extend(pushes.iter().map(|p| p.nodal.clone()));
-        let mut solved = tree.solve_all(&all)?.into_iter();
-        let Some(at_rest) = solved.next() else {
+        let all: Vec<_> = [weight].into_iter().chain(&pushes).map(|case| &case.nodal).collect();
+        let resting = tree.answer(&all, kept.resting)?;
+        let [at_rest, pushed @ ..] = resting.solutions() else {
             return Err(Unknown::NotConverged("no case".into()));
         };
-        let pushed: Vec<TreeSolution> = solved.collect();
-        let weight_at_feet = tree.foot_reactions(&at_rest, weight);
-        out.residual = tree.imbalance(&at_rest, weight);
+        let weight_at_feet = resting.reactions_of(0);
+        out.residual = resting.imbalance(0, (0.0, 0));
         let mut envelope = Envelope::new(frame);
         envelope.take_weights(assembly, loads, frame);
         envelope.take_slabs(slabs, frame);
@@ -132,22 +131,12 @@ impl Job<'_> {
                 Err(unknown) => Err(unknown.clone()),
             }
         };
-        let mut of_cases = vec![(&at_rest, weight)];
-        of_cases.extend(pushed.iter().zip(&pushes));
-        let on_feet = tree.foot_forces(&of_cases)?;
-        if let [ground, pushed @ ..] = &on_feet[..] {
-            for (axis, pushed) in cases::axes(assembly).into_iter().zip(pushed) {
-                let friction = self.pack.friction.value;
-                out.grip.extend(grip::both_ways(frame, axis, ground, pushed, friction));
-            }
+        let ground = resting.foot_forces(0);
+        for (axis, case) in cases::axes(assembly).into_iter().zip(1..all.len()) {
+            let (pushed, friction) = (resting.foot_forces(case), self.pack.friction.value);
+            out.grip.extend(grip::both_ways(frame, axis, &ground, &pushed, friction));
         }
-        let lateral = Lateral {
-            heads,
-            weight: (weight, &at_rest),
-            pushes: &pushes,
-            pushed: &pushed,
-            pins: &pins,
-        };
+        let lateral = Lateral { heads, weight, pushes: &pushes, resting, pins: &pins };
         let contact_states = self.lateral_cases(&mut tree, &lateral, &goes, &mut envelope, out)?;
         envelope.write(frame, &mut out.axial);
         if out.residual > WORST_RESIDUAL {
@@ -209,8 +198,7 @@ impl Job<'_> {
             .collect();
         // Feet that lifted were asked on the same tree.
         tree.factor()?;
-        let start =
-            strength::Start { pushed: &pushed, rest: &rest, most: &most, weighed: &weighed };
+        let start = strength::Start { pushed, rest: &rest, most: &most, weighed: &weighed };
         strength::judge(&subject, &mut tree, kept.columns, kept.places, start, out);
         tree.factor()?;
         kept.spent.strength += begun.elapsed();

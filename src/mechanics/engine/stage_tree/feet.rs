@@ -1,13 +1,9 @@
 //! What the ground does under a stage on the tree, and how well its forces balance.
 
 use super::{OnTree, TreeSolution};
-use crate::mechanics::answers::Unknown;
-use crate::mechanics::element::{Element, MOST};
-use crate::mechanics::frame::{ElementForm, LoadCase};
+use crate::mechanics::element::Element;
+use crate::mechanics::frame::LoadCase;
 use crate::mechanics::stage::idealise::StageFrame;
-use nalgebra::Vector3;
-use std::collections::BTreeMap;
-use std::collections::btree_map::Entry;
 
 /// Where a stage's feet are.
 #[derive(Debug)]
@@ -94,58 +90,6 @@ impl OnTree<'_> {
             }
         }
         up
-    }
-
-    /// Forces by which the ground holds each foot under each of several cases, global axes, newtons.
-    ///
-    /// # Errors
-    /// Where the end forces of a member at a foot could not be worked out.
-    pub fn foot_forces(
-        &self,
-        cases: &[(&TreeSolution, &LoadCase)],
-    ) -> Result<Vec<Vec<[f64; 3]>>, Unknown> {
-        let mut foot_at = vec![usize::MAX; self.laid.lasting.len()];
-        for (k, &(node, _)) in self.frame.feet.iter().enumerate() {
-            foot_at[node] = k;
-        }
-        let mut held = vec![vec![[0.0; 3]; self.frame.feet.len()]; cases.len()];
-        // Members that are alike have their planes in common.
-        let mut planes = BTreeMap::new();
-        for (k, element) in self.laid.parts.elements.iter().enumerate() {
-            if element.nodes.iter().all(|&n| foot_at[n] == usize::MAX) {
-                continue;
-            }
-            let planes = match planes.entry(self.number(k)) {
-                Entry::Occupied(known) => known.into_mut(),
-                Entry::Vacant(new) => new.insert(
-                    element
-                        .planes(ElementForm::Exact, 0.0, [0.0; 3])
-                        .ok_or_else(|| Unknown::IllConditioned("forces at a foot".into()))?,
-                ),
-            };
-            for (held, (solution, _)) in held.iter_mut().zip(cases) {
-                let mut displaced = [0.0; MOST];
-                for (end, &node) in element.nodes.iter().enumerate() {
-                    displaced[6 * end..6 * end + 6].copy_from_slice(&solution.displacement[node]);
-                }
-                let forces =
-                    element.end_forces_by(ElementForm::Exact, planes, [0.0; 3], &displaced);
-                for (force, &node) in forces.iter().zip(&element.nodes) {
-                    let Some(held) = held.get_mut(foot_at[node]) else { continue };
-                    let global =
-                        element.axes.transpose() * Vector3::new(force[0], force[1], force[2]);
-                    held.iter_mut().zip(global.iter()).for_each(|(h, f)| *h += f);
-                }
-            }
-        }
-        for (held, (_, case)) in held.iter_mut().zip(cases) {
-            for (node, force) in &case.nodal {
-                if let Some(held) = held.get_mut(foot_at[*node]) {
-                    held.iter_mut().zip(force).for_each(|(h, f)| *h -= f);
-                }
-            }
-        }
-        Ok(held)
     }
 
     /// Largest vertical force out of balance at a node over the largest load: what the members

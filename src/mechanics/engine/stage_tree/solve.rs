@@ -119,19 +119,7 @@ impl OnTree<'_> {
         Ok(())
     }
 
-    /// Answers to several cases of nodal loads at once, first order.
-    ///
-    /// # Errors
-    /// Before [`OnTree::factor`].
-    pub fn solve_all(
-        &self,
-        cases: &[Vec<(usize, [f64; 6])>],
-    ) -> Result<Vec<TreeSolution>, Unknown> {
-        let factor = self.factored.as_ref().ok_or_else(not_factorised)?;
-        Ok(solve(&self.laid, factor, cases))
-    }
-
-    /// The same of what was stiffened last.
+    /// Answers to several cases of nodal loads at once, of what was stiffened last.
     ///
     /// # Errors
     /// Before [`OnTree::stiffen`] or [`OnTree::ease`].
@@ -198,9 +186,9 @@ fn solve(
     factor: &Factor,
     cases: &[impl AsRef<[(usize, [f64; 6])]>],
 ) -> Vec<TreeSolution> {
-    let loads: Vec<_> = cases.iter().map(|case| laid.loads(case.as_ref())).collect();
+    let loads: Vec<_> = cases.iter().map(|case| laid.loads(case.as_ref(), |_| true)).collect();
     let mut out = vec![laid.at_rest(); cases.len()];
-    factor.solve(&loads, |_| true, &mut |case, unknowns, values| {
+    factor.solve(&loads, |_, _| true, &mut |case, unknowns, values| {
         laid.take(unknowns, values, &mut out[case]);
     });
     for solution in &mut out {

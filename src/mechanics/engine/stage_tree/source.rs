@@ -122,16 +122,25 @@ impl Laid {
         out
     }
 
-    /// Nodal loads by the unknowns they act on; what acts on none is held.
-    pub(super) fn loads(&self, case: &[(usize, [f64; 6])]) -> Vec<Load> {
-        let mut out = Vec::with_capacity(2 * case.len());
+    /// Nodal loads by the unknowns they act on, of the strands that are asked; what acts on none is
+    /// held.
+    pub(super) fn loads(
+        &self,
+        case: &[(usize, [f64; 6])],
+        asked: impl Fn(u32) -> bool,
+    ) -> Vec<Load> {
+        let mut out = Vec::new();
         let mut put = |unknown: u32, value: f64| {
             let at = unknown as usize;
-            out.push((self.plan.strand_of[at], self.place[at], value));
+            let strand = self.plan.strand_of[at];
+            if asked(strand) {
+                out.push((strand, self.place[at], value));
+            }
         };
         for (node, force) in case {
-            for (&unknown, &value) in self.lasting[*node].iter().zip(force) {
-                if unknown == u32::MAX || value == 0.0 {
+            let forces = self.lasting[*node].iter().zip(force);
+            for (&unknown, &value) in forces.filter(|(_, value)| **value != 0.0) {
+                if unknown == u32::MAX {
                     continue;
                 }
                 if unknown % SLOTS == 2 && self.is_split(unknown) {
@@ -143,6 +152,16 @@ impl Laid {
             }
         }
         out
+    }
+
+    /// The strands in which a node has unknowns, some of them several times.
+    pub(super) fn strands_at(&self, node: usize) -> impl Iterator<Item = u32> {
+        let there = self.lasting[node].into_iter().filter(|unknown| *unknown != u32::MAX);
+        there.flat_map(|unknown| {
+            let second = (unknown % SLOTS == 2 && self.is_split(unknown))
+                .then(|| self.plan.strand_of[(unknown + SECOND - 2) as usize]);
+            second.into_iter().chain([self.plan.strand_of[unknown as usize]])
+        })
     }
 
     fn is_split(&self, unknown: u32) -> bool {

@@ -125,9 +125,9 @@ impl OnTree<'_> {
             }
             laid.rest(&unlike.strands, solution);
         }
-        let loads: Vec<_> = cases.iter().map(|case| laid.loads(case.as_ref())).collect();
         let asked = |strand: u32| unlike.strands[strand as usize];
-        factor.solve(&loads, asked, &mut |case, unknowns, values| {
+        let loads: Vec<_> = cases.iter().map(|case| laid.loads(case.as_ref(), asked)).collect();
+        factor.solve(&loads, |_, strand| asked(strand), &mut |case, unknowns, values| {
             laid.take(unknowns, values, &mut answers.now[case]);
         });
         for solution in &mut answers.now {

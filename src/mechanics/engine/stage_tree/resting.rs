@@ -1,0 +1,293 @@
+//! The answers of first order to the cases of a stage, and what they bring to nodes and feet.
+//!
+//! While the frame is the same and loads alone change, most strands bear what they bore at the stage
+//! before: they are not asked again, and what follows from their answers stays.
+//!
+//! Holds if: each stage is judged as one that is judged alone, bit for bit
+//! (`tests/mechanics/sequences.rs`, `tests/mechanics/random_sequences.rs`).
+
+use super::solve::not_factorised;
+use super::source::Laid;
+use super::{OnTree, TreeSolution};
+use crate::mechanics::answers::Unknown;
+use crate::mechanics::element::{Element, MOST};
+use crate::mechanics::frame::ElementForm;
+use nalgebra::Vector3;
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+use std::sync::Arc;
+
+/// Loads on nodes, global axes.
+pub type Nodal = Vec<(usize, [f64; 6])>;
+
+/// A member by what it does along itself: its nodes, its axis and its stiffness, newtons per metre.
+#[derive(Clone, Copy, Debug)]
+struct Along {
+    nodes: [u32; 2],
+    axis: [f64; 3],
+    stiffness: f64,
+}
+
+impl Along {
+    /// Axial force, as [`TreeSolution::axial_of`] where no node has two ways down.
+    fn axial(&self, displacement: &[[f64; 6]]) -> f64 {
+        let [i, j] = self.nodes.map(|node| &displacement[node as usize]);
+        let along: f64 = (0..3).map(|d| self.axis[d] * (j[d] - i[d])).sum();
+        along * self.stiffness
+    }
+}
+
+/// How a member acts on its nodes: the three forces on the node at each end, by the twelve movements of
+/// both, global axes.
+type OnNodes = [[[f64; 12]; 3]; 2];
+
+/// No foot.
+const NONE: u32 = u32::MAX;
+
+/// Several cases of a stage with their answers.
+#[derive(Clone, Debug)]
+pub struct Resting {
+    laid: Arc<Laid>,
+    cases: Vec<Nodal>,
+    solutions: Vec<TreeSolution>,
+    /// By case and node: the vertical force of its loads and members, newtons. Where the node is free
+    /// it is what is out of balance, at a foot what the ground bears.
+    vertical: Vec<Vec<f64>>,
+    /// By case: the largest vertical load on a node, newtons.
+    largest: Vec<f64>,
+    /// By case and foot: the force of the foot's members on its node, newtons.
+    on_feet: Vec<Vec<[f64; 3]>>,
+    members: Vec<Along>,
+    /// Nodes of the feet; by node its foot.
+    feet: Vec<usize>,
+    foot_at: Vec<u32>,
+    /// Members that meet a foot, and which of the ways by which they act.
+    at_feet: Vec<(u32, usize)>,
+    ways: Vec<OnNodes>,
+}
+
+impl OnTree<'_> {
+    /// Answers to several cases of nodal loads, first order. `kept`: what was answered last, which is
+    /// taken up where it is of the same frame.
+    ///
+    /// # Errors
+    /// Before [`OnTree::factor`], or where the end forces of a member at a foot could not be worked
+    /// out; nothing is kept then.
+    pub fn answer<'r>(
+        &self,
+        cases: &[&Nodal],
+        kept: &'r mut Option<Resting>,
+    ) -> Result<&'r Resting, Unknown> {
+        let factor = self.factored.as_ref().ok_or_else(not_factorised)?;
+        let known = kept.take().filter(|known| {
+            Arc::ptr_eq(&known.laid, &self.laid) && known.cases.len() == cases.len()
+        });
+        let mut resting = known.map_or_else(|| self.unloaded(cases.len()), Ok)?;
+        let laid = &*self.laid;
+        let changed: Vec<Vec<bool>> =
+            resting.cases.iter_mut().zip(cases).map(|(old, new)| replace(laid, old, new)).collect();
+        let on = |case: usize| {
+            let changed = &changed[case];
+            move |strand: u32| changed[strand as usize]
+        };
+        let loads: Vec<_> =
+            cases.iter().enumerate().map(|(k, case)| laid.loads(case, on(k))).collect();
+        // A strand of which nothing is said rests.
+        let mut told: Vec<Vec<bool>> = vec![vec![false; laid.shapes.len()]; cases.len()];
+        let solutions = &mut resting.solutions;
+        factor.solve(&loads, |case, strand| on(case)(strand), &mut |case, unknowns, values| {
+            laid.take(unknowns, values, &mut solutions[case]);
+            if let Some(&first) = unknowns.first() {
+                told[case][laid.plan.strand_of[first as usize] as usize] = true;
+            }
+        });
+        let members = laid.parts.elements.len();
+        for (case, (changed, told)) in changed.iter().zip(told).enumerate() {
+            let at_rest: Vec<bool> =
+                changed.iter().zip(told).map(|(c, told)| *c && !told).collect();
+            laid.rest(&at_rest, &mut resting.solutions[case]);
+            resting.follow(case, &laid.plan.members_of(changed, members));
+        }
+        Ok(kept.insert(resting))
+    }
+
+    /// Cases without loads.
+    fn unloaded(&self, cases: usize) -> Result<Resting, Unknown> {
+        let laid = Arc::clone(&self.laid);
+        let elements = &laid.parts.elements;
+        let small = |n: usize| u32::try_from(n).unwrap_or(NONE);
+        let members = elements.iter().map(|element| Along {
+            nodes: element.nodes.map(small),
+            axis: [0, 1, 2].map(|d| element.axes[(0, d)]),
+            stiffness: element.axial,
+        });
+        let nodes = laid.lasting.len();
+        let feet: Vec<usize> = self.frame.feet.iter().map(|&(node, _)| node).collect();
+        let mut foot_at = vec![NONE; nodes];
+        feet.iter().zip(0..).for_each(|(&node, foot)| foot_at[node] = foot);
+        let meets = |nodes: &[usize; 2]| nodes.iter().any(|&node| foot_at[node] != NONE);
+        // Members that are alike act alike.
+        let (mut ways, mut way_of) = (Vec::new(), BTreeMap::new());
+        let mut at_feet = Vec::new();
+        for (element, member) in elements.iter().zip(0..).filter(|(e, _)| meets(&e.nodes)) {
+            let way = match way_of.entry(self.number(member as usize)) {
+                Entry::Occupied(known) => *known.get(),
+                Entry::Vacant(new) => {
+                    let way = on_nodes(element)
+                        .ok_or_else(|| Unknown::IllConditioned("forces at a foot".into()))?;
+                    ways.push(way);
+                    *new.insert(ways.len() - 1)
+                }
+            };
+            at_feet.push((member, way));
+        }
+        Ok(Resting {
+            cases: vec![Nodal::new(); cases],
+            solutions: vec![laid.at_rest(); cases],
+            vertical: vec![vec![0.0; nodes]; cases],
+            largest: vec![0.0; cases],
+            on_feet: vec![vec![[0.0; 3]; feet.len()]; cases],
+            members: members.collect(),
+            at_feet,
+            ways,
+            feet,
+            foot_at,
+            laid,
+        })
+    }
+}
+
+/// How a member acts on its nodes.
+fn on_nodes(element: &Element) -> Option<OnNodes> {
+    let planes = element.planes(ElementForm::Exact, 0.0, [0.0; 3])?;
+    let mut out = [[[0.0; 12]; 3]; 2];
+    for dof in 0..12 {
+        let mut displaced = [0.0; MOST];
+        displaced[dof] = 1.0;
+        let ends = element.end_forces_by(ElementForm::Exact, &planes, [0.0; 3], &displaced);
+        for (out, force) in out.iter_mut().zip(ends) {
+            let global = element.axes.transpose() * Vector3::new(force[0], force[1], force[2]);
+            out.iter_mut().zip(global.iter()).for_each(|(out, force)| out[dof] = *force);
+        }
+    }
+    Some(out)
+}
+
+/// Puts the loads of a case in the place of others. Gives by strand whether its own may be otherwise.
+fn replace(laid: &Laid, old: &mut Nodal, new: &Nodal) -> Vec<bool> {
+    let strands = laid.shapes.len();
+    let alike = old.len() == new.len() && old.iter().zip(new).all(|(a, b)| a.0 == b.0);
+    if !alike {
+        old.clone_from(new);
+        return vec![true; strands];
+    }
+    let mut changed = vec![false; strands];
+    for (old, new) in old.iter_mut().zip(new) {
+        // Written so that what is not a number is never as before.
+        if old.1 == new.1 {
+            continue;
+        }
+        *old = *new;
+        for strand in laid.strands_at(new.0) {
+            changed[strand as usize] = true;
+        }
+    }
+    changed
+}
+
+impl Resting {
+    /// Works out what follows from the displacements of a case, of some members.
+    fn follow(&mut self, case: usize, members: &[usize]) {
+        let elements = &self.laid.parts.elements;
+        let solution = &mut self.solutions[case];
+        for &member in members {
+            solution.axial[member] = self.members[member].axial(&solution.displacement);
+        }
+        let vertical = &mut self.vertical[case];
+        vertical.fill(0.0);
+        let mut largest = 0.0;
+        for (node, force) in &self.cases[case] {
+            vertical[*node] += force[2];
+            largest = f64::max(largest, force[2].abs());
+        }
+        self.largest[case] = largest;
+        for (member, axial) in self.members.iter().zip(&solution.axial) {
+            let up = member.axis[2] * axial;
+            let [a, b] = member.nodes;
+            vertical[a as usize] += up;
+            vertical[b as usize] -= up;
+        }
+        // Feet with a member that has changed are summed up anew.
+        let on_feet = &mut self.on_feet[case];
+        let mut anew = vec![false; on_feet.len()];
+        let foot_at = |node: usize| self.foot_at[node] as usize;
+        for &member in members {
+            for node in self.members[member].nodes {
+                if let Some(anew) = anew.get_mut(foot_at(node as usize)) {
+                    *anew = true;
+                }
+            }
+        }
+        on_feet.iter_mut().zip(&anew).filter(|(_, anew)| **anew).for_each(|(on, _)| *on = [0.0; 3]);
+        for &(member, way) in &self.at_feet {
+            let nodes = elements[member as usize].nodes;
+            let feet = nodes.map(foot_at);
+            if !feet.iter().any(|&foot| anew.get(foot) == Some(&true)) {
+                continue;
+            }
+            let moved = nodes.map(|node| &solution.displacement[node]);
+            for (foot, force) in feet.into_iter().zip(&self.ways[way]) {
+                if anew.get(foot) == Some(&true) {
+                    for (on, by) in on_feet[foot].iter_mut().zip(force) {
+                        let parts =
+                            by[..6].iter().zip(moved[0]).chain(by[6..].iter().zip(moved[1]));
+                        *on += parts.map(|(by, moved)| by * moved).sum::<f64>();
+                    }
+                }
+            }
+        }
+    }
+
+    /// The answers, case by case.
+    #[must_use]
+    pub fn solutions(&self) -> &[TreeSolution] {
+        &self.solutions
+    }
+
+    /// Force by which the ground pushes up on each foot under a case and so many times another, newtons.
+    #[must_use]
+    pub fn reactions(&self, case: usize, (times, other): (f64, usize)) -> Vec<f64> {
+        let (a, b) = (&self.vertical[case], &self.vertical[other]);
+        self.feet.iter().map(|&node| -(a[node] + times * b[node])).collect()
+    }
+
+    /// The same under a case alone.
+    #[must_use]
+    pub fn reactions_of(&self, case: usize) -> Vec<f64> {
+        self.feet.iter().map(|&node| -self.vertical[case][node]).collect()
+    }
+
+    /// Largest vertical force out of balance at a node under a case and so many times another, over the
+    /// largest load of both. What is not a number is infinite.
+    #[must_use]
+    pub fn imbalance(&self, case: usize, (times, other): (f64, usize)) -> f64 {
+        let largest = self.largest[case].max(self.largest[other]).max(f64::MIN_POSITIVE);
+        let both = self.vertical[case].iter().zip(&self.vertical[other]);
+        let free = both.zip(&self.laid.lasting).filter(|(_, numbers)| numbers[2] != u32::MAX);
+        let out = free.map(|((a, b), _)| (a + times * b).abs());
+        // `max` would pass over what is not a number.
+        out.map(|out| if out.is_nan() { f64::INFINITY } else { out }).fold(0.0, f64::max) / largest
+    }
+
+    /// Forces by which the ground holds each foot under a case, global axes, newtons.
+    #[must_use]
+    pub fn foot_forces(&self, case: usize) -> Vec<[f64; 3]> {
+        let mut held = self.on_feet[case].clone();
+        for (node, force) in &self.cases[case] {
+            if let Some(held) = held.get_mut(self.foot_at[*node] as usize) {
+                held.iter_mut().zip(force).for_each(|(held, f)| *held -= f);
+            }
+        }
+        held
+    }
+}
