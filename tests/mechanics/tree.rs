@@ -46,11 +46,24 @@ impl Divided {
         let cases: Vec<Vec<Load>> = loads.iter().map(|load| self.loads(load)).collect();
         let mut out = vec![DVector::zeros(self.dense.nrows()); loads.len()];
         factor.solve(&cases, |_, _| true, &mut |case, unknowns, values| {
-            for (&unknown, &value) in unknowns.iter().zip(values) {
-                out[case][unknown as usize] = value;
-            }
+            put(&mut out[case], unknowns, values);
         });
         out
+    }
+
+    fn follow(&self, factor: &Factor, loads: &[Vec<f64>]) -> Vec<DVector<f64>> {
+        let cases: Vec<Vec<Load>> = loads.iter().map(|load| self.loads(load)).collect();
+        let mut out = vec![DVector::zeros(self.dense.nrows()); loads.len()];
+        factor.follow(&cases, |_, _| true, &mut |case, unknowns, values| {
+            put(&mut out[case], unknowns, values);
+        });
+        out
+    }
+}
+
+fn put(out: &mut DVector<f64>, unknowns: &[u32], values: &[f64]) {
+    for (&unknown, &value) in unknowns.iter().zip(values) {
+        out[unknown as usize] = value;
     }
 }
 
@@ -154,6 +167,42 @@ fn solves_and_counts_as_the_dense_matrix_does() {
                     assert!(residual < 1e-10, "shift {shift}: residual {residual:e}");
                 }
             }
+        }
+    }
+}
+
+/// Cases change a little, much, not at all and back, one at a time and together: each answer is that of
+/// the dense matrix, and bit for bit the one of a factor that solves it first.
+#[test]
+fn a_solve_that_follows_another_is_that_of_the_loads_alone() {
+    let (plan, joined) = grid(11, 10);
+    let tree = Dissection::new(&plan, &joined);
+    let mut shapes = Shapes::default();
+    let stiffness = |k| 1.0 + (k % 5) as f64;
+    let divided = divided(&tree, &mut shapes, &joined, &stiffness, 0.0);
+    let factor = divided.factor(&mut Keeper::default());
+    let size = divided.dense.nrows();
+    let dense = divided.dense.clone().lu();
+    let mut loads: Vec<Vec<f64>> =
+        (0..3).map(|n| load(size, |i| (i + f64::from(n)).sin())).collect();
+    let before = loads.clone();
+    for round in 0..40 {
+        let case = round % 3;
+        match round % 7 {
+            0 => loads.clone_from(&before),
+            1 => loads[case] = load(size, |i| (i * 0.3 + round as f64).cos()),
+            2 => {}
+            3 => loads.iter_mut().for_each(|l| l[6 * (round % 110)] += 0.5),
+            _ => loads[case][6 * (round * 37 % 110) + round % 2] *= 1.0 + 1e-9,
+        }
+        let asked = if round % 5 == 4 { &loads[..1] } else { &loads[..] };
+        let followed = divided.follow(&factor, asked);
+        let alone = divided.follow(&divided.factor(&mut Keeper::default()), asked);
+        for ((followed, alone), load) in followed.iter().zip(&alone).zip(asked) {
+            assert!(followed.iter().zip(alone).all(|(a, b)| a.to_bits() == b.to_bits()), "{round}");
+            let expected = dense.solve(&DVector::from_column_slice(load)).unwrap();
+            let off = (followed - &expected).norm() / expected.norm();
+            assert!(off < 1e-11, "round {round}: {off:e}");
         }
     }
 }

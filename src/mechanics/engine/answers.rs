@@ -11,6 +11,8 @@ use std::sync::PoisonError;
 /// Answers kept with a factor, where it has more unknowns than these.
 const ANSWERS: usize = 12;
 const SMALL: usize = 8;
+/// Strands with more unknowns are worth a solve that follows the last one.
+const FOLLOWED: usize = 128;
 /// Right-hand sides solved together, and where there are fewer.
 const MANY: usize = 8;
 const FEW: usize = 4;
@@ -38,6 +40,27 @@ impl Factor {
         cases: &[Vec<Load>],
         asked: impl Fn(usize, u32) -> bool,
         found: &mut Found<'_>,
+    ) {
+        self.solve_by(cases, asked, found, false);
+    }
+
+    /// The same where each case, known by its number, is nearly what it was the last time: only what is
+    /// loaded otherwise is summed up again.
+    pub fn follow(
+        &self,
+        cases: &[Vec<Load>],
+        asked: impl Fn(usize, u32) -> bool,
+        found: &mut Found<'_>,
+    ) {
+        self.solve_by(cases, asked, found, true);
+    }
+
+    fn solve_by(
+        &self,
+        cases: &[Vec<Load>],
+        asked: impl Fn(usize, u32) -> bool,
+        found: &mut Found<'_>,
+        follow: bool,
     ) {
         let strands = match &self.of {
             Of::Strands(strands) => strands,
@@ -69,8 +92,12 @@ impl Factor {
             cases.clear();
             cases.extend(some.iter().map(|(_, case, at)| (*case, &on[at.clone()])));
             cases.retain(|(_, loads): &(usize, &[f64])| loads.iter().any(|l| *l != 0.0));
-            if let Some((strand, ..)) = some.first() {
-                strands[*strand as usize].answer(&cases, found);
+            let Some((strand, ..)) = some.first() else { continue };
+            let strand = &strands[*strand as usize];
+            if follow && strand.shape.own.len() > FOLLOWED {
+                strand.follow(&cases, found);
+            } else {
+                strand.answer(&cases, found);
             }
         }
     }

@@ -10,6 +10,7 @@ use super::answers::Answers;
 use super::front::{Front, Pivots};
 use super::lately::Lately;
 use super::packed::Packed;
+use super::passes::Passes;
 use super::strands::{Part, Plan, Shape, kinds_first};
 use super::uncondensed::Uncondensed;
 use std::sync::{Arc, Mutex};
@@ -61,6 +62,7 @@ pub(super) struct Eliminated {
     pub at: Vec<u32>,
     pivots: Pivots,
     pub answers: Mutex<Answers>,
+    pub passes: Mutex<Passes>,
 }
 
 /// The factor of a stage.
@@ -277,6 +279,7 @@ impl Keeper {
             at,
             pivots,
             answers: Mutex::default(),
+            passes: Mutex::default(),
         }
     }
 }

@@ -14,6 +14,7 @@ mod groups;
 mod known;
 mod lately;
 pub mod packed;
+mod passes;
 pub mod stage_tree;
 pub mod strands;
 mod uncondensed;

@@ -95,7 +95,7 @@ impl OnTree<'_> {
         // A strand of which nothing is said rests.
         let mut told: Vec<Vec<bool>> = vec![vec![false; laid.shapes.len()]; cases.len()];
         let solutions = &mut resting.solutions;
-        factor.solve(&loads, |case, strand| on(case)(strand), &mut |case, unknowns, values| {
+        factor.follow(&loads, |case, strand| on(case)(strand), &mut |case, unknowns, values| {
             laid.take(unknowns, values, &mut solutions[case]);
             if let Some(&first) = unknowns.first() {
                 told[case][laid.plan.strand_of[first as usize] as usize] = true;
