@@ -154,14 +154,20 @@ impl Keeper {
         Self { plainly: true, ..Self::default() }
     }
 
+    /// One that keeps what one of so many stages before the present one had a use for.
+    #[must_use]
+    pub fn of_stages(stages: u64) -> Self {
+        Self { kept: Lately::of_stages(stages), ..Self::default() }
+    }
+
     /// The same with nothing kept.
     #[must_use]
     pub fn emptied(&self) -> Self {
-        Self { plainly: self.plainly, ..Self::default() }
+        Self { plainly: self.plainly, kept: self.kept.emptied(), ..Self::default() }
     }
 
-    /// Begins a stage. Once a factor is asked for, what neither of the last two stages that asked had a
-    /// use for is given up.
+    /// Begins a stage. Once a factor is asked for, what none of the last few stages that asked had a use
+    /// for is given up.
     pub fn begin_stage(&mut self) {
         self.anew = 0;
         self.begun = false;

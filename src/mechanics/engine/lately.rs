@@ -2,9 +2,11 @@
 
 use std::sync::Arc;
 
-/// Lists by key of what this stage and the two before it had a use for, the newest last.
+/// Lists by key of what this stage and a few before it had a use for, the newest last.
 #[derive(Debug)]
 pub(super) struct Lately<T> {
+    /// How many before it; two unless said otherwise.
+    stages: u64,
     /// By key: the stage at which it was last used, and the thing.
     kept: Vec<Vec<(u64, Arc<T>)>>,
     /// Keys under which something is kept: of all that there may be they are few.
@@ -16,24 +18,35 @@ pub(super) struct Lately<T> {
 // By hand: the things themselves are shared, not copied.
 impl<T> Clone for Lately<T> {
     fn clone(&self) -> Self {
-        Self { kept: self.kept.clone(), in_use: self.in_use.clone(), stage: self.stage }
+        let (kept, in_use) = (self.kept.clone(), self.in_use.clone());
+        Self { stages: self.stages, kept, in_use, stage: self.stage }
     }
 }
 
 impl<T> Default for Lately<T> {
     fn default() -> Self {
-        Self { kept: Vec::new(), in_use: Vec::new(), stage: 0 }
+        Self::of_stages(2)
     }
 }
 
 impl<T> Lately<T> {
-    /// Begins a stage; what neither of the last two had a use for is given up.
+    /// Keeps what one of so many stages before the present one had a use for.
+    pub(super) fn of_stages(stages: u64) -> Self {
+        Self { stages, kept: Vec::new(), in_use: Vec::new(), stage: 0 }
+    }
+
+    /// The same with nothing kept.
+    pub(super) fn emptied(&self) -> Self {
+        Self::of_stages(self.stages)
+    }
+
+    /// Begins a stage; what none of the last few had a use for is given up.
     pub(super) fn begin_stage(&mut self) {
         self.stage += 1;
-        let (stage, kept) = (self.stage, &mut self.kept);
+        let (stage, stages, kept) = (self.stage, self.stages, &mut self.kept);
         self.in_use.retain(|&key| {
             let list = &mut kept[key as usize];
-            list.retain(|(used, _)| used + 2 >= stage);
+            list.retain(|(used, _)| used + stages >= stage);
             !list.is_empty()
         });
     }

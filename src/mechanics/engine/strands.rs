@@ -259,7 +259,13 @@ pub struct Shapes {
 }
 
 impl Shapes {
-    /// Begins a stage. Once a shape is asked for, what neither of the last two stages that asked had a use
+    /// Those of so many stages before the present one.
+    #[must_use]
+    pub fn of_stages(stages: u64) -> Self {
+        Self { kept: Lately::of_stages(stages), ..Self::default() }
+    }
+
+    /// Begins a stage. Once a shape is asked for, what none of the last few stages that asked had a use
     /// for is given up.
     pub fn begin_stage(&mut self) {
         self.begun = false;

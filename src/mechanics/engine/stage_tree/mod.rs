@@ -79,13 +79,23 @@ struct Asked {
 /// Other supports kept at most: the few contact states of a stage.
 const OTHERS: usize = 12;
 
+/// What has no forces in it is kept for so many stages: the same feet lift again and again.
+const STAGES: u64 = 8;
+
 /// Factors of the stages before, by what is asked.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 struct Kept {
     first_order: Keeper,
     strain: Keeper,
     proof: Keeper,
     second_order: Keeper,
+}
+
+impl Default for Kept {
+    fn default() -> Self {
+        let (first_order, strain) = (Keeper::of_stages(STAGES), Keeper::of_stages(STAGES));
+        Self { first_order, strain, proof: Keeper::default(), second_order: Keeper::default() }
+    }
 }
 
 impl Kept {
@@ -169,7 +179,7 @@ impl Engine {
             stations,
             most_nodes,
             known: Known::default(),
-            shapes: Shapes::default(),
+            shapes: Shapes::of_stages(STAGES),
             kept: Kept::default(),
             taken: None,
             asked: None,
@@ -181,7 +191,7 @@ impl Engine {
     pub fn forget(&mut self) {
         self.forget_numbers();
         self.known = Known::default();
-        self.shapes = Shapes::default();
+        self.shapes = Shapes::of_stages(STAGES);
         self.taken = None;
     }
 
@@ -212,7 +222,7 @@ impl Engine {
         ([first_order, strain, proof, second_order].map(|k| k.anew), first_order.fronts)
     }
 
-    /// Begins a stage: what the one before the last had a use for and the last had not is given up. What
+    /// Begins a stage: what the last few had no use for is given up. What
     /// is asked of a frame without loads and with all feet down is of use as long as the frame is.
     pub fn begin_stage(&mut self) {
         self.kept.each().into_iter().for_each(Keeper::begin_stage);
