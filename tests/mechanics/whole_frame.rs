@@ -188,15 +188,16 @@ fn no_post_is_used_further_than_is_said_under_any_loads() {
         ("slab-edge", 5, false),
         ("offset-and-grade", 5, false),
         ("grid", 12, false),
-        ("tall-lobby", 8, true),
         ("offset-and-grade", 8, true),
     ] {
         let (assembly, pack, sequence) = bare(job(name));
         let mut held = Held::default();
-        for (n, stage) in (0..).zip(some(&sequence, stages)) {
+        for (n, stage) in some(&sequence, stages).enumerate() {
             let mut loads = take_down(&assembly, &pack, stage);
-            let most = [15e3, 15e3, 5e3, 40e3][n % 4];
-            let seed = n as u64 + if skew { 1017 } else { 17 };
+            // Skewed, a draw in which posts of feet that may lift and do not are used most.
+            let most = if skew { 15e3 } else { [15e3, 15e3, 5e3, 40e3][n % 4] };
+            let place = sequence.stages.iter().position(|s| s.step == stage.step).unwrap();
+            let seed = if skew { 1017 + place as u64 } else { 17 + n as u64 };
             drawn(&assembly, most, skew, &mut Seeded(seed), &mut loads);
             let found = Judge::new(&assembly, &pack).stage(stage, &loads);
             held.stage(name, (&assembly, &pack, stage), &loads, &found, false);
