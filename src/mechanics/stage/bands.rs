@@ -12,6 +12,13 @@ pub fn round_up(compression: f64, least: f64, digits: u32) -> f64 {
     f64::from_bits((compression.max(least).to_bits() + below) & !below)
 }
 
+/// Rounds up to a power of two, from a least value: as far as one rounds so that little changes from stage to
+/// stage.
+#[must_use]
+pub fn power_of_two(compression: f64, least: f64) -> f64 {
+    round_up(compression, least, 0)
+}
+
 /// Rounds down to so many binary digits behind the leading one. What is not a positive number stays.
 #[must_use]
 pub fn round_down(value: f64, digits: u32) -> f64 {
@@ -21,7 +28,15 @@ pub fn round_down(value: f64, digits: u32) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::{round_down, round_up};
+    use super::{power_of_two, round_down, round_up};
+
+    #[test]
+    fn up_to_powers_of_two() {
+        for (of, due) in [(0.0, 0.0), (1.0, 8.0), (8.0, 8.0), (8.1, 16.0), (300.0, 512.0)] {
+            assert_eq!(power_of_two(of, 8.0), due);
+        }
+        assert!(power_of_two(f64::NAN, 8.0).is_nan());
+    }
 
     #[test]
     fn down_by_little() {

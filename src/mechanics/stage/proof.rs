@@ -1,6 +1,6 @@
 //! The proof that the critical factor of a stage is no less than the required one.
 
-use super::bands::round_up;
+use super::bands::power_of_two;
 use super::idealise::{PieceOf, StageFrame};
 use super::{Job, contact, motions};
 use crate::mechanics::answers::Unknown;
@@ -141,7 +141,7 @@ fn broadly(pieces: &[PieceOf], compression: &[f64]) -> Vec<f64> {
     let broad = |(k, n): (usize, &f64)| {
         let least = least[usize::from(is_bar(k))];
         // Where there is none it is the least as well; what is not a number stays.
-        -round_up(if *n == 0.0 { least } else { -n }, least, 0)
+        -power_of_two(if *n == 0.0 { least } else { -n }, least)
     };
     compression.iter().enumerate().map(broad).collect()
 }

@@ -7,7 +7,7 @@ use super::super::strands::{Part, Plan, SECOND, SLOTS, Shape};
 use super::entries::Entries;
 use super::{Parts, TreeSolution};
 use crate::mechanics::element::Element;
-use crate::mechanics::stage::bands::round_up;
+use crate::mechanics::stage::bands::power_of_two;
 use std::sync::{Arc, OnceLock};
 
 impl Parts {
@@ -216,7 +216,6 @@ impl Laid {
 /// Bands of what a pressed bar takes off another line's stiffness: powers of two from a least one in
 /// newtons.
 const LEAST_ASIDE: f64 = 512.0;
-const DIGITS_ASIDE: u32 = 0;
 
 /// Element matrices, made where their description has changed.
 ///
@@ -242,7 +241,7 @@ impl Source<'_> {
         } else if !groups.is_changed(part.group) {
             0.0
         } else if axial < 0.0 && !groups.is_stiff(part.group) {
-            -round_up(-axial, LEAST_ASIDE, DIGITS_ASIDE)
+            -power_of_two(-axial, LEAST_ASIDE)
         } else {
             axial
         }

@@ -35,9 +35,9 @@ pub(super) struct Ask<'a> {
 
 /// How it came out.
 pub(super) enum Answer {
-    /// The worst places of the posts that are concerned, those that could not be worked out, and all that
-    /// are concerned. Others are as with all feet down.
-    Stands(Vec<Worst>, Vec<(MemberId, String)>, BTreeSet<MemberId>),
+    /// The worst places of the posts that are concerned, and those that could not be worked out. Others are
+    /// as with all feet down.
+    Stands(Vec<Worst>, Vec<(MemberId, String)>),
     Falls(LeanFall),
     Unstable,
     Unknown(String),
@@ -121,8 +121,8 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<
         let concerned: BTreeSet<MemberId> = unlike.members.iter().map(|&k| frame.of[k]).collect();
         let left_out = |post| (ask.data.left_out)(post) || !concerned.contains(&post);
         let data = Data { compression: &factored, left_out: &left_out, ..*ask.data };
-        let (worst, unknown) = recover::posts(&data, &[(state, |_| true)], places);
-        return Ok(Answer::Stands(worst, unknown, concerned));
+        let (worst, unknown) = recover::posts(&data, &[state], places);
+        return Ok(Answer::Stands(worst, unknown));
     }
     Ok(Answer::Unknown("which feet lift and how much they carry did not settle".to_owned()))
 }

@@ -2,10 +2,11 @@
 
 use super::families::{Bows, bow_load};
 use super::imperfect::Offsets;
+use super::relief::{self, Lacking, Pressed};
 use super::resist::{Resistance, of_piece};
 use super::{DIGITS, Subject};
 use crate::assembly::model::{MemberId, Role};
-use crate::mechanics::beam_column::SAMPLES;
+use crate::mechanics::beam_column::{Along, SAMPLES};
 use crate::mechanics::bent::{Bends, Bent};
 use crate::mechanics::element::Element;
 use crate::mechanics::engine::stage_tree::TreeSolution;
@@ -158,33 +159,32 @@ impl Places {
     }
 }
 
-/// The worst place of each post in each direction; posts that could not be worked out by name. Beside a
-/// state: whether it is to be asked of a post.
+/// The worst place of each post in each direction; posts that could not be worked out by name.
 pub(super) fn posts(
     data: &Data<'_>,
-    states: &[(State<'_>, impl Fn(MemberId) -> bool)],
+    states: &[State<'_>],
     places: &mut Places,
 ) -> (Vec<Worst>, Vec<(MemberId, String)>) {
     let frame = data.subject.frame;
     let (mut out, mut unknown) = (Vec::new(), Vec::new());
-    let joint: Vec<BTreeMap<MemberId, f64>> =
-        states.iter().map(|(state, _)| joint_moments(data, state)).collect();
+    let joint: Vec<(BTreeMap<MemberId, f64>, Vec<bool>)> = states
+        .iter()
+        .map(|state| (joint_moments(data, state), relief::holds(frame, state.axis)))
+        .collect();
     for (&post, members) in &frame.of_post {
         if (data.left_out)(post) {
             continue;
         }
-        for ((state, asked), joint) in states.iter().zip(&joint) {
-            if !asked(post) {
-                continue;
-            }
+        for (state, (joint, held)) in states.iter().zip(&joint) {
             let extra = joint.get(&post).copied().unwrap_or(0.0);
             let mut words = std::mem::take(&mut places.words);
-            worked_out_from(data, state, (post, members.clone()), extra, &mut words);
+            worked_out_from(data, state, (post, members.clone()), (extra, held), &mut words);
             let key = (post, state.which, state.sense);
             if let Some((_, known)) = places.kept.get(&key).filter(|(known, _)| *known == words) {
                 out.push(*known);
             } else {
-                match worst(data, &mut places.bends, state, (post, members.clone()), extra) {
+                let of = (post, members.clone());
+                match worst(data, &mut places.bends, state, of, (extra, held)) {
                     Ok(found) => {
                         out.push(found);
                         places.kept.insert(key, (words.clone(), found));
@@ -203,7 +203,7 @@ fn worked_out_from(
     data: &Data<'_>,
     state: &State<'_>,
     (post, members): (MemberId, Range<usize>),
-    extra: f64,
+    (extra, held): (f64, &[bool]),
     words: &mut Vec<u64>,
 ) {
     words.clear();
@@ -219,6 +219,7 @@ fn worked_out_from(
     }
     for &(station, node) in data.subject.frame.posts.get(&post).into_iter().flatten() {
         words.push(station.to_bits());
+        words.push(u64::from(held[node]));
         for family in &state.families {
             words.extend(family.of.displacement[node].map(f64::to_bits));
         }
@@ -230,7 +231,7 @@ fn worst(
     bends: &mut Bends,
     state: &State<'_>,
     (post, members): (MemberId, Range<usize>),
-    extra: f64,
+    (extra, held): (f64, &[bool]),
 ) -> Result<Worst, &'static str> {
     let frame = data.subject.frame;
     let mut worst = Worst {
@@ -242,16 +243,30 @@ fn worst(
         at: 0.0,
         sway: sway(frame.head(post), state),
     };
-    let stations: Vec<f64> =
-        frame.posts.get(&post).map_or_else(Vec::new, |c| c.iter().map(|n| n.0).collect());
-    for (piece, k) in members.enumerate() {
+    let chain = frame.posts.get(&post).map_or(&[][..], |chain| &chain[..]);
+    let mut pieces = Vec::with_capacity(members.len());
+    for k in members.clone() {
         let bent = bends.of(data.numbers[k], &data.elements[k], data.compression[k]);
-        let (Some(resist), Some(bent)) = (data.resist[k], bent) else {
+        let (Some(_), Some(bent)) = (data.resist[k], bent) else {
             return Err("compressed to near the buckling load of one of its pieces");
         };
-        let span = [stations[piece], stations[piece + 1]];
-        along(data, state, (k, &bent), &resist, span, extra, &mut worst)
-            .ok_or("its moments could not be worked out")?;
+        pieces.push(along(data, state, (k, &bent)).ok_or("its moments could not be worked out")?);
+    }
+    let pressed: Vec<Pressed> = (members.clone().zip(&pieces).zip(chain.windows(2)))
+        .map(|((k, piece), ends)| Pressed {
+            length: ends[1].0 - ends[0].0,
+            slope: data.offsets.slope[k],
+            curvature: data.offsets.curvature[k],
+            ei: data.elements[k].bending[0].min(data.elements[k].bending[1]),
+            compression: data.compression[k],
+            less: f64::min(2.0 * piece.sideways, data.compression[k]),
+            held: held[ends[1].1],
+        })
+        .collect();
+    let lacking = relief::lacking(&pressed);
+    for (((k, piece), ends), lacking) in members.zip(&pieces).zip(chain.windows(2)).zip(&lacking) {
+        let Some(resist) = data.resist[k] else { continue };
+        piece.take(&resist, [ends[0].0, ends[1].0], (extra, lacking), &mut worst);
     }
     if worst.usage.is_finite() { Ok(worst) } else { Err("its moments are not finite") }
 }
@@ -296,20 +311,20 @@ fn joint_moments(data: &Data<'_>, state: &State<'_>) -> BTreeMap<MemberId, f64> 
     out
 }
 
-/// One piece: the sum of the families' moments without signs at each place, and what it may bulge
-/// by in between.
-fn along(
-    data: &Data<'_>,
-    state: &State<'_>,
-    (k, bent): (usize, &Bent),
-    resist: &Resistance,
-    span: [f64; 2],
-    extra: f64,
-    worst: &mut Worst,
-) -> Option<()> {
-    let compression = data.compression[k];
+/// One piece: what presses it, what of that acts sideways, and the sum of the families' moments without
+/// signs at each place with what they may bulge by in between.
+struct Piece {
+    pressed: f64,
+    sideways: f64,
+    moment: Along,
+    /// What crooked posts bend it by along the axis of the state.
+    crooked: Along,
+}
+
+fn along(data: &Data<'_>, state: &State<'_>, (k, bent): (usize, &Bent)) -> Option<Piece> {
     let mut sum = [[0.0; SAMPLES]; 2];
     let mut bulge = [0.0; 2];
+    let mut crooked = [0.0; SAMPLES];
     for family in &state.families {
         let load = family.bow.then(|| bow_load(data.offsets, data.compression, k, state.axis));
         let moments = bent.moments(&data.elements[k], &family.of.displacement, load)?;
@@ -318,28 +333,51 @@ fn along(
             for (sum, m) in sum[plane].iter_mut().zip(&moments.along[plane]) {
                 *sum += m.abs();
             }
+            if family.bow {
+                let axes = &data.elements[k].axes;
+                let share: f64 = (0..2).map(|d| axes[(1 + plane, d)] * state.axis[d]).sum();
+                for (crooked, m) in crooked.iter_mut().zip(&moments.along[plane]) {
+                    *crooked += share * m;
+                }
+            }
         }
     }
-    let pressed: f64 = state
-        .families
-        .iter()
-        .enumerate()
-        .map(|(i, f)| if i == 0 { -f.of.axial[k] } else { f.of.axial[k].abs() })
-        .sum();
-    let pressed = pressed.max(compression);
-    for (i, (along_x, along_y)) in sum[0].iter().zip(&sum[1]).enumerate() {
-        let moment = along_x.hypot(*along_y) + bulge[0].hypot(bulge[1]) + extra;
-        let usage = pressed / resist.axial + moment / resist.moment;
-        if !(usage <= worst.usage) && !worst.usage.is_nan() {
-            let share = i as f64 / (SAMPLES - 1) as f64;
-            *worst = Worst {
-                compression: pressed,
-                moment,
-                usage,
-                at: span[0] + share * (span[1] - span[0]),
-                ..*worst
+    let sideways: f64 = state.families[1..].iter().map(|f| f.of.axial[k].abs()).sum();
+    let pressed = sideways - state.families[0].of.axial[k];
+    let moment = std::array::from_fn(|i| sum[0][i].hypot(sum[1][i]) + bulge[0].hypot(bulge[1]));
+    Some(Piece { pressed: pressed.max(data.compression[k]), sideways, moment, crooked })
+}
+
+impl Piece {
+    /// Takes in where it is used most.
+    fn take(
+        &self,
+        resist: &Resistance,
+        span: [f64; 2],
+        (extra, lacking): (f64, &Lacking),
+        worst: &mut Worst,
+    ) {
+        for (i, moment) in self.moment.iter().enumerate() {
+            let (same, against) = if self.crooked[i] < 0.0 {
+                (lacking.less[i], lacking.more[i])
+            } else {
+                (lacking.more[i], lacking.less[i])
             };
+            // What turns a moment round counts from where it is as large again.
+            let round = against - 2.0 * self.crooked[i].abs();
+            let more = if round <= same { same } else { round };
+            let moment = moment + extra + more;
+            let usage = self.pressed / resist.axial + moment / resist.moment;
+            if !(usage <= worst.usage) && !worst.usage.is_nan() {
+                let share = i as f64 / (SAMPLES - 1) as f64;
+                *worst = Worst {
+                    compression: self.pressed,
+                    moment,
+                    usage,
+                    at: span[0] + share * (span[1] - span[0]),
+                    ..*worst
+                };
+            }
         }
     }
-    Some(())
 }
