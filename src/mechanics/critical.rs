@@ -19,8 +19,10 @@ const WEAK: f64 = 1e-10;
 const WIDTH: f64 = 1e-6;
 /// Where round-off forbids that, a bracket this wide will do.
 const COARSE: f64 = 1e-4;
-/// How far below the value found each step of the approach counts, relative; the last brackets it.
-const STEPS: [f64; 2] = [0.1, 1e-3];
+/// How far below the value found each step of the approach counts, relative, and how closely it settles,
+/// of the way that is left; the last brackets it.
+const STEPS: [(f64, f64); 2] = [(0.1, 1e-3), (1e-3, 1e-5)];
+const SETTLED: f64 = 1e-7;
 /// Part of the first guess over which the softening is measured at the start.
 const FIRST_STEP: f64 = 1e-2;
 /// Factors are sought up to this multiple of the first guess.
@@ -164,15 +166,17 @@ impl Search<'_> {
             return None;
         }
         let (mut low, mut step) = (0.0, FIRST_STEP * first);
-        for below in STEPS {
-            let factor = self.model.seems(self.axial, low, step)?;
+        let mut begin = None;
+        for (below, settled) in STEPS {
+            let (factor, moved) = self.model.seems(self.axial, (low, step), begin, settled)?;
+            begin = Some(moved);
             let (at, count) = self.count(factor * (1.0 - below)).ok()?;
             if count > 0 {
                 return None;
             }
             (low, step) = (at, factor - at);
         }
-        let factor = self.model.seems(self.axial, low, step)?;
+        let (factor, _) = self.model.seems(self.axial, (low, step), begin, SETTLED)?;
         // Not evenly: the middle of the bracket must not be the factor itself.
         for side in [-0.5, 0.3] {
             self.count(factor * (1.0 + side * WIDTH)).ok()?;

@@ -2,21 +2,29 @@
 //!
 //! Over a short step the stiffness is taken as linear, K(low + τ) = K(low) − τ B with B the secant,
 //! and the largest θ of B x = θ K(low) x gives τ = 1/θ. Lanczos (1950) in the inner product of
-//! K(low), every vector kept square to all before it. What comes out is a guess and no more.
+//! K(low), every vector kept square to all before it. What comes out is a guess and no more: it is asked
+//! for only as closely as the next step needs it, and begun with the vector of the step before.
 
 use super::linalg::{Ldl, random_vector, symmetric_eigen};
 use super::model::Model;
+use super::modes::combine;
 
-/// Vectors at most; and the change of θ, relative, at which it has settled.
+/// Vectors at most.
 const VECTORS: usize = 48;
-const SETTLED: f64 = 1e-11;
 /// Asked for θ every so many vectors.
 const EVERY: usize = 4;
 
 impl Model<'_> {
     /// The factor above `low` at which the stiffness seems to become singular, softening as it does
-    /// from `low` to `low + step`. `None` where nothing softens or nothing can be told.
-    pub(super) fn seems(&self, axial: &[f64], low: f64, step: f64) -> Option<f64> {
+    /// from `low` to `low + step`, and the vector that goes with it. It has settled when θ changes by less
+    /// than `settled`, relative. `None` where nothing softens or nothing can be told.
+    pub(super) fn seems(
+        &self,
+        axial: &[f64],
+        (low, step): (f64, f64),
+        begin: Option<Vec<f64>>,
+        settled: f64,
+    ) -> Option<(f64, Vec<f64>)> {
         let n = self.size();
         let here = self.stiffness(Some((axial, low))).ok()?.values;
         let there = self.stiffness(Some((axial, low + step))).ok()?.values;
@@ -26,7 +34,7 @@ impl Model<'_> {
         let mut vectors: Vec<Vec<f64>> = Vec::new();
         let mut products: Vec<Vec<f64>> = Vec::new();
         let (mut diagonal, mut beside): (Vec<f64>, Vec<f64>) = (Vec::new(), Vec::new());
-        let mut v = random_vector(n, 7);
+        let mut v = begin.unwrap_or_else(|| random_vector(n, 7));
         let mut product = vec![0.0; n];
         let mut theta = 0.0;
         for k in 0..VECTORS.min(n) {
@@ -56,20 +64,21 @@ impl Model<'_> {
             }
             v = next;
             if k % EVERY == EVERY - 1 {
-                let now = largest(&diagonal, &beside)?;
-                if (now - theta).abs() <= SETTLED * now.abs() {
+                let (now, _) = largest(&diagonal, &beside)?;
+                if (now - theta).abs() <= settled * now.abs() {
                     break;
                 }
                 theta = now;
             }
         }
-        let theta = largest(&diagonal, &beside)?;
-        (theta > 0.0).then(|| low + 1.0 / theta).filter(|f| f.is_finite())
+        let (theta, weights) = largest(&diagonal, &beside)?;
+        let factor = (theta > 0.0).then(|| low + 1.0 / theta).filter(|f| f.is_finite())?;
+        Some((factor, combine(&vectors, &weights)))
     }
 }
 
-/// Largest eigenvalue of a symmetric tridiagonal matrix.
-fn largest(diagonal: &[f64], beside: &[f64]) -> Option<f64> {
+/// Largest eigenvalue of a symmetric tridiagonal matrix, and its vector.
+fn largest(diagonal: &[f64], beside: &[f64]) -> Option<(f64, Vec<f64>)> {
     let n = diagonal.len();
     let mut full = vec![0.0; n * n];
     for k in 0..n {
@@ -79,7 +88,8 @@ fn largest(diagonal: &[f64], beside: &[f64]) -> Option<f64> {
         full[k * n + k + 1] = *b;
         full[(k + 1) * n + k] = *b;
     }
-    symmetric_eigen(n, &full)?.values.last().copied()
+    let mut eigen = symmetric_eigen(n, &full)?;
+    Some((eigen.values.pop()?, eigen.vectors.pop()?))
 }
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {
