@@ -36,24 +36,8 @@ impl OnTree<'_> {
     /// The same from axial forces and nodal loads.
     #[must_use]
     pub fn reactions(&self, axial: &[f64], nodal: &[(usize, [f64; 6])]) -> Vec<f64> {
-        let mut foot_at = vec![usize::MAX; self.laid.lasting.len()];
-        for (k, &(node, _)) in self.frame.feet.iter().enumerate() {
-            foot_at[node] = k;
-        }
-        let mut up = vec![0.0; self.frame.feet.len()];
-        for (element, axial) in self.laid.parts.elements.iter().zip(axial) {
-            for (node, sign) in element.nodes.into_iter().zip([-1.0, 1.0]) {
-                if let Some(force) = up.get_mut(foot_at[node]) {
-                    *force += sign * element.axes[(0, 2)] * axial;
-                }
-            }
-        }
-        for (node, force) in nodal {
-            if let Some(up) = up.get_mut(foot_at[*node]) {
-                *up -= force[2];
-            }
-        }
-        up
+        let everywhere = vec![true; self.laid.lasting.len()];
+        self.reactions_at(&everywhere, axial, nodal, &vec![0.0; self.frame.feet.len()])
     }
 
     /// The same of the feet at some nodes, given by node; of all others as known. Of nodal loads none is

@@ -8,9 +8,11 @@
 
 mod entries;
 mod feet;
+mod kept;
 mod lay;
 mod planes;
 mod resting;
+mod solution;
 mod solve;
 mod source;
 mod unlike;
@@ -27,8 +29,10 @@ use crate::mechanics::frame::{Dof, FrameError, Support};
 use crate::mechanics::stage::idealise::StageFrame;
 use entries::Entries;
 use feet::Feet;
+use kept::{Kept, STAGES};
 use planes::Columns;
 pub use resting::Resting;
+pub use solution::TreeSolution;
 use source::Laid;
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
@@ -78,31 +82,6 @@ struct Asked {
 
 /// Other supports kept at most: the few contact states of a stage.
 const OTHERS: usize = 12;
-
-/// What has no forces in it is kept for so many stages: the same feet lift again and again.
-const STAGES: u64 = 8;
-
-/// Factors of the stages before, by what is asked.
-#[derive(Clone, Debug)]
-struct Kept {
-    first_order: Keeper,
-    strain: Keeper,
-    proof: Keeper,
-    second_order: Keeper,
-}
-
-impl Default for Kept {
-    fn default() -> Self {
-        let (first_order, strain) = (Keeper::of_stages(STAGES), Keeper::of_stages(STAGES));
-        Self { first_order, strain, proof: Keeper::default(), second_order: Keeper::default() }
-    }
-}
-
-impl Kept {
-    fn each(&mut self) -> [&mut Keeper; 4] {
-        [&mut self.first_order, &mut self.strain, &mut self.proof, &mut self.second_order]
-    }
-}
 
 impl Engine {
     /// One that condenses nothing and takes over nothing: each matrix that is asked for is put together
@@ -353,39 +332,6 @@ pub struct OnTree<'e> {
     /// The factor of first order; that of second order, with what it is the factor of.
     factored: Option<Arc<Factor>>,
     stiffened: Option<Stiffened>,
-}
-
-/// Answer to a case.
-#[derive(Clone, Debug, Default)]
-pub struct TreeSolution {
-    /// By node, global axes. Of two ways down (`planes`) the first.
-    pub displacement: Vec<[f64; 6]>,
-    /// By node: the second way down, where it has one. Empty where none has.
-    second: Vec<f64>,
-    /// Tension positive, by frame member.
-    pub axial: Vec<f64>,
-}
-
-impl TreeSolution {
-    /// The sum of this one and so many times another.
-    #[must_use]
-    pub fn and(&self, times: f64, other: &Self) -> Self {
-        let sum = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a + times * b).collect();
-        let nodes = self.displacement.iter().zip(&other.displacement);
-        Self {
-            displacement: nodes
-                .map(|(a, b)| std::array::from_fn(|d| a[d] + times * b[d]))
-                .collect(),
-            second: sum(&self.second, &other.second),
-            axial: sum(&self.axial, &other.axial),
-        }
-    }
-}
-
-impl AsRef<[f64]> for TreeSolution {
-    fn as_ref(&self) -> &[f64] {
-        &self.axial
-    }
 }
 
 impl OnTree<'_> {

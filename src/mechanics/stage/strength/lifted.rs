@@ -33,6 +33,20 @@ pub(super) struct Ask<'a> {
     pub up: &'a [Vec<f64>],
 }
 
+/// Senses of a direction in which some feet pull, and which: what pushes them up under the weight, and
+/// under what acts sideways. The push at one head is the push test's affair.
+pub(super) fn feet_that_pull(up: &[f64], side: &[Vec<f64>]) -> Vec<(f64, BTreeSet<usize>)> {
+    let largest = up.iter().map(|r| r.abs()).fold(0.0, f64::max);
+    let pulling = |sense: f64| {
+        let least = |foot: usize| {
+            up[foot] + sense * side[0][foot] - side[1][foot].abs() - side[2][foot].abs()
+        };
+        (0..up.len()).filter(|&foot| contact::lifts(least(foot), largest)).collect()
+    };
+    let both = [1.0, -1.0].map(|sense| (sense, pulling(sense)));
+    both.into_iter().filter(|(_, feet): &(f64, BTreeSet<usize>)| !feet.is_empty()).collect()
+}
+
 /// How it came out.
 pub(super) enum Answer {
     /// The worst places of the posts that are concerned, and those that could not be worked out. Others are

@@ -48,7 +48,7 @@ use super::bands::round_up;
 use super::bracing;
 use super::effective::{self, Columns};
 use super::idealise::StageFrame;
-use super::{Heads, cases, contact};
+use super::{Heads, cases};
 use crate::assembly::{Assembly, MemberId};
 use crate::criteria::Pack;
 use crate::mechanics::answers::Mechanisms;
@@ -212,7 +212,7 @@ pub(super) fn judge(
             .collect();
         for (which, side) in sides.iter().enumerate() {
             let at = first_of[which]..first_of[which + 1];
-            for (sense, pulling) in feet_that_pull(&up[0], &up[at.clone()]) {
+            for (sense, pulling) in lifted::feet_that_pull(&up[0], &up[at.clone()]) {
                 let mut known = solved[at.clone()].to_vec();
                 known[0] = solved[0].and(sense, &known[0]);
                 let mut up_known = up[at.clone()].to_vec();
@@ -311,20 +311,6 @@ fn grow(
         }
     }
     grown
-}
-
-/// Senses of a direction in which some feet pull, and which: what pushes them up under the weight, and
-/// under what acts sideways. The push at one head is the push test's affair.
-fn feet_that_pull(up: &[f64], side: &[Vec<f64>]) -> Vec<(f64, BTreeSet<usize>)> {
-    let largest = up.iter().map(|r| r.abs()).fold(0.0, f64::max);
-    let pulling = |sense: f64| {
-        let least = |foot: usize| {
-            up[foot] + sense * side[0][foot] - side[1][foot].abs() - side[2][foot].abs()
-        };
-        (0..up.len()).filter(|&foot| contact::lifts(least(foot), largest)).collect()
-    };
-    let both = [1.0, -1.0].map(|sense| (sense, pulling(sense)));
-    both.into_iter().filter(|(_, feet): &(f64, BTreeSet<usize>)| !feet.is_empty()).collect()
 }
 
 /// Posts that a mechanism moves.
