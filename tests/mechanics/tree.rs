@@ -1,7 +1,7 @@
 //! Strands and their fronts against a dense factorisation of the same matrix.
 
 use nalgebra::{DMatrix, DVector};
-use standwell::mechanics::engine::answers::Load;
+use standwell::mechanics::engine::answers::{Found, Load};
 use standwell::mechanics::engine::dissection::Dissection;
 use standwell::mechanics::engine::factor::{Factor, Keeper, Piece, Pieces};
 use standwell::mechanics::engine::strands::{Part, Plan, Shape, Shapes, Undivided};
@@ -43,27 +43,26 @@ impl Divided {
     }
 
     fn solve(&self, factor: &Factor, loads: &[Vec<f64>]) -> Vec<DVector<f64>> {
-        let cases: Vec<Vec<Load>> = loads.iter().map(|load| self.loads(load)).collect();
-        let mut out = vec![DVector::zeros(self.dense.nrows()); loads.len()];
-        factor.solve(&cases, |_, _| true, &mut |case, unknowns, values| {
-            put(&mut out[case], unknowns, values);
-        });
-        out
+        self.answers(loads, |cases, found| factor.solve(cases, |_, _| true, found))
     }
 
     fn follow(&self, factor: &Factor, loads: &[Vec<f64>]) -> Vec<DVector<f64>> {
+        self.answers(loads, |cases, found| factor.follow(cases, |_, _| true, found))
+    }
+
+    fn answers(
+        &self,
+        loads: &[Vec<f64>],
+        ask: impl Fn(&[Vec<Load>], &mut Found<'_>),
+    ) -> Vec<DVector<f64>> {
         let cases: Vec<Vec<Load>> = loads.iter().map(|load| self.loads(load)).collect();
         let mut out = vec![DVector::zeros(self.dense.nrows()); loads.len()];
-        factor.follow(&cases, |_, _| true, &mut |case, unknowns, values| {
-            put(&mut out[case], unknowns, values);
+        ask(&cases, &mut |case, unknowns, values| {
+            for (&unknown, &value) in unknowns.iter().zip(values) {
+                out[case][unknown as usize] = value;
+            }
         });
         out
-    }
-}
-
-fn put(out: &mut DVector<f64>, unknowns: &[u32], values: &[f64]) {
-    for (&unknown, &value) in unknowns.iter().zip(values) {
-        out[unknown as usize] = value;
     }
 }
 

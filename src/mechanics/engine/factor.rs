@@ -78,21 +78,15 @@ impl Factor {
     #[must_use]
     pub fn unlike(&self, other: &Self) -> Vec<bool> {
         // By key, as plans have their strands.
-        if let (Of::Strands(own), Of::Strands(others)) = (&self.of, &other.of) {
-            let unlike = |(k, strand): (usize, &Arc<Eliminated>)| {
-                same_shape(others, k, &strand.shape).is_none_or(|other| {
-                    !Arc::ptr_eq(strand, other) && strand.described != other.described
-                })
-            };
-            return own.iter().enumerate().map(unlike).collect();
-        }
         let others = other.of.made_of();
         let unlike = |(shape, described): (&Arc<Shape>, &[u64])| {
             let known = others.binary_search_by_key(&shape.key, |(shape, _)| shape.key);
             known.is_err()
                 || known.is_ok_and(|at| {
                     let (other, under) = others[at];
-                    !Arc::ptr_eq(other, shape) || under != described
+                    // Most often they are one and the same.
+                    !Arc::ptr_eq(other, shape)
+                        || (!std::ptr::eq(under, described) && under != described)
                 })
         };
         self.of.made_of().into_iter().map(unlike).collect()
