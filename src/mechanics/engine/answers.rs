@@ -55,6 +55,33 @@ impl Factor {
         self.solve_by(cases, asked, found, true);
     }
 
+    /// The inverse times some vectors, each with the unknowns of all strands one after another. Nothing
+    /// is kept.
+    #[must_use]
+    pub fn apply(&self, mut vectors: Vec<Vec<f64>>) -> Vec<Vec<f64>> {
+        let strands = match &self.of {
+            Of::Strands(strands) => strands,
+            Of::Uncondensed(all) => {
+                vectors.iter_mut().for_each(|vector| all.apply(vector));
+                return vectors;
+            }
+        };
+        let mut from = 0;
+        for strand in strands {
+            let own = from..from + strand.shape.own.len();
+            from = own.end;
+            for some in vectors.chunks_mut(FEW) {
+                let loads: Vec<(usize, &[f64])> =
+                    some.iter().map(|vector| (0, &vector[own.clone()])).collect();
+                let moved = strand.together::<FEW>(&loads);
+                for (vector, moved) in some.iter_mut().zip(moved) {
+                    vector[own.clone()].copy_from_slice(&moved);
+                }
+            }
+        }
+        vectors
+    }
+
     fn solve_by(
         &self,
         cases: &[Vec<Load>],

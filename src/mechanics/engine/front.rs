@@ -5,6 +5,8 @@ use std::ops::Range;
 
 /// Pivots above this share of what they started from leave no doubt.
 const CERTAIN: f64 = 1e-9;
+/// Below this share they leave the count in doubt.
+const DOUBTFUL: f64 = 1e-11;
 
 /// How the pivots of a front came out.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,6 +24,12 @@ impl Pivots {
     #[must_use]
     pub fn are_a_proof(&self) -> bool {
         self.negative == 0 && self.smallest > CERTAIN
+    }
+
+    /// Whether none is so small that the count of the negative ones is in doubt.
+    #[must_use]
+    pub fn are_certain(&self) -> bool {
+        self.smallest > DOUBTFUL
     }
 
     pub fn join(&mut self, other: Self) {

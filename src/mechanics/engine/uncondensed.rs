@@ -85,6 +85,14 @@ impl Uncondensed {
         self.strands.iter().map(|(shape, described)| (shape, &described[..]))
     }
 
+    /// The inverse times vectors one after another; where there is none they are not numbers.
+    pub(super) fn apply(&self, vectors: &mut [f64]) {
+        let solved = self.ldl.as_ref().is_some_and(|ldl| ldl.solve(vectors).is_ok());
+        if !solved {
+            vectors.fill(f64::NAN);
+        }
+    }
+
     /// Solves several cases, as [`super::factor::Factor::solve`].
     pub(super) fn solve(
         &self,
@@ -99,10 +107,7 @@ impl Uncondensed {
                 all[case * n + self.first[strand as usize] + place as usize] += value;
             }
         }
-        let solved = self.ldl.as_ref().is_some_and(|ldl| ldl.solve(&mut all).is_ok());
-        if !solved {
-            all.fill(f64::NAN);
-        }
+        self.apply(&mut all);
         for case in 0..cases.len() {
             for ((strand, from), (shape, _)) in (0..).zip(&self.first).zip(&self.strands) {
                 if asked(case, strand) {

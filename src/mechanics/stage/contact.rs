@@ -200,7 +200,7 @@ fn afresh(
 /// The pins with which a frame with lifted feet may be rigid: the given ones, and those of posts
 /// that swing with nothing driving them. To be proven on the tree: the swings strain nothing, so
 /// that if it is rigid then, there are no other motions. None where there is more to it.
-pub(super) fn pins_of_swings(
+fn pins_of_swings(
     frame: &StageFrame,
     lifted: &BTreeSet<usize>,
     pins: &[Dof],
@@ -216,6 +216,36 @@ pub(super) fn pins_of_swings(
     (all.len() == pins.len() + swings.len()).then_some(all)
 }
 
+/// The pins with which a frame with lifted feet is rigid, proven on the tree: the given ones, those of posts
+/// that swing, and those of what else is free with nothing driving it, as a whole line of posts whose
+/// feet have all lifted. None where there is more to it.
+///
+/// # Errors
+/// Where no support is left.
+pub(super) fn pins_on(
+    tree: &mut OnTree<'_>,
+    frame: &StageFrame,
+    (lifted, supports): (&BTreeSet<usize>, &[Support]),
+    pins: &[Dof],
+    case: Option<&LoadCase>,
+) -> Result<Option<Vec<Dof>>, Unknown> {
+    let Some(mut pins) = pins_of_swings(frame, lifted, pins, case) else { return Ok(None) };
+    let mut on = tree.on_supports(supports, &pins)?;
+    if on.is_rigid() {
+        return Ok(Some(pins));
+    }
+    let Some(loose) = on.loose() else { return Ok(None) };
+    if let Some(case) = case {
+        let forces = swing::Forces::new(frame, case);
+        if loose.iter().any(|loose| forces.move_it(&loose.moved)) {
+            return Ok(None);
+        }
+    }
+    pins.extend(loose.iter().map(|loose| loose.pin));
+    let rigid = tree.on_supports(supports, &pins)?.is_rigid();
+    Ok(rigid.then_some(pins))
+}
+
 /// On the tree; none where it leaves a doubt.
 fn kept(
     tree: &mut OnTree<'_>,
@@ -225,11 +255,10 @@ fn kept(
     lifted: &BTreeSet<usize>,
 ) -> Result<Option<State>, Unknown> {
     let supports = supports_without(frame, lifted);
-    let Some(pins) = pins_of_swings(frame, lifted, pins, Some(case)) else { return Ok(None) };
-    let mut on = tree.on_supports(&supports, &pins)?;
-    if !on.is_rigid() {
+    let Some(pins) = pins_on(tree, frame, (lifted, &supports), pins, Some(case))? else {
         return Ok(None);
-    }
+    };
+    let mut on = tree.on_supports(&supports, &pins)?;
     if on.factor().is_err() {
         return Ok(None);
     }

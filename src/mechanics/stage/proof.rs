@@ -89,10 +89,11 @@ impl Job<'_> {
         for lifted in states {
             let lifted: BTreeSet<usize> = lifted.iter().copied().collect();
             let supports = contact::supports_without(self.frame, &lifted);
-            if let Some(pins) = contact::pins_of_swings(self.frame, &lifted, pins, None) {
+            let of = (&lifted, &supports[..]);
+            if let Some(pins) = contact::pins_on(tree, self.frame, of, pins, None)? {
                 let mut on = tree.on_supports(&supports, &pins)?;
                 let of = (&lifted, &pins[..]);
-                if on.is_rigid() && self.proven(&mut on, proofs, of, compression, required) {
+                if self.proven(&mut on, proofs, of, compression, required) {
                     continue;
                 }
             }

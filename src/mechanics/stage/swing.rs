@@ -38,16 +38,21 @@ impl Forces {
         }
         Self { by_node, largest }
     }
+
+    /// Whether they do work on a motion, given at the nodes that move.
+    pub(super) fn move_it(&self, motion: &[(usize, [f64; 6])]) -> bool {
+        let of = |(node, motion): &(usize, [f64; 6])| -> f64 {
+            (0..6).map(|d| self.by_node[*node][d] * motion[d]).sum()
+        };
+        let work: f64 = motion.iter().map(of).sum();
+        !(work.abs() <= WORKS * self.largest)
+    }
 }
 
 impl Swing {
     /// Whether a case does work on it.
     pub(super) fn is_moved_by(&self, forces: &Forces) -> bool {
-        let of = |(node, motion): &(usize, [f64; 6])| -> f64 {
-            (0..6).map(|d| forces.by_node[*node][d] * motion[d]).sum()
-        };
-        let work: f64 = self.motion.iter().map(of).sum();
-        !(work.abs() <= WORKS * forces.largest)
+        forces.move_it(&self.motion)
     }
 }
 

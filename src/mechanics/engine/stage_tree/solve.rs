@@ -11,24 +11,27 @@ use std::sync::Arc;
 
 /// Scaled eigenvalues below this count as motions that strain nothing. Far above round-off
 /// (about 1e-13 here), far below the softest real post (above 1e-6 of its stiffest direction).
-const STRAINLESS: f64 = 1e-9;
-/// Pivots below this share of what they started from leave the count in doubt.
-const DOUBTFUL: f64 = 1e-11;
+pub(super) const STRAINLESS: f64 = 1e-9;
 
 fn plainly_definite(pivots: &Pivots) -> bool {
-    pivots.negative == 0 && pivots.smallest > DOUBTFUL
+    pivots.negative == 0 && pivots.are_certain()
 }
 
 impl OnTree<'_> {
     /// Whether no motion leaves every member unstrained: all eigenvalues of the scaled stiffness
     /// lie above a shift. False: some may lie below, to be looked at one by one.
     pub fn is_rigid(&mut self) -> bool {
+        plainly_definite(&self.strain_factor().pivots)
+    }
+
+    /// The factor of the stiffness with that shift.
+    pub(super) fn strain_factor(&mut self) -> Arc<Factor> {
         let laid = &self.laid;
         let factor = laid.strain.get_or_init(|| {
             let source = laid.source(&self.engine.made, None, 1.0 - STRAINLESS);
             Arc::new(self.engine.kept.strain.factor(&laid.plan, &laid.shapes, &source))
         });
-        plainly_definite(&factor.pivots)
+        Arc::clone(factor)
     }
 
     /// Factorises the first-order stiffness.

@@ -5,7 +5,7 @@ use super::super::factor::{Factor, Piece, Pieces};
 use super::super::groups::Groups;
 use super::super::strands::{Part, Plan, SECOND, SLOTS, Shape};
 use super::entries::Entries;
-use super::{Parts, TreeSolution};
+use super::{Loose, Parts, TreeSolution};
 use crate::mechanics::element::Element;
 use crate::mechanics::stage::bands::power_of_two;
 use std::sync::{Arc, OnceLock};
@@ -93,6 +93,8 @@ pub(super) struct Laid {
     pub first: OnceLock<Arc<Factor>>,
     /// The same taken apart into upright planes, where that can be.
     pub apart: OnceLock<Option<Arc<Laid>>>,
+    /// Motions that strain nothing, once they were asked for and if they could be told.
+    pub loose: OnceLock<Option<Vec<Loose>>>,
 }
 
 impl Laid {
@@ -108,8 +110,17 @@ impl Laid {
                 place[unknown as usize] = k;
             }
         }
-        let (strain, first, apart) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
-        Self { parts, plan, lasting, shapes, place, strain, first, apart }
+        Self {
+            parts,
+            plan,
+            lasting,
+            shapes,
+            place,
+            strain: OnceLock::new(),
+            first: OnceLock::new(),
+            apart: OnceLock::new(),
+            loose: OnceLock::new(),
+        }
     }
 
     /// The same, with nothing asked of it yet.

@@ -84,18 +84,18 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<
         band(&mut compression);
         let factored: Vec<f64> = compression.iter().map(|c| c * ask.factor).collect();
         let supports = contact::supports_without(frame, &lifted);
-        let guess = contact::pins_of_swings(frame, &lifted, subject.pins, Some(&case));
-        let mut on = tree.on_supports(&supports, guess.as_deref().unwrap_or(subject.pins))?;
-        if guess.is_none() || !on.is_rigid() {
+        let of = (&lifted, &supports[..]);
+        let pins = if let Some(pins) = contact::pins_on(tree, frame, of, subject.pins, Some(&case))? {
+            pins
+        } else {
             let released = contact::without_feet(frame, &lifted);
-            let pins = match contact::new_motion(&released, subject.pins, &case)? {
+            match contact::new_motion(&released, subject.pins, &case)? {
                 NewMotion::None => subject.pins.to_vec(),
                 NewMotion::Unloaded(pins) => pins,
                 NewMotion::Loaded(motion) => return falls(&motion),
-            };
-            drop(on);
-            on = tree.on_supports(&supports, &pins)?;
-        }
+            }
+        };
+        let mut on = tree.on_supports(&supports, &pins)?;
         let negative: Vec<f64> = factored.iter().map(|c| -c).collect();
         if !on.stiffen_like(&negative, Some(ask.stiffened)) {
             return Ok(Answer::Unstable);
