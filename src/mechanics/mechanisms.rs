@@ -29,7 +29,7 @@ pub(super) const STIFF: f64 = 1e-7;
 /// Up to this many unknowns the whole spectrum is computed.
 const DENSE: usize = 90;
 /// Largest strain of a motion of unit size.
-const WORST: f64 = 1e-7;
+pub(super) const WORST: f64 = 1e-7;
 
 /// Finds the motions of a frame that strain no member, whatever its stiffnesses.
 ///

@@ -51,6 +51,29 @@ pub(super) fn strain_modes(element: &Element, size: f64) -> Vec<[f64; 12]> {
     of_nodes
 }
 
+/// How much a motion of unit size strains members, lengths in units of `size`: the root of the sum of all modes'
+/// squares. The motion is given at the nodes that move, ascending: translations, and rotations.
+pub(super) fn strain(elements: &[Element], size: f64, motion: &[(usize, [f64; 6])]) -> f64 {
+    // Translations are in units of `size`; what turns by one radian there moves by as much.
+    let turned = |d: usize| if d % 6 < 3 { 1.0 } else { size };
+    let of = |node: usize| motion.binary_search_by_key(&node, |(node, _)| *node).ok();
+    let squares = |values: &mut dyn Iterator<Item = f64>| values.map(|v| v * v).sum::<f64>();
+    let mut strain = 0.0;
+    for element in elements {
+        let moved = element.nodes.map(of);
+        if moved == [None; 2] {
+            continue;
+        }
+        let at = |k: usize| moved[k / 6].map_or(0.0, |at| motion[at].1[k % 6] * turned(k));
+        let modes = strain_modes(element, size);
+        strain += squares(
+            &mut modes.iter().map(|mode| mode.iter().zip(0..).map(|(m, k)| m * at(k)).sum()),
+        );
+    }
+    let all = motion.iter().flat_map(|(_, moved)| moved.iter().zip(0..));
+    (strain / squares(&mut all.map(|(v, d)| v * turned(d)))).sqrt()
+}
+
 /// Adds a row, made square to those there and of unit length.
 fn push(modes: &mut Vec<[f64; 12]>, mut row: [f64; 12]) {
     for _ in 0..2 {

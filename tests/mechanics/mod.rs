@@ -4,6 +4,7 @@ mod bad_frames;
 mod bars;
 mod decks;
 mod frames;
+mod loose;
 mod one_way;
 mod plainly;
 mod planes;

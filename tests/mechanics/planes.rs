@@ -8,7 +8,7 @@ use super::random_sequences::{Seeded, floor};
 use super::sequences::laid_out;
 use standwell::loads::take_down;
 use standwell::mechanics::engine::stage_tree::{Beside, Engine, TreeSolution};
-use standwell::mechanics::frame::{ElementForm, LoadCase};
+use standwell::mechanics::frame::{Dof, ElementForm, LoadCase};
 use standwell::mechanics::mechanisms;
 use standwell::mechanics::model::Model;
 use standwell::mechanics::stage::idealise::{PieceOf, StageFrame, idealise};
@@ -114,7 +114,7 @@ fn what_is_laid_on_one_bay_leaves_most_lines_as_they_are() {
 #[test]
 fn with_feet_up_divided_from_what_it_was_as_on_its_own() {
     let mut random = Seeded(41);
-    let (mut asked, mut unlike) = (0, 0);
+    let (mut asked, mut unlike, mut held) = (0, 0, 0);
     for name in ["sound-floor", "slab-edge", "tall-lobby", "offset-and-grade"] {
         let (assembly, _, sequence) = laid_out(name);
         let mut engine = Engine::new(&assembly);
@@ -140,8 +140,13 @@ fn with_feet_up_divided_from_what_it_was_as_on_its_own() {
                 // Pressed otherwise in one place.
                 let mut pressed = axial.clone();
                 pressed[random.below(axial.len())] *= 1.5;
+                // And held besides where it is free with all feet down.
+                let pins: Vec<Dof> = (0..random.below(3))
+                    .map(|_| (random.below(frame.frame.nodes.len()), random.below(3)))
+                    .collect();
+                held += pins.len();
                 let released = contact::without_feet(&frame, &up);
-                let mut on = tree.on_supports(&released.supports, &[]).unwrap();
+                let mut on = tree.on_supports(&released.supports, &pins).unwrap();
                 if !on.is_rigid() || !on.stiffen_like(&pressed, Some(&down)) {
                     continue;
                 }
@@ -150,7 +155,7 @@ fn with_feet_up_divided_from_what_it_was_as_on_its_own() {
                 on.solve_unlike(&load, &differs, &mut beside).unwrap();
                 let alone = Arc::new(StageFrame { frame: released, ..(*frame).clone() });
                 let mut other = Engine::new(&assembly);
-                let mut other = other.take(&alone, &[]).unwrap();
+                let mut other = other.take(&alone, &pins).unwrap();
                 assert!(other.stiffen(&pressed), "{name}, {up:?}");
                 let alone = other.solve_stiffened(&load).unwrap();
                 let [a, b] = [&beside.answers()[0], &alone[0]];
@@ -162,6 +167,7 @@ fn with_feet_up_divided_from_what_it_was_as_on_its_own() {
         }
     }
     assert!(asked > 60 && unlike > 40, "{asked} asked, {unlike} with something as it was");
+    assert!(held > 40, "{held} held besides");
 }
 
 fn same_bits(a: &[f64], b: &[f64]) -> bool {

@@ -73,7 +73,10 @@ impl Factor {
             for some in vectors.chunks_mut(FEW) {
                 let loads: Vec<(usize, &[f64])> =
                     some.iter().map(|vector| (0, &vector[own.clone()])).collect();
-                let moved = strand.together::<FEW>(&loads);
+                let moved = match loads.len() {
+                    1 => strand.together::<1>(&loads),
+                    _ => strand.together::<FEW>(&loads),
+                };
                 for (vector, moved) in some.iter_mut().zip(moved) {
                     vector[own.clone()].copy_from_slice(&moved);
                 }

@@ -7,7 +7,7 @@
 use super::WORST_RESIDUAL;
 use super::idealise::StageFrame;
 use super::limit::pin_down;
-use super::swing;
+use super::swing::{self, Forces};
 use crate::mechanics::answers::{Solution, Unknown};
 use crate::mechanics::engine::stage_tree::{OnTree, TreeSolution};
 use crate::mechanics::frame::{Dof, ElementForm, Frame, LoadCase, Support};
@@ -204,11 +204,10 @@ fn pins_of_swings(
     frame: &StageFrame,
     lifted: &BTreeSet<usize>,
     pins: &[Dof],
-    case: Option<&LoadCase>,
+    forces: Option<&Forces>,
 ) -> Option<Vec<Dof>> {
     let swings = swing::swings(frame, lifted)?;
-    let forces = case.map(|case| swing::Forces::new(frame, case));
-    if forces.is_some_and(|forces| swings.iter().any(|s| s.is_moved_by(&forces))) {
+    if forces.is_some_and(|forces| swings.iter().any(|s| s.is_moved_by(forces))) {
         return None;
     }
     let mut all = pins.to_vec();
@@ -227,19 +226,16 @@ pub(super) fn pins_on(
     frame: &StageFrame,
     (lifted, supports): (&BTreeSet<usize>, &[Support]),
     pins: &[Dof],
-    case: Option<&LoadCase>,
+    forces: Option<&Forces>,
 ) -> Result<Option<Vec<Dof>>, Unknown> {
-    let Some(mut pins) = pins_of_swings(frame, lifted, pins, case) else { return Ok(None) };
+    let Some(mut pins) = pins_of_swings(frame, lifted, pins, forces) else { return Ok(None) };
     let mut on = tree.on_supports(supports, &pins)?;
     if on.is_rigid() {
         return Ok(Some(pins));
     }
     let Some(loose) = on.loose() else { return Ok(None) };
-    if let Some(case) = case {
-        let forces = swing::Forces::new(frame, case);
-        if loose.iter().any(|loose| forces.move_it(&loose.moved)) {
-            return Ok(None);
-        }
+    if forces.is_some_and(|forces| loose.iter().any(|loose| forces.move_it(&loose.moved))) {
+        return Ok(None);
     }
     pins.extend(loose.iter().map(|loose| loose.pin));
     let rigid = tree.on_supports(supports, &pins)?.is_rigid();
@@ -255,7 +251,8 @@ fn kept(
     lifted: &BTreeSet<usize>,
 ) -> Result<Option<State>, Unknown> {
     let supports = supports_without(frame, lifted);
-    let Some(pins) = pins_on(tree, frame, (lifted, &supports), pins, Some(case))? else {
+    let forces = Forces::new(frame, case);
+    let Some(pins) = pins_on(tree, frame, (lifted, &supports), pins, Some(&forces))? else {
         return Ok(None);
     };
     let mut on = tree.on_supports(&supports, &pins)?;

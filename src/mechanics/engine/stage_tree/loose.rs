@@ -4,20 +4,27 @@
 //! the softest real part. Its negative pivots count the motions below s (Sylvester), and inverse iteration
 //! with it finds them: each step shrinks what strains something by s over its own eigenvalue. What they come
 //! to is read off M = Xᵀ·D·(K − sD)⁻¹·D·X, which is −1/s times the identity for motions that strain
-//! nothing; anything else is left to be looked at on a matrix of its own
+//! nothing. Nor may a motion strain any member by its strain modes, whatever its stiffness: what is merely
+//! soft is none. Anything else is left to be looked at on a matrix of its own
 //! (`crate::mechanics::mechanisms`). Whoever pins them has to ask again whether the rest is rigid.
+//!
+//! Holds if: it finds the motions that are found there, and stops each by its pin
+//! (`tests/mechanics/loose.rs`).
 
 use super::OnTree;
 use super::solve::STRAINLESS;
-use crate::mechanics::engine::factor::{Factor, Pieces};
+use crate::mechanics::engine::factor::Factor;
+use crate::mechanics::engine::strands::SLOTS;
 use crate::mechanics::frame::Dof;
 use crate::mechanics::linalg::random_vector;
+use crate::mechanics::mechanisms::WORST;
 use crate::mechanics::modes::{dot, orthonormalise};
+use crate::mechanics::strain_modes::strain;
 
 /// Motions looked for at most.
 const MOST: usize = 8;
 /// Steps of the iteration: each shrinks what strains something to a thousandth at most.
-const STEPS: usize = 5;
+const STEPS: usize = 4;
 /// A motion's eigenvalue, over the shift, is no more than this off zero.
 const ZERO: f64 = 1e-3;
 /// Translations below this, in motions of unit size, are round-off; a motion without any is a spin.
@@ -75,21 +82,29 @@ impl OnTree<'_> {
         for vector in &mut next {
             vector.iter_mut().zip(&root).for_each(|(v, root)| *v /= root);
         }
-        self.one_by_one(next)
+        let loose = self.one_by_one(next)?;
+        let elements = &self.laid.parts.elements;
+        let size = elements.iter().map(|e| e.length).sum::<f64>() / elements.len().max(1) as f64;
+        let strains = |loose: &Loose| strain(elements, size, &loose.moved);
+        loose.iter().all(|loose| strains(loose) < WORST).then_some(loose)
     }
 
     /// Diagonal of the stiffness, strand by strand in the order of their unknowns.
     fn diagonal(&self) -> Vec<f64> {
         let laid = &self.laid;
-        let source = laid.source(&self.engine.made, None, 1.0);
-        let mut at = vec![0.0; laid.plan.strand_of.len()];
-        for &(_, part) in &laid.plan.parts {
-            let piece = source.make(part);
-            let n = piece.dofs.len();
-            for (k, dof) in piece.dofs.iter().enumerate() {
-                at[*dof as usize] += piece.values[k * n + k];
+        let at = laid.parts.diagonal.get_or_init(|| {
+            let mut at = vec![0.0; laid.plan.strand_of.len()];
+            for (element, &known) in laid.parts.elements.iter().zip(&laid.parts.known) {
+                let of = element.nodes.map(|node| laid.parts.owner[node].map(|owner| owner.number));
+                let made = self.engine.made.of(known, element, 0.0, [true; 2]);
+                for &(row, _, value) in made.entries.iter().filter(|(r, c, _)| r == c) {
+                    if let Some(number) = of[usize::from(row / 6)] {
+                        at[(number * SLOTS + u32::from(row % 6)) as usize] += value;
+                    }
+                }
             }
-        }
+            at
+        });
         laid.shapes.iter().flat_map(|shape| &shape.own).map(|&dof| at[dof as usize]).collect()
     }
 
@@ -99,14 +114,17 @@ impl OnTree<'_> {
         let own: Vec<Dof> = (laid.shapes.iter().flat_map(|shape| &shape.own))
             .map(|&unknown| laid.parts.node_and_dof(unknown))
             .collect();
+        // In the order of the nodes, as they are looked at in `crate::mechanics::null_basis`.
+        let mut order: Vec<usize> = (0..own.len()).filter(|at| own[*at].1 < 3).collect();
+        order.sort_by_key(|at| own[*at]);
         let mut pins = Vec::with_capacity(motions.len());
         for k in 0..motions.len() {
             let mut best = (k, 0, 0.0);
             for (m, motion) in motions.iter().enumerate().skip(k) {
-                for (at, (value, (_, dof))) in motion.iter().zip(&own).enumerate() {
+                for &at in &order {
                     // The first of nearly equal ones, so that round-off does not choose.
-                    if *dof < 3 && value.abs() > best.2 * (1.0 + 1e-9) {
-                        best = (m, at, value.abs());
+                    if motion[at].abs() > best.2 * (1.0 + 1e-6) {
+                        best = (m, at, motion[at].abs());
                     }
                 }
             }
@@ -128,8 +146,11 @@ impl OnTree<'_> {
         }
         let loose = motions.iter().zip(pins).map(|(motion, pin)| {
             let moving = |(v, (_, dof)): &(&f64, &Dof)| *dof < 3 && v.abs() > 0.0;
-            let largest =
-                motion.iter().zip(&own).filter(moving).fold(0.0, |most: f64, (v, _)| most.max(v.abs()));
+            let largest = motion
+                .iter()
+                .zip(&own)
+                .filter(moving)
+                .fold(0.0, |most: f64, (v, _)| most.max(v.abs()));
             let mut moved: Vec<(usize, [f64; 6])> = Vec::new();
             for (value, &(node, dof)) in motion.iter().zip(&own) {
                 let value = value / largest;

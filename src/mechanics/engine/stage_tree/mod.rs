@@ -31,8 +31,8 @@ use crate::mechanics::stage::idealise::StageFrame;
 use entries::Entries;
 use feet::Feet;
 use kept::{Kept, STAGES};
-use planes::Columns;
 pub use loose::Loose;
+use planes::Columns;
 pub use resting::Resting;
 pub use solution::TreeSolution;
 use source::Laid;
@@ -83,7 +83,7 @@ struct Asked {
 }
 
 /// Other supports kept at most: the few contact states of a stage.
-const OTHERS: usize = 12;
+const OTHERS: usize = 24;
 
 impl Engine {
     /// One that condenses nothing and takes over nothing: each matrix that is asked for is put together
@@ -277,6 +277,7 @@ impl Engine {
             owner,
             node_of,
             lines: OnceLock::new(),
+            diagonal: OnceLock::new(),
             whole: OnceLock::new(),
             columns: OnceLock::new(),
             feet: OnceLock::new(),
@@ -320,6 +321,8 @@ struct Parts {
     node_of: Vec<u32>,
     /// Divided into strands, and with all that a member touches in one strand.
     lines: OnceLock<Arc<Plan>>,
+    /// Diagonal of the stiffness by lasting number, of all that may be free.
+    diagonal: OnceLock<Vec<f64>>,
     whole: OnceLock<Arc<Plan>>,
     /// What goes down together, where the stage can be taken apart into upright planes.
     columns: OnceLock<Option<Columns>>,
@@ -358,10 +361,16 @@ impl OnTree<'_> {
         if !supports.iter().any(|s| s.fixed.iter().any(|f| *f)) {
             return Err(FrameError::NoSupport.into());
         }
-        let others = self.engine.taken.iter().flat_map(|taken| &taken.others);
-        let known = others.into_iter().find(|(on, held, _)| on == supports && held == pins);
-        let laid = if let Some((.., laid)) = known {
-            Arc::clone(laid)
+        let others = self.engine.taken.as_mut().map(|taken| &mut taken.others);
+        let known = others.and_then(|others| {
+            let same = |(on, held, _): &(Vec<Support>, Vec<Dof>, _)| held == pins && on == supports;
+            let at = others.iter().position(same)?;
+            // What was used last is last.
+            others[at..].rotate_left(1);
+            others.last().map(|(.., laid)| Arc::clone(laid))
+        });
+        let laid = if let Some(laid) = known {
+            laid
         } else {
             let parts = &self.laid.parts;
             let laid = self.engine.lay(self.frame, supports, parts, pins, Some(&self.laid));

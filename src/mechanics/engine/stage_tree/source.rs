@@ -197,6 +197,19 @@ impl Laid {
         }
     }
 
+    /// What is held at some nodes stays where it is, though it may be free in another state.
+    pub(super) fn hold(&self, nodes: &[bool], moved: &mut TreeSolution) {
+        for (node, lasting) in self.lasting.iter().enumerate().filter(|(node, _)| nodes[*node]) {
+            for (dof, _) in lasting.iter().enumerate().filter(|(_, unknown)| **unknown == u32::MAX)
+            {
+                moved.displacement[node][dof] = 0.0;
+                if let (2, Some(second)) = (dof, moved.second.get_mut(node)) {
+                    *second = 0.0;
+                }
+            }
+        }
+    }
+
     /// Takes the unknowns of a strand into displacements.
     pub(super) fn take(&self, unknowns: &[u32], values: &[f64], moved: &mut TreeSolution) {
         for (&unknown, &value) in unknowns.iter().zip(values) {

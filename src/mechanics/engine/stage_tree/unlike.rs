@@ -124,6 +124,7 @@ impl OnTree<'_> {
                 solution.second.extend(solution.displacement.iter().map(|moved| moved[2]));
             }
             laid.rest(&unlike.strands, solution);
+            laid.hold(&unlike.nodes, solution);
         }
         let asked = |strand: u32| unlike.strands[strand as usize];
         let loads: Vec<_> = cases.iter().map(|case| laid.loads(case.as_ref(), asked)).collect();

@@ -12,6 +12,7 @@ use crate::mechanics::answers::Unknown;
 use crate::mechanics::engine::stage_tree::{Beside, OnTree, Stiffened, TreeSolution};
 use crate::mechanics::frame::LoadCase;
 use crate::mechanics::stage::contact::{self, NewMotion};
+use crate::mechanics::stage::swing::Forces;
 use crate::mechanics::strength_model::LeanFall;
 use std::collections::BTreeSet;
 
@@ -77,32 +78,37 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<
     case.nodal.extend(times(&subject.weight.nodal, ask.factor, &everywhere));
     case.nodal.extend(times(&ask.side.lateral, ask.factor * ask.sense, &everywhere));
     let mut answers = Beside::new(ask.known);
+    let forces = Forces::new(frame, &case);
     let mut lifted = ask.pulling.clone();
     let mut compression = ask.compression.to_vec();
+    // Of the round before.
+    let mut last: Option<Stiffened> = None;
     let most = ROUNDS + frame.feet.len();
     for _ in 0..most {
         band(&mut compression);
         let factored: Vec<f64> = compression.iter().map(|c| c * ask.factor).collect();
         let supports = contact::supports_without(frame, &lifted);
         let of = (&lifted, &supports[..]);
-        let pins = if let Some(pins) = contact::pins_on(tree, frame, of, subject.pins, Some(&case))? {
-            pins
-        } else {
-            let released = contact::without_feet(frame, &lifted);
-            match contact::new_motion(&released, subject.pins, &case)? {
-                NewMotion::None => subject.pins.to_vec(),
-                NewMotion::Unloaded(pins) => pins,
-                NewMotion::Loaded(motion) => return falls(&motion),
-            }
-        };
+        let pins =
+            if let Some(pins) = contact::pins_on(tree, frame, of, subject.pins, Some(&forces))? {
+                pins
+            } else {
+                let released = contact::without_feet(frame, &lifted);
+                match contact::new_motion(&released, subject.pins, &case)? {
+                    NewMotion::None => subject.pins.to_vec(),
+                    NewMotion::Unloaded(pins) => pins,
+                    NewMotion::Loaded(motion) => return falls(&motion),
+                }
+            };
         let mut on = tree.on_supports(&supports, &pins)?;
         let negative: Vec<f64> = factored.iter().map(|c| -c).collect();
-        if !on.stiffen_like(&negative, Some(ask.stiffened)) {
+        if !on.stiffen_like(&negative, Some(last.as_ref().unwrap_or(ask.stiffened))) {
             return Ok(Answer::Unstable);
         }
         // The same cases but for what is unlike: its lateral forces and its compressions.
         let unlike =
             on.unlike(ask.stiffened).ok_or(Unknown::NotConverged("not stiffened".into()))?;
+        last = on.stiffened().cloned();
         let there = |node: usize| unlike.nodes[node];
         let bows = (ask.data.numbers, &mut places.bows);
         let (elements, offsets) = (ask.data.elements, ask.data.offsets);
