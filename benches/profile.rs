@@ -22,19 +22,18 @@ use std::time::Duration;
 const ROOMS: [&str; 7] =
     ["loads", "mechanics", "restraint", "overhangs", "pieces", "checks", "(counting)"];
 
-const KEPT: [&str; 8] = [
+const KEPT: [&str; 7] = [
     "loads on members",
     "forces passed, at feet",
     "restraint",
     "axial forces",
-    "strength of posts, as before",
-    "strength of posts, otherwise",
+    "strength of posts",
     "other mechanics",
     "overhangs and pieces",
 ];
 
 /// About how much memory a stage has for itself, by what it is for.
-fn kept_bytes(stage: &JudgedStage, last: &JudgedStage) -> [(&'static str, usize); 8] {
+fn kept_bytes(stage: &JudgedStage, last: &JudgedStage) -> [(&'static str, usize); 7] {
     const PIECE: usize = 64;
     let (loads, restraint, mechanics) = (&stage.loads, &stage.restraint, &stage.mechanics);
     let lists = loads.on.iter().zip(&last.loads.on).filter(|(a, b)| !Arc::ptr_eq(a, b));
@@ -48,8 +47,7 @@ fn kept_bytes(stage: &JudgedStage, last: &JudgedStage) -> [(&'static str, usize)
         + 24 * restraint.carries.own_pieces(&last.restraint.carries)
         + 8 * restraint.piece_of.own_pieces(&last.restraint.piece_of);
     let posts = &mechanics.strength.posts;
-    let unlike = posts.iter().filter(|p| !last.mechanics.strength.posts.contains(p)).count();
-    let one = size_of::<standwell::mechanics::PostStrength>();
+    let posts = posts.own_bytes(&last.mechanics.strength.posts);
     let other = mechanics.brace_lines.iter().map(|l| 4 * l.members.len() + 64).sum::<usize>()
         + mechanics.lifting_feet.iter().map(|(_, why)| why.capacity() + 40).sum::<usize>()
         + mechanics.grip.iter().map(|g| 4 * g.idle.len() + 96).sum::<usize>()
@@ -57,17 +55,8 @@ fn kept_bytes(stage: &JudgedStage, last: &JudgedStage) -> [(&'static str, usize)
     let equilibrium = &stage.equilibrium;
     let ways = equilibrium.sideways.slides.len() + equilibrium.sideways.tips.len() + 2;
     let pieces = size_of::<Tipping>() * equilibrium.tipping.len() + 400 * ways;
-    let axial = mechanics.axial.own_pieces(&last.mechanics.axial);
-    let bytes = [
-        on,
-        8 * PIECE * numbers,
-        PIECE * graph,
-        16 * PIECE * axial,
-        size_of::<usize>() * posts.len(),
-        one * unlike,
-        other,
-        pieces,
-    ];
+    let axial = mechanics.axial.own_bytes(&last.mechanics.axial);
+    let bytes = [on, 8 * PIECE * numbers, PIECE * graph, axial, posts, other, pieces];
     std::array::from_fn(|k| (KEPT[k], bytes[k]))
 }
 

@@ -5,22 +5,29 @@
 //! common, value for value, can share it ([`Chunks::share`]). It is read like a slice. Writing to
 //! a shared piece copies it first, so no list ever sees another's change.
 
+use std::iter::FlatMap;
 use std::ops::{Index, IndexMut};
+use std::slice::Iter;
 use std::sync::Arc;
 
-/// Values a piece.
+/// Values a piece, and pieces a group: a stage that differs by a few members has most groups in common
+/// with the one before.
 const PIECE: usize = 64;
+const GROUP: usize = 16;
+
+type Piece<T> = Arc<[T]>;
+type Group<T> = Arc<[Piece<T>]>;
 
 /// A list in pieces that may be shared with other lists.
 #[derive(Clone)]
 pub struct Chunks<T> {
     len: usize,
-    pieces: Vec<Arc<[T]>>,
+    groups: Vec<Group<T>>,
 }
 
 impl<T> Default for Chunks<T> {
     fn default() -> Self {
-        Self { len: 0, pieces: Vec::new() }
+        Self { len: 0, groups: Vec::new() }
     }
 }
 
@@ -37,19 +44,34 @@ impl<T> Chunks<T> {
 
     #[must_use]
     pub fn get(&self, index: usize) -> Option<&T> {
-        self.pieces.get(index / PIECE)?.get(index % PIECE)
+        self.piece(index / PIECE)?.get(index % PIECE)
     }
 
     /// The values in order.
     pub fn iter(&self) -> impl Iterator<Item = &T> + Clone {
-        self.pieces.iter().flat_map(|piece| piece.iter())
+        self.pieces().flat_map(|piece| piece.iter())
+    }
+
+    fn pieces(&self) -> impl Iterator<Item = &Piece<T>> + Clone {
+        self.groups.iter().flat_map(|group| group.iter())
+    }
+
+    fn piece(&self, number: usize) -> Option<&Piece<T>> {
+        self.groups.get(number / GROUP)?.get(number % GROUP)
+    }
+
+    fn of_pieces(pieces: &[Piece<T>], len: usize) -> Self {
+        Self { len, groups: pieces.chunks(GROUP).map(Arc::from).collect() }
     }
 
     /// First place whose value does not fulfil a condition that the first values fulfil and the rest
     /// do not; as for a slice.
     pub fn partition_point(&self, holds: impl Fn(&T) -> bool) -> usize {
-        let whole = self.pieces.partition_point(|piece| piece.last().is_none_or(&holds));
-        let within = self.pieces.get(whole).map_or(0, |piece| piece.partition_point(&holds));
+        let all = |piece: &Piece<T>| piece.last().is_none_or(&holds);
+        let groups = self.groups.partition_point(|group| group.last().is_none_or(all));
+        let pieces = self.groups.get(groups).map_or(0, |group| group.partition_point(all));
+        let whole = groups * GROUP + pieces;
+        let within = self.piece(whole).map_or(0, |piece| piece.partition_point(&holds));
         // The last piece may be a short one.
         (whole * PIECE + within).min(self.len)
     }
@@ -57,8 +79,8 @@ impl<T> Chunks<T> {
     /// Pieces that this list does not have in common with another.
     #[must_use]
     pub fn own_pieces(&self, other: &Self) -> usize {
-        let common = |(a, b): &(&Arc<[T]>, &Arc<[T]>)| Arc::ptr_eq(a, b);
-        self.pieces.len() - self.pieces.iter().zip(&other.pieces).filter(common).count()
+        let common = |(a, b): &(&Piece<T>, &Piece<T>)| Arc::ptr_eq(a, b);
+        self.pieces().count() - self.pieces().zip(other.pieces()).filter(common).count()
     }
 }
 
@@ -71,7 +93,7 @@ impl<T: Clone> Chunks<T> {
         if !len.is_multiple_of(PIECE) {
             pieces.push(vec![value; len % PIECE].into());
         }
-        Self { len, pieces }
+        Self::of_pieces(&pieces, len)
     }
 
     /// Sets every value.
@@ -84,14 +106,20 @@ impl<T: PartialEq> Chunks<T> {
     /// Whether a value is among them.
     #[must_use]
     pub fn contains(&self, value: &T) -> bool {
-        self.pieces.iter().any(|piece| piece.contains(value))
+        self.pieces().any(|piece| piece.contains(value))
     }
 
     /// Places at which two lists differ, in order. Pieces that they have in common are passed over.
     pub fn differences<'a>(&'a self, other: &'a Self) -> impl Iterator<Item = usize> + 'a {
-        let pieces = self.pieces.len().max(other.pieces.len());
-        let own = |k: usize| (self.pieces.get(k), other.pieces.get(k));
-        (0..pieces)
+        let groups = self.groups.len().max(other.groups.len());
+        let own_group = |k: usize| match (self.groups.get(k), other.groups.get(k)) {
+            (Some(a), Some(b)) => !Arc::ptr_eq(a, b),
+            _ => true,
+        };
+        let own = |k: usize| (self.piece(k), other.piece(k));
+        (0..groups)
+            .filter(move |&k| own_group(k))
+            .flat_map(|k| k * GROUP..(k + 1) * GROUP)
             .filter(move |&k| match own(k) {
                 (Some(a), Some(b)) => !Arc::ptr_eq(a, b),
                 _ => true,
@@ -102,9 +130,21 @@ impl<T: PartialEq> Chunks<T> {
 
     /// Takes over every piece that another list has with the same values in the same place.
     pub fn share(&mut self, with: &Self) {
-        for (piece, other) in self.pieces.iter_mut().zip(&with.pieces) {
-            if !Arc::ptr_eq(piece, other) && piece == other {
-                *piece = Arc::clone(other);
+        for (group, others) in self.groups.iter_mut().zip(&with.groups) {
+            if Arc::ptr_eq(group, others) {
+                continue;
+            }
+            let same = |(piece, other): (&Piece<T>, &Piece<T>)| {
+                Arc::ptr_eq(piece, other) || piece == other
+            };
+            let shared: Vec<bool> = group.iter().zip(&**others).map(same).collect();
+            if group.len() == others.len() && shared.iter().all(|same| *same) {
+                *group = Arc::clone(others);
+            } else if shared.contains(&true) {
+                let pieces = group.iter().zip(&**others).zip(&shared);
+                let pieces = pieces.map(|((own, other), same)| if *same { other } else { own });
+                let rest = &group[shared.len()..];
+                *group = pieces.chain(rest).map(Arc::clone).collect();
             }
         }
     }
@@ -112,7 +152,7 @@ impl<T: PartialEq> Chunks<T> {
 
 impl<T: PartialEq> PartialEq for Chunks<T> {
     fn eq(&self, other: &Self) -> bool {
-        self.len == other.len && self.pieces == other.pieces
+        self.len == other.len && self.groups == other.groups
     }
 }
 
@@ -125,27 +165,28 @@ impl<T: std::fmt::Debug> std::fmt::Debug for Chunks<T> {
 impl<T> Index<usize> for Chunks<T> {
     type Output = T;
     fn index(&self, index: usize) -> &T {
-        &self.pieces[index / PIECE][index % PIECE]
+        &self.groups[index / (PIECE * GROUP)][index / PIECE % GROUP][index % PIECE]
     }
 }
 
 impl<T: Clone> IndexMut<usize> for Chunks<T> {
     fn index_mut(&mut self, index: usize) -> &mut T {
-        &mut Arc::make_mut(&mut self.pieces[index / PIECE])[index % PIECE]
+        let group = Arc::make_mut(&mut self.groups[index / (PIECE * GROUP)]);
+        &mut Arc::make_mut(&mut group[index / PIECE % GROUP])[index % PIECE]
     }
 }
 
 impl<T> FromIterator<T> for Chunks<T> {
     fn from_iter<I: IntoIterator<Item = T>>(values: I) -> Self {
         let mut values = values.into_iter();
-        let mut out = Self::default();
+        let (mut pieces, mut len) = (Vec::new(), 0);
         loop {
-            let piece: Arc<[T]> = values.by_ref().take(PIECE).collect();
+            let piece: Piece<T> = values.by_ref().take(PIECE).collect();
             if piece.is_empty() {
-                return out;
+                return Self::of_pieces(&pieces, len);
             }
-            out.len += piece.len();
-            out.pieces.push(piece);
+            len += piece.len();
+            pieces.push(piece);
         }
     }
 }
@@ -164,13 +205,14 @@ impl<T: Clone> From<&[T]> for Chunks<T> {
 
 impl<'a, T> IntoIterator for &'a Chunks<T> {
     type Item = &'a T;
-    type IntoIter = std::iter::FlatMap<
-        std::slice::Iter<'a, Arc<[T]>>,
-        std::slice::Iter<'a, T>,
-        fn(&'a Arc<[T]>) -> std::slice::Iter<'a, T>,
+    type IntoIter = FlatMap<
+        FlatMap<Iter<'a, Group<T>>, Iter<'a, Piece<T>>, fn(&'a Group<T>) -> Iter<'a, Piece<T>>>,
+        Iter<'a, T>,
+        fn(&'a Piece<T>) -> Iter<'a, T>,
     >;
     fn into_iter(self) -> Self::IntoIter {
-        self.pieces.iter().flat_map(|piece| piece.iter())
+        let pieces: fn(&'a Group<T>) -> Iter<'a, Piece<T>> = |group| group.iter();
+        self.groups.iter().flat_map(pieces).flat_map(|piece| piece.iter())
     }
 }
 
@@ -180,7 +222,7 @@ mod tests {
 
     #[test]
     fn is_read_like_the_list_it_was_made_of() {
-        for len in [0, 1, PIECE - 1, PIECE, PIECE + 1, 5 * PIECE + 7] {
+        for len in [0, 1, PIECE - 1, PIECE, PIECE + 1, 5 * PIECE + 7, GROUP * PIECE, 2113] {
             let values: Vec<usize> = (0..len).map(|k| k * k).collect();
             let chunks = Chunks::from(values.clone());
             assert_eq!((chunks.len(), chunks.is_empty()), (len, len == 0));
@@ -191,7 +233,7 @@ mod tests {
             assert_eq!(chunks.get(len), None);
             assert_eq!(format!("{chunks:?}"), format!("{values:?}"));
             assert_eq!(Chunks::filled(3, len), Chunks::from(vec![3; len]));
-            for most in [0, 5, PIECE * PIECE, usize::MAX] {
+            for most in [0, 5, PIECE * PIECE, 1_200_000, usize::MAX] {
                 let place = values.partition_point(|v| *v < most);
                 assert_eq!(chunks.partition_point(|v| *v < most), place);
             }

@@ -40,6 +40,7 @@ pub mod lessons;
 pub mod levels;
 pub mod loads;
 pub mod mechanics;
+pub mod near;
 pub mod permit;
 pub mod plan;
 pub mod record;

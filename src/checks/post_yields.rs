@@ -62,10 +62,10 @@ enum Level {
 
 fn check(ctx: &StageContext<'_>, out: &mut Vec<Observation>) {
     let strength = &ctx.mechanics.strength;
+    let posts = strength.posts.whole();
     let mut groups: BTreeMap<(Level, &str), Vec<&PostStrength>> = BTreeMap::new();
-    for of_post in strength.posts.chunk_by(|a, b| a.post == b.post) {
-        let Some(worst) = of_post.iter().map(|p| &**p).max_by(|a, b| a.usage.total_cmp(&b.usage))
-        else {
+    for of_post in posts.chunk_by(|a, b| a.post == b.post) {
+        let Some(worst) = of_post.iter().max_by(|a, b| a.usage.total_cmp(&b.usage)) else {
             continue;
         };
         // What is not a number is never good enough.

@@ -2,9 +2,9 @@
 
 use super::stage::grip::Grip;
 use crate::assembly::MemberId;
-use crate::chunks::Chunks;
 use crate::findings::Motion;
 use crate::mechanics::strength_model::{BraceLine, Strength, Sway};
+use crate::near::{Near, Words};
 
 /// Whether a question was answered, and how.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,6 +43,20 @@ pub struct Push {
 pub struct AxialRange {
     pub least: f64,
     pub greatest: f64,
+}
+
+impl Words for AxialRange {
+    type Words = [u64; 2];
+    fn words(&self) -> [u64; 2] {
+        [self.least, self.greatest].map(f64::to_bits)
+    }
+    fn of(words: &[u64; 2]) -> Self {
+        let [least, greatest] = words.map(f64::from_bits);
+        Self { least, greatest }
+    }
+    fn section(&self, place: usize) -> usize {
+        place / 64
+    }
 }
 
 /// A lateral case under which something goes over.
@@ -85,7 +99,7 @@ pub struct StageMechanics {
     /// The first foot to slip or lift under a growing lateral case, each way, by elastic forces.
     pub grip: Vec<Grip>,
     /// By member: range over the load cases.
-    pub axial: Chunks<AxialRange>,
+    pub axial: Near<AxialRange>,
     /// Second-order strength of each post.
     pub strength: Strength,
     /// Sway of the heads, lateral case by lateral case.
@@ -119,7 +133,7 @@ impl StageMechanics {
             failing_pushes: Vec::new(),
             lifting_feet: Vec::new(),
             grip: Vec::new(),
-            axial: Chunks::filled(AxialRange::default(), members),
+            axial: vec![AxialRange::default(); members].into(),
             strength: Strength::unknown(why),
             sways: Vec::new(),
             brace_lines: Vec::new(),

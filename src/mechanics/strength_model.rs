@@ -3,6 +3,7 @@
 use crate::assembly::MemberId;
 use crate::findings::Motion;
 use crate::mechanics::stage_model::Verdict;
+use crate::near::{Near, Words};
 use std::sync::Arc;
 
 /// One post in one plan direction, both senses, under the loads times [`Strength::factor`].
@@ -55,6 +56,41 @@ impl PostStrength {
     }
 }
 
+impl Words for PostStrength {
+    type Words = [u64; 9];
+    fn words(&self) -> [u64; 9] {
+        let Self { post, axis, compression, moment, usage, at, sway, .. } = *self;
+        let Self { critical, effective_length, service, .. } = *self;
+        let name = u64::from(post.0) << 8 | u64::from(axis);
+        let numbers = [compression, moment, usage, at, sway, critical, effective_length, service];
+        let mut words = [name; 9];
+        words[1..].iter_mut().zip(numbers).for_each(|(word, number)| *word = number.to_bits());
+        words
+    }
+    fn of(words: &[u64; 9]) -> Self {
+        let [name, ..] = *words;
+        let [_, compression, moment, usage, at, sway, critical, effective_length, service] =
+            words.map(f64::from_bits);
+        #[expect(clippy::cast_possible_truncation, reason = "the parts of a name")]
+        let (post, axis) = (MemberId((name >> 8) as u32), name as u8);
+        Self {
+            post,
+            axis,
+            compression,
+            moment,
+            usage,
+            at,
+            sway,
+            critical,
+            effective_length,
+            service,
+        }
+    }
+    fn section(&self, _: usize) -> usize {
+        self.post.index() / 32
+    }
+}
+
 /// Which of the two reserves is the lesser.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Governs {
@@ -92,9 +128,8 @@ pub struct Strength {
     pub factor: f64,
     /// Plan directions, unit vectors; each stands for both senses.
     pub axes: Vec<[f64; 2]>,
-    /// By post, then by axis. Posts that move freely are left out: that is their finding. What is as at a
-    /// stage judged before is shared with it.
-    pub posts: Vec<Arc<PostStrength>>,
+    /// By post, then by axis. Posts that move freely are left out: that is their finding.
+    pub posts: Near<PostStrength>,
     /// Posts whose strength is not known, and why.
     pub unknown: Vec<(MemberId, String)>,
     /// Cases that lean and sway bring down.
@@ -111,7 +146,7 @@ impl Strength {
             verdict: Verdict::Unknown(why.to_owned()),
             factor: 1.0,
             axes: Vec::new(),
-            posts: Vec::new(),
+            posts: Near::default(),
             unknown: Vec::new(),
             falls: Vec::new(),
             unstable: false,
@@ -120,17 +155,15 @@ impl Strength {
 
     /// The post and direction nearest to yielding.
     #[must_use]
-    pub fn worst(&self) -> Option<&PostStrength> {
-        let posts = self.posts.iter().map(|p| &**p);
-        posts.max_by(|a, b| a.usage.total_cmp(&b.usage).then(b.post.cmp(&a.post)))
+    pub fn worst(&self) -> Option<PostStrength> {
+        self.posts.iter().max_by(|a, b| a.usage.total_cmp(&b.usage).then(b.post.cmp(&a.post)))
     }
 
     /// What is known of a post, direction by direction.
     #[must_use]
-    pub fn of(&self, post: MemberId) -> &[Arc<PostStrength>] {
-        let first = self.posts.partition_point(|p| p.post < post);
-        let count = self.posts[first..].partition_point(|p| p.post == post);
-        &self.posts[first..first + count]
+    pub fn of(&self, post: MemberId) -> Vec<PostStrength> {
+        let of_post = |p: &PostStrength| p.post == post;
+        self.posts.iter().skip_while(|p| p.post < post).take_while(of_post).collect()
     }
 }
 
@@ -155,7 +188,7 @@ pub struct BraceLine {
     pub axis: u8,
     /// Where it lies across that direction, metres.
     pub across: f64,
-    pub members: Vec<MemberId>,
+    pub members: Arc<[MemberId]>,
     /// Its part of the sideways force when each post leans alike. All lines of a direction
     /// together make one.
     pub share: f64,

@@ -108,8 +108,8 @@ impl StrengthReport {
             verdict: verdict.to_owned(),
             why,
             factor: strength.factor,
-            worst: strength.worst().map(post),
-            posts: if all { strength.posts.iter().map(|p| post(p)).collect() } else { Vec::new() },
+            worst: strength.worst().as_ref().map(post),
+            posts: if all { strength.posts.iter().map(|p| post(&p)).collect() } else { Vec::new() },
             sways: mechanics
                 .sways
                 .iter()
@@ -174,7 +174,7 @@ pub fn lines(subject: &Subject<'_>) -> Vec<(&'static str, String)> {
             .filter_map(|(i, s)| Some((i, s.mechanics.strength.worst()?)))
             .max_by(|a, b| a.1.usage.total_cmp(&b.1.usage).then(b.0.cmp(&a.0)));
         let Some((index, worst)) = worst else { return Vec::new() };
-        let said = least(review, &review.stages[index].mechanics, worst, units);
+        let said = least(review, &review.stages[index].mechanics, &worst, units);
         let at = review.sequence.stages.get(index).map_or("", |s| s.step.as_str());
         return vec![("strength", format!("least at stage {index} ({at}): {said}"))];
     };
@@ -193,7 +193,7 @@ pub fn lines(subject: &Subject<'_>) -> Vec<(&'static str, String)> {
     };
     match strength.worst() {
         Some(worst) => {
-            let said = least(review, mechanics, worst, units);
+            let said = least(review, mechanics, &worst, units);
             out.push(("strength", format!("{verdict}; least at {said}")));
         }
         None => out.push(("strength", verdict)),

@@ -121,12 +121,15 @@ fn blocks(
                     ctx.anew = Some(&anew);
                     let mut seen = observe(&ctx);
                     let posts = post_uses(&ctx);
-                    let reserve = (reserve(&ctx, &posts), with_posts(&ctx, &posts));
+                    let mut reserve = (reserve(&ctx, &posts), with_posts(&ctx, &posts));
                     drop(ctx);
                     let mut judged = judged;
-                    if let Some((last, last_seen, _)) = done.last() {
+                    if let Some((last, last_seen, (_, last_reserves))) = done.last() {
                         judged.share(last);
+                        reserve.1.posts.share(&last_reserves.posts);
                         Seeing::share(&mut seen, last_seen);
+                    } else {
+                        judged.pack();
                     }
                     done.push((judged, seen, reserve));
                     // Nobody listens any more once the review is cancelled.

@@ -32,6 +32,7 @@ use crate::mechanics::StageMechanics;
 use crate::restraint::Restraint;
 use crate::scene::model::Change;
 use crate::sequence::Sequence;
+use std::sync::Arc;
 
 /// Worst of a stage, for the strip of stages.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -67,6 +68,17 @@ impl JudgedStage {
         self.loads.share(&with.loads);
         self.restraint.share(&with.restraint);
         self.mechanics.axial.share(&with.mechanics.axial);
+        self.mechanics.strength.posts.share(&with.mechanics.strength.posts);
+        let lines = self.mechanics.brace_lines.iter_mut().zip(&with.mechanics.brace_lines);
+        for (line, other) in lines.filter(|(line, other)| line.members == other.members) {
+            line.members = Arc::clone(&other.members);
+        }
+    }
+
+    /// Keeps it so that the next can have in common with it what is the same.
+    pub fn pack(&mut self) {
+        self.mechanics.axial.pack();
+        self.mechanics.strength.posts.pack();
     }
 }
 

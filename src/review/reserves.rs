@@ -5,6 +5,7 @@
 
 use crate::assembly::{Assembly, Member, MemberId};
 use crate::checks::StageContext;
+use crate::chunks::Chunks;
 use crate::criteria::Pack;
 use crate::mechanics::Verdict;
 use crate::sequence::Stage;
@@ -69,7 +70,7 @@ pub struct Reserves {
     /// Worst tipping or sliding factor over the required one.
     pub tipping: ReserveOf,
     /// Capacity over load of every standing post with a load, by id.
-    pub posts: Vec<(MemberId, f32)>,
+    pub posts: Chunks<(MemberId, f32)>,
 }
 
 impl Reserves {
@@ -102,7 +103,13 @@ pub fn reserves(ctx: &StageContext<'_>) -> Reserves {
 /// The same with the use of its posts at hand.
 pub(super) fn with_posts(ctx: &StageContext<'_>, uses: &PostUses<'_>) -> Reserves {
     let (posts, post) = posts(ctx, uses);
-    Reserves { critical: critical(ctx), push: push(ctx), post, tipping: tipping(ctx), posts }
+    Reserves {
+        critical: critical(ctx),
+        push: push(ctx),
+        post,
+        tipping: tipping(ctx),
+        posts: posts.into(),
+    }
 }
 
 fn critical(ctx: &StageContext<'_>) -> ReserveOf {

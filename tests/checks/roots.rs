@@ -140,7 +140,7 @@ fn a_stage_judged_alone_is_the_same_as_among_all() {
         assert_eq!(a.mechanisms, b.mechanisms, "{}", stage.step);
         assert_eq!((&a.critical, &a.push), (&b.critical, &b.push), "{}", stage.step);
         assert_eq!((&a.lateral, &a.lifting_feet), (&b.lateral, &b.lifting_feet), "{}", stage.step);
-        for (x, y) in a.axial.iter().zip(&b.axial) {
+        for (x, y) in a.axial.iter().zip(b.axial.iter()) {
             for (x, y) in [(x.least, y.least), (x.greatest, y.greatest)] {
                 assert!((x - y).abs() <= 1e-9 * (1.0 + x.abs()), "{}: {x} {y}", stage.step);
             }

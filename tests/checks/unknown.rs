@@ -5,7 +5,6 @@ use standwell::findings::Severity;
 use standwell::mechanics::Verdict;
 use standwell::review::{JudgedStage, Review, judge, observe_one};
 use std::path::Path;
-use std::sync::Arc;
 
 /// A sound tower with ledgers that run on a little, finished.
 fn tower() -> Review {
@@ -76,8 +75,8 @@ fn what_is_not_a_number_is_not_good_enough() {
     let most = seen(|j| j.loads.foot_greatest.fill(f64::NAN));
     assert!(most.contains(&("SW202", false)), "{most:?}");
     let yields = seen(|j| {
-        for post in &mut j.mechanics.strength.posts {
-            Arc::make_mut(post).usage = f64::NAN;
+        for post in j.mechanics.strength.posts.to_mut() {
+            post.usage = f64::NAN;
         }
     });
     assert_eq!(yields, [("SW221", false)]);

@@ -18,7 +18,6 @@ use standwell::mechanics::{PostStrength, StageMechanics, Verdict};
 use standwell::review::{JudgedStage, observe_one};
 use standwell::sequence::{Sequence, Stage};
 use standwell::{equilibrium, loads, restraint};
-use std::sync::Arc;
 
 /// Numbers agree to this share of their size.
 const LIMIT: f64 = 1e-8;
@@ -143,12 +142,12 @@ impl Stages<'_> {
             m.strength.falls.iter().map(|f| (f.case.clone(), f.members.clone())).collect()
         };
         self.same("falls", of.map(falls));
-        let posts = of.map(|m| &m.strength.posts[..]);
-        let named = |posts: &[Arc<PostStrength>]| -> Vec<(MemberId, u8)> {
+        let posts = of.map(|m| m.strength.posts.whole());
+        let named = |posts: &[PostStrength]| -> Vec<(MemberId, u8)> {
             posts.iter().map(|p| (p.post, p.axis)).collect()
         };
-        self.same("posts", posts.map(named));
-        for (a, b) in posts[0].iter().zip(posts[1]) {
+        self.same("posts", posts.each_ref().map(|posts| named(posts)));
+        for (a, b) in posts[0].iter().zip(&*posts[1]) {
             let both = [a, b];
             self.seen.posts += 1;
             self.value("compression", both.map(|p| p.compression));

@@ -209,7 +209,7 @@ fn against_the_whole(
         }
     }
     for &member in &frame.of {
-        let (ours, k) = (&found.axial[member.index()], member.index());
+        let (ours, k) = (found.axial.get(member.index()).unwrap(), member.index());
         let off = (ours.least - least[k]).abs().max((ours.greatest - greatest[k]).abs()) / largest;
         assert!(off <= limit, "{}: {} off by {off:e}", stage.step, assembly.name(member));
         seen.worst = seen.worst.max(off);

@@ -60,7 +60,7 @@ fn renaming_changes_no_answer() {
         );
         let largest = x.axial.iter().fold(1.0, |m: f64, r| m.max(-r.least).max(r.greatest));
         for (k, r) in x.axial.iter().enumerate() {
-            let other = &y.axial[same[k].index()];
+            let other = y.axial.get(same[k].index()).unwrap();
             let off = (r.least - other.least).abs().max((r.greatest - other.greatest).abs());
             assert!(off < 1e-8 * largest, "{}: {} {off}", s.step, a.members[k].name);
         }

@@ -121,7 +121,8 @@ fn hold(name: &str, factor: f64) -> (usize, f64) {
         for (axis, case) in lateral((&assembly, &pack, stage), &frame) {
             let Some(solved) = solve(&model, &case) else { continue };
             for (post, due) in uses(&assembly, &frame, &solved) {
-                let Some(said) = found.strength.of(post).iter().find(|p| p.axis == axis) else {
+                let Some(said) = found.strength.of(post).into_iter().find(|p| p.axis == axis)
+                else {
                     continue;
                 };
                 assert!(

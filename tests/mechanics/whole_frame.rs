@@ -85,7 +85,7 @@ impl Held {
                 }
             }
             for (post, (used, signs, lifted)) in most {
-                let Some(said) = strength.of(post).iter().find(|p| p.axis == axis) else {
+                let Some(said) = strength.of(post).into_iter().find(|p| p.axis == axis) else {
                     continue;
                 };
                 assert!(

@@ -233,8 +233,6 @@ pub struct Shape {
     pub own: Vec<u32>,
     /// Two words for each part.
     pub words: Vec<[u64; 2]>,
-    /// All it is made of, to be compared.
-    content: Vec<u64>,
 }
 
 /// A node of the tree in a strand.
@@ -298,7 +296,7 @@ impl Shapes {
         let parts = &plan.parts[strand.parts.clone()];
         content.extend(parts.iter().flat_map(|&(_, part)| words(part)));
         content.push(count as u64);
-        let known = self.kept.find(strand.key, |shape| shape.content == content);
+        let known = self.kept.find(strand.key, |shape| shape.is_of(&content));
         let shape = known.unwrap_or_else(|| {
             self.made += 1;
             let shape = Shape::new(tree, self.made, strand.key, count, parts, &content);
@@ -356,7 +354,25 @@ impl Shape {
                 above = tree.nodes[node].parent;
             }
         }
-        Self { id, key, nodes, own, words, content: content.to_vec() }
+        Self { id, key, nodes, own, words }
+    }
+
+    /// Whether it is made of this: the words of its unknowns, those of its parts, and how many unknowns
+    /// there are.
+    fn is_of(&self, content: &[u64]) -> bool {
+        let Some((count, rest)) = content.split_last() else { return false };
+        if *count != self.own.len() as u64 || rest.len() != self.own.len() + 2 * self.words.len() {
+            return false;
+        }
+        let (own, words) = rest.split_at(self.own.len());
+        words == self.words.as_flattened()
+            && self.nodes.iter().all(|node| {
+                let word = |unknown: &u32| u64::from(node.tree) << 32 | u64::from(*unknown);
+                self.own[node.own.clone()]
+                    .iter()
+                    .map(word)
+                    .eq(own[node.own.clone()].iter().copied())
+            })
     }
 
     /// The place of a tree node.

@@ -48,21 +48,14 @@ pub(super) fn lines(
         return Vec::new();
     }
     taken.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    let mut lines: Vec<BraceLine> = Vec::new();
-    let mut last = f64::NEG_INFINITY;
-    for (across, member, force) in taken {
-        if across - last > ONE_PLANE {
-            lines.push(BraceLine { axis: which, across, members: Vec::new(), share: 0.0 });
-        }
-        last = across;
-        if let Some(line) = lines.last_mut() {
-            line.members.push(member);
-            line.share += force / total;
-        }
-    }
-    for line in &mut lines {
-        line.members.sort_unstable();
-        line.members.dedup();
-    }
-    lines
+    let one_plane = |a: &(f64, _, _), b: &(f64, _, _)| !(b.0 - a.0 > ONE_PLANE);
+    let lines = taken.chunk_by(one_plane).map(|line| {
+        let mut members: Vec<MemberId> = line.iter().map(|taken| taken.1).collect();
+        members.sort_unstable();
+        members.dedup();
+        // From nought on, one after the other.
+        let share = line.iter().fold(0.0, |sum, taken| sum + taken.2 / total);
+        BraceLine { axis: which, across: line[0].0, members: members.into(), share }
+    });
+    lines.collect()
 }

@@ -4,7 +4,6 @@
 use super::bands::round_up;
 use super::idealise::StageFrame;
 use crate::assembly::{Assembly, MemberId};
-use crate::chunks::Chunks;
 use crate::loads::LoadState;
 use crate::mechanics::stage_model::AxialRange;
 
@@ -84,7 +83,7 @@ impl Envelope {
         }
     }
 
-    pub(super) fn write(&self, frame: &StageFrame, axial: &mut Chunks<AxialRange>) {
+    pub(super) fn write(&self, frame: &StageFrame, axial: &mut [AxialRange]) {
         let mut seen = vec![false; axial.len()];
         for (k, &member) in frame.of.iter().enumerate() {
             let range = &mut axial[member.index()];

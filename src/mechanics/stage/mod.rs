@@ -138,7 +138,7 @@ impl Job<'_> {
         }
         let lateral = Lateral { heads, weight, pushes: &pushes, resting, pins: &pins };
         let contact_states = self.lateral_cases(&mut tree, &lateral, &goes, &mut envelope, out)?;
-        envelope.write(frame, &mut out.axial);
+        envelope.write(frame, out.axial.to_mut());
         if out.residual > WORST_RESIDUAL {
             return Err(Unknown::IllConditioned(format!(
                 "forces out of balance by {:.1e}",

@@ -257,7 +257,7 @@ pub(super) fn judge(
         worst.extend(more);
         unknown.extend(not);
         let posts = per_post(subject, worst, &critical, &service, factor);
-        strength.posts = posts.into_iter().map(|post| places.share(post)).collect();
+        strength.posts = posts.into();
     } else if !strength.unstable {
         let why = "compressions with lean and sway did not settle".to_owned();
         unknown.extend(subject.frame.posts.keys().map(|&p| (p, why.clone())));

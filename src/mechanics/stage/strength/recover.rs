@@ -11,10 +11,8 @@ use crate::mechanics::bent::{Bends, Bent};
 use crate::mechanics::element::Element;
 use crate::mechanics::engine::stage_tree::TreeSolution;
 use crate::mechanics::stage::bands::round_down;
-use crate::mechanics::strength_model::PostStrength;
 use std::collections::BTreeMap;
 use std::ops::Range;
-use std::sync::Arc;
 
 /// Effects of one family of loads in one direction.
 pub(super) struct Family<'a> {
@@ -143,20 +141,6 @@ pub(in crate::mechanics::stage) struct Places {
     words: Vec<u64>,
     bends: Bends,
     pub(super) bows: Bows,
-    said: BTreeMap<(MemberId, u8), Arc<PostStrength>>,
-}
-
-impl Places {
-    /// What is said of a post and direction; the same as last time where it is the same.
-    pub(super) fn share(&mut self, post: PostStrength) -> Arc<PostStrength> {
-        let key = (post.post, post.axis);
-        if let Some(known) = self.said.get(&key).filter(|known| ***known == post) {
-            return Arc::clone(known);
-        }
-        let said = Arc::new(post);
-        self.said.insert(key, Arc::clone(&said));
-        said
-    }
 }
 
 /// The worst place of each post in each direction; posts that could not be worked out by name.
