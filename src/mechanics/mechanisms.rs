@@ -105,7 +105,7 @@ fn of_piece(frame: &Frame) -> Result<Found, Unknown> {
             "a free motion strains members by {residual:e}"
         )));
     }
-    let basis = readable(&spectrum.vectors, &numbering)?;
+    let basis = readable(&spectrum.vectors, &numbering.dofs)?;
     Ok(Found { basis, numbering, size, residual, least_stiff: spectrum.least_stiff })
 }
 

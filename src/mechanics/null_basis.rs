@@ -6,7 +6,7 @@
 //! Translations are used as pivots first; what is then left without translation are spins.
 
 use super::answers::Unknown;
-use super::numbering::Numbering;
+use super::frame::Dof;
 
 /// Entries below this, in motions of unit size, are round-off.
 const ROUND_OFF: f64 = 1e-8;
@@ -25,10 +25,10 @@ pub(super) struct Basis {
     pub spin_pins: Vec<usize>,
 }
 
-/// Brings orthonormal null vectors into readable form.
-pub(super) fn readable(vectors: &[Vec<f64>], numbering: &Numbering) -> Result<Basis, Unknown> {
+/// Brings orthonormal null vectors into readable form. `dofs`: of their rows.
+pub(super) fn readable(vectors: &[Vec<f64>], dofs: &[Dof]) -> Result<Basis, Unknown> {
     let mut rows = vectors.to_vec();
-    let translation: Vec<bool> = numbering.dofs.iter().map(|(_, dof)| *dof < 3).collect();
+    let translation: Vec<bool> = dofs.iter().map(|(_, dof)| *dof < 3).collect();
     let mut pivots = Vec::with_capacity(rows.len());
     let mut spins = 0;
     for k in 0..rows.len() {

@@ -19,6 +19,7 @@ use crate::mechanics::frame::Dof;
 use crate::mechanics::linalg::random_vector;
 use crate::mechanics::mechanisms::WORST;
 use crate::mechanics::modes::{dot, orthonormalise};
+use crate::mechanics::null_basis::readable;
 use crate::mechanics::strain_modes::strain;
 
 /// Motions looked for at most.
@@ -27,8 +28,6 @@ const MOST: usize = 8;
 const STEPS: usize = 4;
 /// A motion's eigenvalue, over the shift, is no more than this off zero.
 const ZERO: f64 = 1e-3;
-/// Translations below this, in motions of unit size, are round-off; a motion without any is a spin.
-const ROUND_OFF: f64 = 1e-8;
 
 /// A motion that strains nothing: nodes that move, and how; the largest translation is one.
 #[derive(Clone, Debug, PartialEq)]
@@ -82,9 +81,9 @@ impl OnTree<'_> {
         for vector in &mut next {
             vector.iter_mut().zip(&root).for_each(|(v, root)| *v /= root);
         }
-        let loose = self.one_by_one(next)?;
         let elements = &self.laid.parts.elements;
         let size = elements.iter().map(|e| e.length).sum::<f64>() / elements.len().max(1) as f64;
+        let loose = self.one_by_one(&next, size)?;
         let strains = |loose: &Loose| strain(elements, size, &loose.moved);
         loose.iter().all(|loose| strains(loose) < WORST).then_some(loose)
     }
@@ -108,67 +107,34 @@ impl OnTree<'_> {
         laid.shapes.iter().flat_map(|shape| &shape.own).map(|&dof| at[dof as usize]).collect()
     }
 
-    /// Brings them apart, each with a translation that none of the others has.
-    fn one_by_one(&self, mut motions: Vec<Vec<f64>>) -> Option<Vec<Loose>> {
+    /// Brings them apart, each with a translation that none of the others has. Lengths in units of `size`.
+    fn one_by_one(&self, motions: &[Vec<f64>], size: f64) -> Option<Vec<Loose>> {
         let laid = &self.laid;
-        let own: Vec<Dof> = (laid.shapes.iter().flat_map(|shape| &shape.own))
-            .map(|&unknown| laid.parts.node_and_dof(unknown))
-            .collect();
-        // In the order of the nodes, as they are looked at in `crate::mechanics::null_basis`.
-        let mut order: Vec<usize> = (0..own.len()).filter(|at| own[*at].1 < 3).collect();
-        order.sort_by_key(|at| own[*at]);
-        let mut pins = Vec::with_capacity(motions.len());
-        for k in 0..motions.len() {
-            let mut best = (k, 0, 0.0);
-            for (m, motion) in motions.iter().enumerate().skip(k) {
-                for &at in &order {
-                    // The first of nearly equal ones, so that round-off does not choose.
-                    if motion[at].abs() > best.2 * (1.0 + 1e-6) {
-                        best = (m, at, motion[at].abs());
-                    }
-                }
-            }
-            let (row, column, size) = best;
-            let largest = motions[row].iter().fold(0.0, |most: f64, v| most.max(v.abs()));
-            if !(size > 1e-3 * largest) {
-                return None;
-            }
-            motions.swap(k, row);
-            let by = motions[k][column];
-            motions[k].iter_mut().for_each(|v| *v /= by);
-            let pivot = motions[k].clone();
-            for other in motions.iter_mut().enumerate().filter(|(m, _)| *m != k).map(|(_, o)| o) {
-                let part = other[column];
-                other.iter_mut().zip(&pivot).for_each(|(v, p)| *v -= part * p);
-                other[column] = 0.0;
-            }
-            pins.push(own[column]);
-        }
-        let loose = motions.iter().zip(pins).map(|(motion, pin)| {
-            let moving = |(v, (_, dof)): &(&f64, &Dof)| *dof < 3 && v.abs() > 0.0;
-            let largest = motion
-                .iter()
-                .zip(&own)
-                .filter(moving)
-                .fold(0.0, |most: f64, (v, _)| most.max(v.abs()));
+        let own = laid.shapes.iter().flat_map(|shape| &shape.own);
+        let mut rows: Vec<(Dof, usize)> =
+            own.map(|&unknown| laid.parts.node_and_dof(unknown)).zip(0..).collect();
+        rows.sort_unstable();
+        let turned = |dof: usize| if dof < 3 { 1.0 } else { size };
+        let row = |motion: &Vec<f64>| {
+            rows.iter().map(|&((_, dof), at)| motion[at] * turned(dof)).collect::<Vec<f64>>()
+        };
+        let mut vectors: Vec<Vec<f64>> = motions.iter().map(row).collect();
+        orthonormalise(&mut vectors).ok()?;
+        let dofs: Vec<Dof> = rows.iter().map(|(dof, _)| *dof).collect();
+        let basis = readable(&vectors, &dofs).ok()?;
+        let loose = basis.motions.iter().zip(&basis.pins).map(|(motion, pin)| {
             let mut moved: Vec<(usize, [f64; 6])> = Vec::new();
-            for (value, &(node, dof)) in motion.iter().zip(&own) {
-                let value = value / largest;
-                if value.abs() < ROUND_OFF {
-                    continue;
+            for (value, &(node, dof)) in motion.iter().zip(&dofs).filter(|(v, _)| **v != 0.0) {
+                if moved.last().is_none_or(|(last, _)| *last != node) {
+                    moved.push((node, [0.0; 6]));
                 }
-                match moved.binary_search_by_key(&node, |(node, _)| *node) {
-                    Ok(at) => moved[at].1[dof] = value,
-                    Err(at) => {
-                        let mut of = [0.0; 6];
-                        of[dof] = value;
-                        moved.insert(at, (node, of));
-                    }
+                if let Some((_, of)) = moved.last_mut() {
+                    of[dof] = value / turned(dof);
                 }
             }
-            Loose { moved, pin }
+            Loose { moved, pin: dofs[*pin] }
         });
-        Some(loose.collect())
+        basis.spin_pins.is_empty().then(|| loose.collect())
     }
 }
 
