@@ -200,7 +200,7 @@ fn afresh(
 /// The pins with which a frame with lifted feet may be rigid: the given ones, and those of posts
 /// that swing with nothing driving them. To be proven on the tree: the swings strain nothing, so
 /// that if it is rigid then, there are no other motions. None where there is more to it.
-fn pins_of_swings(
+pub(super) fn pins_of_swings(
     frame: &StageFrame,
     lifted: &BTreeSet<usize>,
     pins: &[Dof],

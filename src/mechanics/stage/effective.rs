@@ -129,18 +129,23 @@ pub(super) fn between_holds(
     out
 }
 
-/// Largest drift angle of the connected piece of each post, when all posts lean alike.
-pub(super) fn drift(
-    frame: &StageFrame,
-    moved: &[[f64; 6]],
-    axis: [f64; 2],
-    left_out: &dyn Fn(MemberId) -> bool,
-) -> BTreeMap<MemberId, f64> {
+/// By node: a number of the connected piece that it is in.
+pub(super) fn connected(frame: &StageFrame) -> Vec<usize> {
     let mut sets = petgraph::unionfind::UnionFind::new(frame.frame.nodes.len());
     for member in &frame.frame.members {
         sets.union(member.i, member.j);
     }
-    let label = sets.into_labeling();
+    sets.into_labeling()
+}
+
+/// Largest drift angle of the connected piece of each post, when all posts lean alike.
+pub(super) fn drift(
+    frame: &StageFrame,
+    label: &[usize],
+    moved: &[[f64; 6]],
+    axis: [f64; 2],
+    left_out: &dyn Fn(MemberId) -> bool,
+) -> BTreeMap<MemberId, f64> {
     let mut largest: BTreeMap<usize, f64> = BTreeMap::new();
     for (&post, chain) in &frame.posts {
         let (Some(foot), Some(head)) = (chain.first(), chain.last()) else { continue };

@@ -21,7 +21,7 @@ pub struct Judge<'a> {
     engine: Engine,
     lines: lines::Lines,
     columns: effective::Columns,
-    places: strength::Places,
+    strength: strength::Before,
     proofs: proof::Proofs,
     resting: Option<Resting>,
     last: Option<Last>,
@@ -133,7 +133,7 @@ impl<'a> Judge<'a> {
             engine,
             lines: lines::Lines::default(),
             columns: effective::Columns::default(),
-            places: strength::Places::default(),
+            strength: strength::Before::default(),
             proofs: proof::Proofs::default(),
             resting: None,
             last: None,
@@ -171,7 +171,7 @@ impl<'a> Judge<'a> {
         self.engine.forget_numbers();
         self.lines = lines::Lines::default();
         self.columns = effective::Columns::default();
-        self.places = strength::Places::default();
+        self.strength = strength::Before::default();
         self.proofs = proof::Proofs::default();
         self.resting = None;
         self.last = None;
@@ -268,7 +268,7 @@ impl<'a> Judge<'a> {
         let kept = Kept {
             lines: &mut self.lines,
             columns: &mut self.columns,
-            places: &mut self.places,
+            strength: &mut self.strength,
             proofs: &mut self.proofs,
             resting: &mut self.resting,
             spent: &mut self.spent,

@@ -49,7 +49,7 @@ pub(super) type Heads = Vec<(MemberId, usize, f64)>;
 struct Kept<'a> {
     lines: &'a mut lines::Lines,
     columns: &'a mut effective::Columns,
-    places: &'a mut strength::Places,
+    strength: &'a mut strength::Before,
     proofs: &'a mut proof::Proofs,
     resting: &'a mut Option<Resting>,
     spent: &'a mut Spent,
@@ -199,7 +199,7 @@ impl Job<'_> {
         // Feet that lifted were asked on the same tree.
         tree.factor()?;
         let start = strength::Start { pushed, rest: &rest, most: &most, weighed: &weighed };
-        strength::judge(&subject, &mut tree, kept.columns, kept.places, start, out);
+        strength::judge(&subject, &mut tree, kept.columns, kept.strength, start, out);
         tree.factor()?;
         kept.spent.strength += begun.elapsed();
 

@@ -6,6 +6,7 @@
 //! own and are condensed in its leaf, with the inertia of what is condensed counted. The stage is divided
 //! into strands (`super::strands`), each on its part of the tree.
 
+mod answered;
 mod entries;
 mod feet;
 mod kept;
@@ -28,6 +29,7 @@ use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::{Dof, FrameError, Support};
 use crate::mechanics::stage::idealise::StageFrame;
+pub use answered::Answered;
 use entries::Entries;
 use feet::Feet;
 use kept::{Kept, STAGES};

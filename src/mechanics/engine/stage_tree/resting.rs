@@ -6,6 +6,7 @@
 //! Holds if: each stage is judged as one that is judged alone, bit for bit
 //! (`tests/mechanics/sequences.rs`, `tests/mechanics/random_sequences.rs`).
 
+use super::super::answers::{Found, Load};
 use super::solve::not_factorised;
 use super::source::Laid;
 use super::{OnTree, TreeSolution};
@@ -84,28 +85,16 @@ impl OnTree<'_> {
         });
         let mut resting = known.map_or_else(|| self.unloaded(cases.len()), Ok)?;
         let laid = &*self.laid;
-        let changed: Vec<Vec<bool>> =
-            resting.cases.iter_mut().zip(cases).map(|(old, new)| replace(laid, old, new)).collect();
-        let on = |case: usize| {
-            let changed = &changed[case];
-            move |strand: u32| changed[strand as usize]
-        };
-        let loads: Vec<_> =
-            cases.iter().enumerate().map(|(k, case)| laid.loads(case, on(k))).collect();
-        // A strand of which nothing is said rests.
-        let mut told: Vec<Vec<bool>> = vec![vec![false; laid.shapes.len()]; cases.len()];
+        let mut loaded = vec![false; laid.lasting.len()];
+        let changed: Vec<Vec<bool>> = (resting.cases.iter_mut().zip(cases))
+            .map(|(old, new)| replace(laid, old, new, &mut loaded))
+            .collect();
         let solutions = &mut resting.solutions;
-        factor.follow(&loads, |case, strand| on(case)(strand), &mut |case, unknowns, values| {
-            laid.take(unknowns, values, &mut solutions[case]);
-            if let Some(&first) = unknowns.first() {
-                told[case][laid.plan.strand_of[first as usize] as usize] = true;
-            }
+        answer_anew(laid, &resting.cases, &changed, solutions, |loads, asked, found| {
+            factor.follow(loads, asked, found);
         });
         let members = laid.parts.elements.len();
-        for (case, (changed, told)) in changed.iter().zip(told).enumerate() {
-            let at_rest: Vec<bool> =
-                changed.iter().zip(told).map(|(c, told)| *c && !told).collect();
-            laid.rest(&at_rest, &mut resting.solutions[case]);
+        for (case, changed) in changed.iter().enumerate() {
             resting.follow(case, &laid.plan.members_of(changed, members));
         }
         Ok(kept.insert(resting))
@@ -173,12 +162,14 @@ fn on_nodes(element: &Element) -> Option<OnNodes> {
     Some(out)
 }
 
-/// Puts the loads of a case in the place of others. Gives by strand whether its own may be otherwise.
-fn replace(laid: &Laid, old: &mut Nodal, new: &Nodal) -> Vec<bool> {
+/// Puts the loads of a case in the place of others. Gives by strand whether its own may be otherwise, and marks
+/// the nodes whose load is.
+pub(super) fn replace(laid: &Laid, old: &mut Nodal, new: &Nodal, loaded: &mut [bool]) -> Vec<bool> {
     let strands = laid.shapes.len();
     let alike = old.len() == new.len() && old.iter().zip(new).all(|(a, b)| a.0 == b.0);
     if !alike {
         old.clone_from(new);
+        loaded.fill(true);
         return vec![true; strands];
     }
     let mut changed = vec![false; strands];
@@ -188,11 +179,35 @@ fn replace(laid: &Laid, old: &mut Nodal, new: &Nodal) -> Vec<bool> {
             continue;
         }
         *old = *new;
+        loaded[new.0] = true;
         for strand in laid.strands_at(new.0) {
             changed[strand as usize] = true;
         }
     }
     changed
+}
+
+/// Answers to cases, where strands are otherwise, by case and strand; one on which nothing acts rests. `solve`
+/// gets loads, of which case which strands are asked, and what takes the answers.
+pub(super) fn answer_anew(
+    laid: &Laid,
+    cases: &[Nodal],
+    changed: &[Vec<bool>],
+    solutions: &mut [TreeSolution],
+    solve: impl FnOnce(&[Vec<Load>], &dyn Fn(usize, u32) -> bool, &mut Found<'_>),
+) {
+    let asked = |case: usize, strand: u32| changed[case][strand as usize];
+    let of = |(case, nodal): (usize, &Nodal)| laid.loads(nodal, |strand| asked(case, strand));
+    let loads: Vec<_> = cases.iter().enumerate().map(of).collect();
+    // A strand of which nothing is said rests.
+    let mut silent = changed.to_vec();
+    solve(&loads, &asked, &mut |case, unknowns, values| {
+        laid.take(unknowns, values, &mut solutions[case]);
+        if let Some(&first) = unknowns.first() {
+            silent[case][laid.plan.strand_of[first as usize] as usize] = false;
+        }
+    });
+    solutions.iter_mut().zip(&silent).for_each(|(solution, silent)| laid.rest(silent, solution));
 }
 
 impl Resting {

@@ -193,7 +193,7 @@ impl Laid {
     /// Puts the unknowns of some strands at rest.
     pub(super) fn rest(&self, strands: &[bool], moved: &mut TreeSolution) {
         for (shape, _) in self.shapes.iter().zip(strands).filter(|(_, asked)| **asked) {
-            self.take(&shape.own, &vec![0.0; shape.own.len()], moved);
+            shape.own.iter().for_each(|&unknown| self.put(unknown, 0.0, moved));
         }
     }
 
@@ -213,15 +213,19 @@ impl Laid {
     /// Takes the unknowns of a strand into displacements.
     pub(super) fn take(&self, unknowns: &[u32], values: &[f64], moved: &mut TreeSolution) {
         for (&unknown, &value) in unknowns.iter().zip(values) {
-            let (node, dof) = self.parts.node_and_dof(unknown);
-            if unknown % SLOTS == SECOND {
-                moved.second[node] = value;
-                continue;
-            }
-            moved.displacement[node][dof] = value;
-            if dof == 2 && !moved.second.is_empty() && !self.is_split(unknown) {
-                moved.second[node] = value;
-            }
+            self.put(unknown, value, moved);
+        }
+    }
+
+    fn put(&self, unknown: u32, value: f64, moved: &mut TreeSolution) {
+        let (node, dof) = self.parts.node_and_dof(unknown);
+        if unknown % SLOTS == SECOND {
+            moved.second[node] = value;
+            return;
+        }
+        moved.displacement[node][dof] = value;
+        if dof == 2 && !moved.second.is_empty() && !self.is_split(unknown) {
+            moved.second[node] = value;
         }
     }
 

@@ -9,7 +9,7 @@ use crate::mechanics::engine::factor::Factor;
 use std::sync::Arc;
 
 /// A stage stiffened by axial forces.
-#[derive(Clone)]
+#[derive(Clone, Debug)]
 pub struct Stiffened {
     pub(super) laid: Arc<Laid>,
     pub(super) factor: Arc<Factor>,

@@ -5,12 +5,15 @@
 //! stay up for good, so the set only grows and this ends. A foot that gives nothing is a foot that pushes
 //! with nothing: what stands without it stands.
 
+use super::of_frame::OfFrame;
 use super::recover::{self, Data, Family, Places, State, Worst};
-use super::{CROOKED, ROUNDS, Side, band, case_words, fall, grow, times};
+use super::rounds::{ROUNDS, band, grow};
+use super::side::{CROOKED, Side, times};
+use super::{Subject, case_words, fall};
 use crate::assembly::MemberId;
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::engine::stage_tree::{Beside, OnTree, Stiffened, TreeSolution};
-use crate::mechanics::frame::LoadCase;
+use crate::mechanics::frame::{Dof, LoadCase, Support};
 use crate::mechanics::stage::contact::{self, NewMotion};
 use crate::mechanics::stage::swing::Forces;
 use crate::mechanics::strength_model::LeanFall;
@@ -83,55 +86,65 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<
     let mut compression = ask.compression.to_vec();
     // Of the round before.
     let mut last: Option<Stiffened> = None;
-    let most = ROUNDS + frame.feet.len();
+    // Whether all is rigid then is proven of the feet that it ends with; before, only where the factor leaves
+    // a doubt.
+    let mut sure = false;
+    let most = ROUNDS + frame.feet.len() + 1;
     for _ in 0..most {
         band(&mut compression);
         let factored: Vec<f64> = compression.iter().map(|c| c * ask.factor).collect();
         let supports = contact::supports_without(frame, &lifted);
-        let of = (&lifted, &supports[..]);
-        let pins =
-            if let Some(pins) = contact::pins_on(tree, frame, of, subject.pins, Some(&forces))? {
-                pins
-            } else {
-                let released = contact::without_feet(frame, &lifted);
-                match contact::new_motion(&released, subject.pins, &case)? {
-                    NewMotion::None => subject.pins.to_vec(),
-                    NewMotion::Unloaded(pins) => pins,
-                    NewMotion::Loaded(motion) => return falls(&motion),
+        let swings = || contact::pins_of_swings(frame, &lifted, subject.pins, Some(&forces));
+        let pins = match (!sure).then(swings).flatten() {
+            Some(pins) => pins,
+            None => {
+                sure = true;
+                match hold(ask, tree, (&lifted, &supports), (&case, &forces))? {
+                    Held::By(pins) => pins,
+                    Held::Falls(motion) => return falls(&motion),
                 }
-            };
+            }
+        };
         let mut on = tree.on_supports(&supports, &pins)?;
         let negative: Vec<f64> = factored.iter().map(|c| -c).collect();
         if !on.stiffen_like(&negative, Some(last.as_ref().unwrap_or(ask.stiffened))) {
-            return Ok(Answer::Unstable);
+            if sure {
+                return Ok(Answer::Unstable);
+            }
+            sure = true;
+            continue;
         }
         // The same cases but for what is unlike: its lateral forces and its compressions.
         let unlike =
             on.unlike(ask.stiffened).ok_or(Unknown::NotConverged("not stiffened".into()))?;
         last = on.stiffened().cloned();
         let there = |node: usize| unlike.nodes[node];
-        let bows = (ask.data.numbers, &mut places.bows);
-        let (elements, offsets) = (ask.data.elements, ask.data.offsets);
+        let OfFrame { numbers, offsets, .. } = ask.data.of_frame;
+        let (elements, bows) = (ask.data.elements, (&numbers[..], &mut places.bows));
         let mut families =
             ask.side.families(subject, elements, offsets, &factored, ask.factor, bows, &there);
         families[0] = times(&case.nodal, 1.0, &there);
         on.solve_unlike(&families, &unlike, &mut answers)?;
-        let solved: Vec<Solved<'_>> = (answers.answers().iter())
-            .zip(&families)
-            .zip(ask.up)
+        let solved = answers.answers();
+        let up: Vec<Vec<f64>> = (solved.iter().zip(&families).zip(ask.up))
             .map(|((solution, nodal), known)| {
-                let up = on.reactions_at(&unlike.nodes, &solution.axial, nodal, known);
-                Solved { solution, up }
+                on.reactions_at(&unlike.nodes, &solution.axial, nodal, known)
             })
             .collect();
-        let more = pulls(&solved, &mut lifted);
-        if grow(&mut compression, &solved, &[1, solved.len()], ask.factor) || more {
+        let more = pulls(&up, &mut lifted);
+        let members = unlike.members.iter().copied();
+        if grow(&mut compression, solved, &[1, solved.len()], ask.factor, members) || more {
             continue;
         }
-        let family = |(i, s)| {
-            let s: &Solved<'_> = s;
-            Family { of: s.solution, bow: i == CROOKED }
-        };
+        if !sure {
+            sure = true;
+            match hold(ask, tree, (&lifted, &supports), (&case, &forces))? {
+                Held::By(same) if same == pins => {}
+                Held::By(_) => continue,
+                Held::Falls(motion) => return falls(&motion),
+            }
+        }
+        let family = |(i, of)| Family { of, bow: i == CROOKED };
         let state = State {
             which: u8::try_from(ask.which).unwrap_or(u8::MAX),
             sense: if ask.sense > 0.0 { 1 } else { 2 },
@@ -141,28 +154,40 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<
         let concerned: BTreeSet<MemberId> = unlike.members.iter().map(|&k| frame.of[k]).collect();
         let left_out = |post| (ask.data.left_out)(post) || !concerned.contains(&post);
         let data = Data { compression: &factored, left_out: &left_out, ..*ask.data };
-        let (worst, unknown) = recover::posts(&data, &[state], places);
+        let (worst, unknown) = recover::some_posts(&data, state, places);
         return Ok(Answer::Stands(worst, unknown));
     }
     Ok(Answer::Unknown("which feet lift and how much they carry did not settle".to_owned()))
 }
 
-/// One family's answer.
-struct Solved<'a> {
-    solution: &'a TreeSolution,
-    /// Force by which the ground pushes up on each foot.
-    up: Vec<f64>,
+/// What holds a state with feet up.
+enum Held {
+    /// These pins, proven to leave nothing free.
+    By(Vec<Dof>),
+    /// Nothing: the loads move it this way.
+    Falls(Vec<[f64; 6]>),
 }
 
-impl AsRef<[f64]> for Solved<'_> {
-    fn as_ref(&self) -> &[f64] {
-        &self.solution.axial
+fn hold(
+    ask: &Ask<'_>,
+    tree: &mut OnTree<'_>,
+    (lifted, supports): (&BTreeSet<usize>, &[Support]),
+    (case, forces): (&LoadCase, &Forces),
+) -> Result<Held, Unknown> {
+    let Subject { frame, pins, .. } = *ask.data.subject;
+    if let Some(pins) = contact::pins_on(tree, frame, (lifted, supports), pins, Some(forces))? {
+        return Ok(Held::By(pins));
     }
+    let released = contact::without_feet(frame, lifted);
+    Ok(match contact::new_motion(&released, pins, case)? {
+        NewMotion::None => Held::By(pins.to_vec()),
+        NewMotion::Unloaded(pins) => Held::By(pins),
+        NewMotion::Loaded(motion) => Held::Falls(motion),
+    })
 }
 
 /// Adds the feet that pull; whether there are any.
-fn pulls(solved: &[Solved<'_>], lifted: &mut BTreeSet<usize>) -> bool {
-    let up: Vec<&[f64]> = solved.iter().map(|s| &s.up[..]).collect();
+fn pulls(up: &[Vec<f64>], lifted: &mut BTreeSet<usize>) -> bool {
     let largest = up[0].iter().map(|r| r.abs()).fold(0.0, f64::max);
     let before = lifted.len();
     for (foot, at_rest) in up[0].iter().enumerate() {

@@ -39,9 +39,11 @@ pub(super) mod families;
 mod first;
 mod imperfect;
 mod lifted;
+mod of_frame;
 mod recover;
 mod relief;
 mod resist;
+mod rounds;
 mod side;
 
 use super::bands::round_up;
@@ -57,22 +59,18 @@ use crate::mechanics::frame::{Dof, LoadCase};
 use crate::mechanics::stage_model::{StageMechanics, Verdict};
 use crate::mechanics::strength_model::{LeanFall, PostStrength, Strength};
 use crate::sequence::Stage;
-use families::Nodal;
 use first::First;
-use imperfect::Offsets;
-pub(super) use recover::Places;
+pub(super) use of_frame::Before;
+use recover::Places;
 use recover::{Data, Family, State, Worst};
-use side::{CROOKED, Side, times};
+use rounds::{Settled, Unsettled, band};
+use side::{CROOKED, Side};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
-/// Compressions are found anew at most so often.
-const ROUNDS: usize = 8;
 /// Round-off by which a use may pass one.
 const ROUND_OFF: f64 = 1e-9;
-/// Bands of compression: a least one in newtons, and binary digits (by less than one part in 64).
-const LEAST_BAND: f64 = 20.0;
-const DIGITS: u32 = 6;
-/// The same of what is said of a post beside its use: the compression of its own that its critical one is
+/// Bands of what is said of a post beside its use: the compression of its own that its critical one is
 /// held against, and that one, which is rounded down.
 const LEAST_SAID: f64 = 1.0;
 const DIGITS_SAID: u32 = 10;
@@ -83,7 +81,7 @@ pub(super) struct Subject<'a> {
     pub assembly: &'a Assembly,
     pub pack: &'a Pack,
     pub stage: &'a Stage,
-    pub frame: &'a StageFrame,
+    pub frame: &'a Arc<StageFrame>,
     pub mechanisms: &'a Mechanisms,
     pub pins: &'a [Dof],
     pub weight: &'a LoadCase,
@@ -109,22 +107,17 @@ pub(super) fn judge(
     subject: &Subject<'_>,
     tree: &mut OnTree<'_>,
     columns: &mut Columns,
-    places: &mut Places,
+    before: &mut Before,
     start: Start<'_>,
     out: &mut StageMechanics,
 ) {
     let factor = subject.pack.yield_factor.value;
     let mut strength = Strength { factor, ..Strength::unknown("not judged") };
     strength.axes = cases::axes(subject.assembly);
-    let elements = tree.elements();
-    let numbers: Vec<u32> = (0..elements.len()).map(|k| tree.number(k)).collect();
     let moving = moving_posts(subject);
     let left_out = |post: MemberId| moving.contains(&post);
-    let offsets = Offsets::new(subject.assembly, subject.pack, subject.frame);
-    let (resist, mut unknown) = recover::resistances(subject);
-    let (beside, more) = recover::beside(subject);
-    unknown.extend(offsets.unknown.iter().cloned());
-    unknown.extend(more);
+    let of_frame = before.of_frame(subject, tree, columns, &strength.axes);
+    let mut unknown = of_frame.unknown.clone();
 
     // In bands as the compressions are: more lean, more off the axis.
     let mut weighed = start.weighed.to_vec();
@@ -132,25 +125,20 @@ pub(super) fn judge(
     let sides: Vec<Side> = (strength.axes.iter().zip(subject.heads))
         .map(|(&axis, heads)| Side::new(subject, heads, &weighed, axis))
         .collect();
-    let first = match First::new(
-        subject,
-        tree,
-        &offsets,
-        &sides,
-        start,
-        &weighed,
-        (&numbers[..], &mut places.bows),
-    ) {
+    let bows = &mut before.places.bows;
+    let known = before.first.take();
+    let first = match First::new(subject, tree, &of_frame, &sides, start, &weighed, bows, known) {
         Ok(first) => first,
         Err(why) => {
             strength.verdict = Verdict::Unknown(why.to_string());
+            before.last = None;
             out.strength = strength;
             return;
         }
     };
     for (which, axis) in strength.axes.iter().enumerate() {
+        let axial = &first.lean(which).axial;
         let which = u8::try_from(which).unwrap_or(u8::MAX);
-        let axial = &first.lean[usize::from(which)].axial;
         out.brace_lines.extend(bracing::lines(
             subject.assembly,
             subject.frame,
@@ -163,104 +151,53 @@ pub(super) fn judge(
         let members = subject.frame.of_post.get(&post).into_iter().flat_map(Clone::clone);
         round_up(members.map(|k| start.most[k]).fold(0.0, f64::max), LEAST_SAID, DIGITS_SAID)
     };
-    let critical = first.critical(subject, columns, &strength.axes, &service, &left_out);
+    let critical = first.critical(subject, &of_frame, &strength.axes, &service, &left_out);
+    before.first = Some(first.answered);
 
-    let mut compression = first.compression.clone();
-    let mut settled = None;
-    for _ in 0..ROUNDS {
-        band(&mut compression);
-        let factored: Vec<f64> = compression.iter().map(|c| c * factor).collect();
-        let negative: Vec<f64> = factored.iter().map(|c| -c).collect();
-        if !tree.stiffen(&negative) {
-            strength.unstable = true;
-            break;
-        }
-        let mut loads: Vec<Nodal> = vec![times(&subject.weight.nodal, factor, &|_| true)];
-        let mut first_of: Vec<usize> = Vec::with_capacity(sides.len());
-        for side in &sides {
-            first_of.push(loads.len());
-            let bows = (&numbers[..], &mut places.bows);
-            let families =
-                side.families(subject, &elements, &offsets, &factored, factor, bows, &|_| true);
-            loads.extend(families);
-        }
-        first_of.push(loads.len());
-        let Ok(solved) = tree.solve_stiffened(&loads) else { break };
-        if grow(&mut compression, &solved, &first_of, factor) {
-            continue;
-        }
-        let Some(stiffened) = tree.stiffened().cloned() else { break };
-        settled = Some((loads, solved, factored, first_of, stiffened));
-        break;
-    }
-    if let Some((loads, solved, factored, first_of, stiffened)) = settled {
-        let data = Data {
-            subject,
-            elements: &elements,
-            numbers: &numbers,
-            offsets: &offsets,
-            resist: &resist,
-            beside: &beside,
-            compression: &factored,
-            critical: &critical,
-            left_out: &left_out,
-        };
-        let mut worst = Vec::new();
-        let mut states = Vec::new();
-        let up: Vec<Vec<f64>> = (solved.iter().zip(&loads))
-            .map(|(solution, nodal)| tree.reactions(&solution.axial, nodal))
-            .collect();
-        for (which, side) in sides.iter().enumerate() {
-            let at = first_of[which]..first_of[which + 1];
-            for (sense, pulling) in lifted::feet_that_pull(&up[0], &up[at.clone()]) {
-                let mut known = solved[at.clone()].to_vec();
-                known[0] = solved[0].and(sense, &known[0]);
-                let mut up_known = up[at.clone()].to_vec();
-                up_known[0] = up[0].iter().zip(&up_known[0]).map(|(a, b)| a + sense * b).collect();
-                let ask = lifted::Ask {
-                    data: &data,
-                    which,
-                    side,
-                    sense,
-                    pulling,
-                    factor,
-                    compression: &compression,
-                    stiffened: &stiffened,
-                    known: &known,
-                    up: &up_known,
-                };
-                match lifted::judge(&ask, tree, places) {
-                    lifted::Answer::Stands(more, not) => {
-                        worst.extend(more);
-                        unknown.extend(not);
-                    }
-                    lifted::Answer::Falls(fall) => strength.falls.push(fall),
-                    lifted::Answer::Unstable => strength.unstable = true,
-                    lifted::Answer::Unknown(why) => {
-                        let case = case_words(strength.axes[which], sense);
-                        let all = subject.frame.posts.keys().filter(|p| !left_out(**p));
-                        unknown.extend(all.map(|&p| (p, format!("{case}: {why}"))));
-                    }
-                }
+    let known = before.last.take();
+    let bows = &mut before.places.bows;
+    match rounds::settle(subject, tree, &sides, &of_frame, bows, first.compression, known) {
+        Ok(mut settled) => {
+            let data = Data {
+                subject,
+                elements: &tree.elements(),
+                of_frame: &of_frame,
+                compression: &settled.factored,
+                critical: &critical,
+                left_out: &left_out,
+            };
+            let places = &mut before.places;
+            let mut worst = Vec::new();
+            for (which, side) in sides.iter().enumerate() {
+                let of = (which, side, &settled);
+                lifted_states(&data, of, tree, places, &mut strength, &mut worst, &mut unknown);
             }
-            let families = std::iter::once(0).chain(at.clone());
-            states.push(State {
-                which: u8::try_from(which).unwrap_or(u8::MAX),
-                sense: 0,
-                axis: side.axis,
-                families: families
-                    .map(|i| Family { of: &solved[i], bow: i == at.start + CROOKED })
-                    .collect(),
-            });
+            let solved = settled.answered.solutions();
+            let states = (sides.iter().zip(settled.first_of.windows(2)).zip(0..)).map(
+                |((side, at), which)| State {
+                    which,
+                    sense: 0,
+                    axis: side.axis,
+                    families: (std::iter::once(0).chain(at[0]..at[1]))
+                        .map(|i| Family { of: &solved[i], bow: i == at[0] + CROOKED })
+                        .collect(),
+                },
+            );
+            let states: Vec<State<'_>> = states.collect();
+            let otherwise = settled.answered.otherwise();
+            let (more, not) = recover::all_posts(&data, &states, otherwise, places);
+            worst.extend(more);
+            unknown.extend(not);
+            let posts = per_post(subject, worst, &critical, &service, factor);
+            strength.posts = posts.into();
+            settled.answered.seen();
+            before.last = Some(settled.answered);
         }
-        let (more, not) = recover::posts(&data, &states, places);
-        worst.extend(more);
-        unknown.extend(not);
-        let posts = per_post(subject, worst, &critical, &service, factor);
-        strength.posts = posts.into();
-    } else if !strength.unstable {
-        let why = "compressions with lean and sway did not settle".to_owned();
-        unknown.extend(subject.frame.posts.keys().map(|&p| (p, why.clone())));
+        Err(Unsettled::Unstable) => strength.unstable = true,
+        Err(Unsettled::NotInTime) => {
+            let why = "compressions with lean and sway did not settle".to_owned();
+            unknown.extend(subject.frame.posts.keys().map(|&p| (p, why.clone())));
+        }
     }
     unknown.retain(|(post, _)| !left_out(*post));
     unknown.sort();
@@ -272,6 +209,52 @@ pub(super) fn judge(
     out.strength = strength;
 }
 
+/// Judges a direction in the senses in which feet lift.
+fn lifted_states(
+    data: &Data<'_>,
+    (which, side, settled): (usize, &Side, &Settled),
+    tree: &mut OnTree<'_>,
+    places: &mut Places,
+    strength: &mut Strength,
+    worst: &mut Vec<Worst>,
+    unknown: &mut Vec<(MemberId, String)>,
+) {
+    let subject = data.subject;
+    let (solved, up) = (settled.answered.solutions(), settled.answered.up());
+    let at = settled.first_of[which]..settled.first_of[which + 1];
+    for (sense, pulling) in lifted::feet_that_pull(&up[0], &up[at.clone()]) {
+        let mut known = solved[at.clone()].to_vec();
+        known[0] = solved[0].and(sense, &known[0]);
+        let mut up_known = up[at.clone()].to_vec();
+        up_known[0] = up[0].iter().zip(&up_known[0]).map(|(a, b)| a + sense * b).collect();
+        let ask = lifted::Ask {
+            data,
+            which,
+            side,
+            sense,
+            pulling,
+            factor: strength.factor,
+            compression: &settled.compression,
+            stiffened: settled.answered.stiffened(),
+            known: &known,
+            up: &up_known,
+        };
+        match lifted::judge(&ask, tree, places) {
+            lifted::Answer::Stands(more, not) => {
+                worst.extend(more);
+                unknown.extend(not);
+            }
+            lifted::Answer::Falls(fall) => strength.falls.push(fall),
+            lifted::Answer::Unstable => strength.unstable = true,
+            lifted::Answer::Unknown(why) => {
+                let case = case_words(strength.axes[which], sense);
+                let all = subject.frame.posts.keys().filter(|p| !(data.left_out)(**p));
+                unknown.extend(all.map(|&p| (p, format!("{case}: {why}"))));
+            }
+        }
+    }
+}
+
 fn verdict(subject: &Subject<'_>, strength: &Strength) -> Verdict {
     let yields = strength.posts.iter().any(|p| !(p.usage <= 1.0 + ROUND_OFF));
     if strength.unstable || yields || !strength.falls.is_empty() {
@@ -281,36 +264,6 @@ fn verdict(subject: &Subject<'_>, strength: &Strength) -> Verdict {
         Some((post, why)) => Verdict::Unknown(format!("{}: {why}", subject.assembly.name(*post))),
         None => Verdict::Met,
     }
-}
-
-/// Rounds compressions up, so that small changes elsewhere leave a member's matrix as it is.
-fn band(compression: &mut [f64]) {
-    for c in compression.iter_mut() {
-        *c = round_up(*c, LEAST_BAND, DIGITS);
-    }
-}
-
-/// Takes in what the answer brings; whether anything is larger than it was made with. The first is
-/// the weight's, from each of `first_of` to the next are a direction's.
-fn grow(
-    compression: &mut [f64],
-    axial: &[impl AsRef<[f64]>],
-    first_of: &[usize],
-    factor: f64,
-) -> bool {
-    let axial: Vec<&[f64]> = axial.iter().map(AsRef::as_ref).collect();
-    let mut grown = false;
-    for (k, c) in compression.iter_mut().enumerate() {
-        for at in first_of.windows(2) {
-            let sideways: f64 = axial[at[0]..at[1]].iter().map(|a| a[k].abs()).sum();
-            let found = (sideways - axial[0][k]) / factor;
-            if !(found <= *c * (1.0 + ROUND_OFF)) {
-                *c = found;
-                grown = true;
-            }
-        }
-    }
-    grown
 }
 
 /// Posts that a mechanism moves.

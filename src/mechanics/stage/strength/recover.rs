@@ -1,10 +1,10 @@
 //! From displacements to the worst place of each post.
 
+use super::Subject;
 use super::families::{Bows, bow_load};
-use super::imperfect::Offsets;
+use super::of_frame::OfFrame;
 use super::relief::{self, Lacking, Pressed};
 use super::resist::{Resistance, of_piece};
-use super::{DIGITS, Subject};
 use crate::assembly::model::{MemberId, Role};
 use crate::mechanics::beam_column::{Along, SAMPLES};
 use crate::mechanics::bent::{Bends, Bent};
@@ -70,10 +70,10 @@ pub(super) fn resistances(
 }
 
 /// A diagonal that meets a post beside its axis.
+#[derive(Debug)]
 pub(super) struct Beside {
     /// Frame member of the diagonal.
     bar: usize,
-    post: MemberId,
     /// From the post's axis to the diagonal's, times the vertical part of its direction. Metres.
     arm: f64,
 }
@@ -81,7 +81,9 @@ pub(super) struct Beside {
 /// Diagonals are clamped to the outside of the tubes: half of both outsides off the axis. Their
 /// vertical part bends the post about it; what twists it is left to the couplers. Unknown outsides
 /// are named.
-pub(super) fn beside(subject: &Subject<'_>) -> (Vec<Beside>, Vec<(MemberId, String)>) {
+pub(super) fn beside(
+    subject: &Subject<'_>,
+) -> (BTreeMap<MemberId, Vec<Beside>>, Vec<(MemberId, String)>) {
     let (assembly, frame) = (subject.assembly, subject.frame);
     let mut owner: Vec<Option<MemberId>> = vec![None; frame.frame.nodes.len()];
     for (&post, chain) in &frame.posts {
@@ -89,7 +91,8 @@ pub(super) fn beside(subject: &Subject<'_>) -> (Vec<Beside>, Vec<(MemberId, Stri
             owner[node].get_or_insert(post);
         }
     }
-    let (mut out, mut unknown) = (Vec::new(), Vec::new());
+    let mut out: BTreeMap<MemberId, Vec<Beside>> = BTreeMap::new();
+    let mut unknown = Vec::new();
     for (k, &id) in frame.of.iter().enumerate() {
         let member = assembly.member(id);
         if member.role != Role::Brace {
@@ -108,7 +111,7 @@ pub(super) fn beside(subject: &Subject<'_>) -> (Vec<Beside>, Vec<(MemberId, Stri
             match (tube, rod) {
                 (Some(tube), Some(rod)) => {
                     let arm = 0.5 * (tube + rod) * (run.z / run.norm()).abs();
-                    out.push(Beside { bar: k, post, arm });
+                    out.entry(post).or_default().push(Beside { bar: k, arm });
                 }
                 _ => unknown.push((post, format!("no outside of \"{}\" is known", member.part))),
             }
@@ -117,15 +120,14 @@ pub(super) fn beside(subject: &Subject<'_>) -> (Vec<Beside>, Vec<(MemberId, Stri
     (out, unknown)
 }
 
+/// Of least critical compressions: so many binary digits count.
+const DIGITS: u32 = 6;
+
 /// All that does not depend on the direction.
 pub(super) struct Data<'a> {
     pub subject: &'a Subject<'a>,
     pub elements: &'a [Element],
-    /// A number for all that a frame member is made of.
-    pub numbers: &'a [u32],
-    pub offsets: &'a Offsets,
-    pub resist: &'a [Option<Resistance>],
-    pub beside: &'a [Beside],
+    pub of_frame: &'a OfFrame,
     /// Compression of each frame member in the state, positive.
     pub compression: &'a [f64],
     /// Compression at which each post would buckle, direction by direction; see `effective`.
@@ -136,44 +138,95 @@ pub(super) struct Data<'a> {
 
 /// The worst places of posts, kept with all that they were worked out from.
 #[derive(Clone, Debug, Default)]
-pub(in crate::mechanics::stage) struct Places {
-    kept: BTreeMap<(MemberId, u8, u8), (Vec<u64>, Worst)>,
+pub(super) struct Places {
+    kept: BTreeMap<(MemberId, u8, u8), Known>,
     words: Vec<u64>,
     bends: Bends,
+    /// Counts the stages of which all posts were asked.
+    stage: u64,
     pub(super) bows: Bows,
 }
 
-/// The worst place of each post in each direction; posts that could not be worked out by name.
-pub(super) fn posts(
+#[derive(Clone, Debug)]
+struct Known {
+    words: Vec<u64>,
+    /// Least critical compression that was counted with.
+    least: f64,
+    worst: Worst,
+    /// The last stage at which it was right.
+    stage: u64,
+}
+
+/// The worst place of each post in each direction with all feet down; posts that could not be worked out by
+/// name. `otherwise`: by frame member, whether anything of it may be otherwise than when this was asked last.
+pub(super) fn all_posts(
     data: &Data<'_>,
     states: &[State<'_>],
+    otherwise: &[bool],
+    places: &mut Places,
+) -> (Vec<Worst>, Vec<(MemberId, String)>) {
+    places.stage += 1;
+    posts(data, states, Some(otherwise), places)
+}
+
+/// The same of some posts in a state.
+pub(super) fn some_posts(
+    data: &Data<'_>,
+    state: State<'_>,
+    places: &mut Places,
+) -> (Vec<Worst>, Vec<(MemberId, String)>) {
+    posts(data, &[state], None, places)
+}
+
+fn posts(
+    data: &Data<'_>,
+    states: &[State<'_>],
+    otherwise: Option<&[bool]>,
     places: &mut Places,
 ) -> (Vec<Worst>, Vec<(MemberId, String)>) {
     let frame = data.subject.frame;
     let (mut out, mut unknown) = (Vec::new(), Vec::new());
-    let joint: Vec<(BTreeMap<MemberId, f64>, Vec<bool>)> = states
-        .iter()
-        .map(|state| (joint_moments(data, state), relief::holds(frame, state.axis)))
-        .collect();
     for (&post, members) in &frame.of_post {
         if (data.left_out)(post) {
             continue;
         }
-        for (state, (joint, held)) in states.iter().zip(&joint) {
-            let extra = joint.get(&post).copied().unwrap_or(0.0);
+        let beside = data.of_frame.beside.get(&post).map_or(&[][..], |beside| &beside[..]);
+        // Rounded, so that a little more drift somewhere else makes no other number of it.
+        let least = data.critical.get(&post).and_then(|c| c.iter().copied().reduce(f64::min));
+        let least = round_down(least.unwrap_or(0.0), DIGITS);
+        let mut all = members.clone().chain(beside.iter().map(|beside| beside.bar));
+        let as_before = otherwise.is_some_and(|otherwise| !all.any(|k| otherwise[k]));
+        for state in states {
+            let key = (post, state.which, state.sense);
+            if as_before
+                && let Some(known) = places.kept.get_mut(&key)
+                && known.stage + 1 == places.stage
+                && known.least.to_bits() == least.to_bits()
+            {
+                known.stage = places.stage;
+                out.push(known.worst);
+                continue;
+            }
+            let held = &data.of_frame.held[usize::from(state.which)];
+            let extra = joint_moment(data, state, (post, members.clone()), beside, least);
             let mut words = std::mem::take(&mut places.words);
             worked_out_from(data, state, (post, members.clone()), (extra, held), &mut words);
-            let key = (post, state.which, state.sense);
-            if let Some((_, known)) = places.kept.get(&key).filter(|(known, _)| *known == words) {
-                out.push(*known);
-            } else {
-                let of = (post, members.clone());
-                match worst(data, &mut places.bends, state, of, (extra, held)) {
-                    Ok(found) => {
-                        out.push(found);
-                        places.kept.insert(key, (words.clone(), found));
+            let stage = places.stage;
+            match places.kept.get_mut(&key).filter(|known| known.words == words) {
+                Some(known) => {
+                    (known.least, known.stage) = (least, stage);
+                    out.push(known.worst);
+                }
+                None => {
+                    let of = (post, members.clone());
+                    match worst(data, &mut places.bends, state, of, (extra, held)) {
+                        Ok(worst) => {
+                            out.push(worst);
+                            let words = words.clone();
+                            places.kept.insert(key, Known { words, least, worst, stage });
+                        }
+                        Err(why) => unknown.push((post, why.to_owned())),
                     }
-                    Err(why) => unknown.push((post, why.to_owned())),
                 }
             }
             places.words = words;
@@ -194,11 +247,11 @@ fn worked_out_from(
     words.push(extra.to_bits());
     words.push(state.families.len() as u64);
     for k in members {
-        let resist = data.resist[k].map_or([0.0; 2], |r| [r.axial, r.moment]);
+        let resist = data.of_frame.resist[k].map_or([0.0; 2], |r| [r.axial, r.moment]);
         words.extend(resist.map(f64::to_bits));
-        words.push(u64::from(data.numbers[k]));
+        words.push(u64::from(data.of_frame.numbers[k]));
         words.push(data.compression[k].to_bits());
-        words.push(data.offsets.curvature[k].to_bits());
+        words.push(data.of_frame.offsets.curvature[k].to_bits());
         words.extend(state.families.iter().map(|f| f.of.axial[k].to_bits()));
     }
     for &(station, node) in data.subject.frame.posts.get(&post).into_iter().flatten() {
@@ -230,8 +283,8 @@ fn worst(
     let chain = frame.posts.get(&post).map_or(&[][..], |chain| &chain[..]);
     let mut pieces = Vec::with_capacity(members.len());
     for k in members.clone() {
-        let bent = bends.of(data.numbers[k], &data.elements[k], data.compression[k]);
-        let (Some(_), Some(bent)) = (data.resist[k], bent) else {
+        let bent = bends.of(data.of_frame.numbers[k], &data.elements[k], data.compression[k]);
+        let (Some(_), Some(bent)) = (data.of_frame.resist[k], bent) else {
             return Err("compressed to near the buckling load of one of its pieces");
         };
         pieces.push(along(data, state, (k, &bent)).ok_or("its moments could not be worked out")?);
@@ -239,8 +292,8 @@ fn worst(
     let pressed: Vec<Pressed> = (members.clone().zip(&pieces).zip(chain.windows(2)))
         .map(|((k, piece), ends)| Pressed {
             length: ends[1].0 - ends[0].0,
-            slope: data.offsets.slope[k],
-            curvature: data.offsets.curvature[k],
+            slope: data.of_frame.offsets.slope[k],
+            curvature: data.of_frame.offsets.curvature[k],
             ei: data.elements[k].bending[0].min(data.elements[k].bending[1]),
             compression: data.compression[k],
             less: f64::min(2.0 * piece.sideways, data.compression[k]),
@@ -249,7 +302,7 @@ fn worst(
         .collect();
     let lacking = relief::lacking(&pressed);
     for (((k, piece), ends), lacking) in members.zip(&pieces).zip(chain.windows(2)).zip(&lacking) {
-        let Some(resist) = data.resist[k] else { continue };
+        let Some(resist) = data.of_frame.resist[k] else { continue };
         piece.take(&resist, [ends[0].0, ends[1].0], (extra, lacking), &mut worst);
     }
     if worst.usage.is_finite() { Ok(worst) } else { Err("its moments are not finite") }
@@ -269,30 +322,26 @@ fn sway(head: Option<usize>, state: &State<'_>) -> f64 {
 }
 
 /// Moments put into a post at a place: diagonals beside its axis, and tubes side by side. As they
-/// grow under its compression.
-fn joint_moments(data: &Data<'_>, state: &State<'_>) -> BTreeMap<MemberId, f64> {
-    let pressed =
-        |post: MemberId| {
-            data.subject.frame.of_post.get(&post).map_or(0.0, |members| {
-                members.clone().map(|k| data.compression[k]).fold(0.0, f64::max)
-            })
-        };
-    let steps = data.offsets.step.iter().filter(|(post, _)| !(data.left_out)(**post));
-    let mut out: BTreeMap<MemberId, f64> =
-        steps.map(|(&post, step)| (post, pressed(post) * step)).collect();
-    for beside in data.beside.iter().filter(|beside| !(data.left_out)(beside.post)) {
+/// grow under its compression, `least` being its least critical one.
+fn joint_moment(
+    data: &Data<'_>,
+    state: &State<'_>,
+    (post, mut members): (MemberId, Range<usize>),
+    beside: &[Beside],
+    least: f64,
+) -> f64 {
+    let pressed = members.by_ref().map(|k| data.compression[k]).fold(0.0, f64::max);
+    let mut moment = data.of_frame.offsets.step.get(&post).map_or(0.0, |step| pressed * step);
+    for beside in beside {
         let force: f64 = state.families.iter().map(|f| f.of.axial[beside.bar].abs()).sum();
-        *out.entry(beside.post).or_default() += force * beside.arm;
+        moment += force * beside.arm;
     }
-    for (&post, moment) in out.iter_mut().filter(|(_, m)| **m > 0.0) {
-        // A diagonal beside the axis bends the post out of the diagonal's own plane.
-        let least = data.critical.get(&post).and_then(|c| c.iter().copied().reduce(f64::min));
-        // Rounded, so that a little more drift somewhere else makes no other number of it.
-        let least = round_down(least.unwrap_or(0.0), DIGITS);
-        let rest = 1.0 - pressed(post) / least;
-        *moment = if rest > 0.0 { *moment / rest } else { f64::INFINITY };
+    if !(moment > 0.0) {
+        return moment;
     }
-    out
+    // A diagonal beside the axis bends the post out of the diagonal's own plane.
+    let rest = 1.0 - pressed / least;
+    if rest > 0.0 { moment / rest } else { f64::INFINITY }
 }
 
 /// One piece: what presses it, what of that acts sideways, and the sum of the families' moments without
@@ -310,7 +359,8 @@ fn along(data: &Data<'_>, state: &State<'_>, (k, bent): (usize, &Bent)) -> Optio
     let mut bulge = [0.0; 2];
     let mut crooked = [0.0; SAMPLES];
     for family in &state.families {
-        let load = family.bow.then(|| bow_load(data.offsets, data.compression, k, state.axis));
+        let load =
+            family.bow.then(|| bow_load(&data.of_frame.offsets, data.compression, k, state.axis));
         let moments = bent.moments(&data.elements[k], &family.of.displacement, load)?;
         for plane in 0..2 {
             bulge[plane] += moments.bulge[plane];
