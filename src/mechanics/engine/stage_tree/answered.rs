@@ -16,8 +16,6 @@ pub struct Answered {
     stiffened: Stiffened,
     cases: Vec<Nodal>,
     solutions: Vec<TreeSolution>,
-    /// By case and foot: force by which the ground pushes up, newtons.
-    up: Vec<Vec<f64>>,
     /// By member: whether its forces, its displacements or what stiffens it may be otherwise since
     /// [`Answered::seen`].
     otherwise: Vec<bool>,
@@ -39,12 +37,6 @@ impl Answered {
     #[must_use]
     pub fn solutions(&self) -> &[TreeSolution] {
         &self.solutions
-    }
-
-    /// By case and foot: force by which the ground pushes up, newtons.
-    #[must_use]
-    pub fn up(&self) -> &[Vec<f64>] {
-        &self.up
     }
 
     /// By member: whether anything of it may be otherwise than when it was last seen; of a new frame all.
@@ -76,8 +68,7 @@ impl OnTree<'_> {
             Arc::ptr_eq(&before.stiffened.laid, laid) && before.cases.len() == cases.len()
         });
         let members = laid.parts.elements.len();
-        let (strands, nodes) = (laid.shapes.len(), laid.lasting.len());
-        let (mut now, changed, loaded) = if let Some(mut now) = before {
+        let (mut now, changed) = if let Some(mut now) = before {
             // What stiffens a member is read beside its answers.
             let forces = now.stiffened.axial.iter().zip(axial);
             let forces = forces.flat_map(|(a, b)| a.iter().zip(&**b));
@@ -86,39 +77,32 @@ impl OnTree<'_> {
             }
             let unlike = factor.unlike(&now.stiffened.factor);
             now.stiffened = stiffened.clone();
-            let mut loaded = vec![vec![false; nodes]; cases.len()];
-            let changed: Vec<Vec<bool>> = (now.cases.iter_mut().zip(cases).zip(&mut loaded))
-                .map(|((old, new), loaded)| {
-                    let mut changed = replace(laid, old, &new, loaded);
+            let changed: Vec<Vec<bool>> = (now.cases.iter_mut().zip(cases))
+                .map(|(old, new)| {
+                    let mut changed = replace(laid, old, &new);
                     changed.iter_mut().zip(&unlike).for_each(|(c, unlike)| *c |= unlike);
                     changed
                 })
                 .collect();
-            (now, changed, loaded)
+            (now, changed)
         } else {
             let count = cases.len();
             let now = Answered {
                 stiffened: stiffened.clone(),
                 cases,
                 solutions: vec![laid.at_rest(); count],
-                up: vec![vec![0.0; self.frame.feet.len()]; count],
                 otherwise: vec![true; members],
             };
-            (now, vec![vec![true; strands]; count], vec![vec![true; nodes]; count])
+            (now, vec![vec![true; laid.shapes.len()]; count])
         };
         answer_anew(laid, &now.cases, &changed, &mut now.solutions, |loads, asked, found| {
             factor.solve(loads, asked, found);
         });
-        for (case, (changed, mut nodes)) in changed.iter().zip(loaded).enumerate() {
-            let solution = &mut now.solutions[case];
+        for (solution, changed) in now.solutions.iter_mut().zip(&changed) {
             for member in laid.plan.members_of(changed, members) {
-                let element = &laid.parts.elements[member];
-                solution.axial[member] = solution.axial_of(element);
+                solution.axial[member] = solution.axial_of(&laid.parts.elements[member]);
                 now.otherwise[member] = true;
-                element.nodes.into_iter().for_each(|node| nodes[node] = true);
             }
-            let up = &mut now.up[case];
-            *up = self.reactions_at(&nodes, &solution.axial, &now.cases[case], up);
         }
         Ok(now)
     }

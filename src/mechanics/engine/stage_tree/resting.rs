@@ -85,9 +85,8 @@ impl OnTree<'_> {
         });
         let mut resting = known.map_or_else(|| self.unloaded(cases.len()), Ok)?;
         let laid = &*self.laid;
-        let mut loaded = vec![false; laid.lasting.len()];
         let changed: Vec<Vec<bool>> = (resting.cases.iter_mut().zip(cases))
-            .map(|(old, new)| replace(laid, old, new, &mut loaded))
+            .map(|(old, new)| replace(laid, old, new))
             .collect();
         let solutions = &mut resting.solutions;
         answer_anew(laid, &resting.cases, &changed, solutions, |loads, asked, found| {
@@ -162,14 +161,12 @@ fn on_nodes(element: &Element) -> Option<OnNodes> {
     Some(out)
 }
 
-/// Puts the loads of a case in the place of others. Gives by strand whether its own may be otherwise, and marks
-/// the nodes whose load is.
-pub(super) fn replace(laid: &Laid, old: &mut Nodal, new: &Nodal, loaded: &mut [bool]) -> Vec<bool> {
+/// Puts the loads of a case in the place of others. Gives by strand whether its own may be otherwise.
+pub(super) fn replace(laid: &Laid, old: &mut Nodal, new: &Nodal) -> Vec<bool> {
     let strands = laid.shapes.len();
     let alike = old.len() == new.len() && old.iter().zip(new).all(|(a, b)| a.0 == b.0);
     if !alike {
         old.clone_from(new);
-        loaded.fill(true);
         return vec![true; strands];
     }
     let mut changed = vec![false; strands];
@@ -179,7 +176,6 @@ pub(super) fn replace(laid: &Laid, old: &mut Nodal, new: &Nodal, loaded: &mut [b
             continue;
         }
         *old = *new;
-        loaded[new.0] = true;
         for strand in laid.strands_at(new.0) {
             changed[strand as usize] = true;
         }

@@ -220,7 +220,7 @@ fn lifted_states(
     unknown: &mut Vec<(MemberId, String)>,
 ) {
     let subject = data.subject;
-    let (solved, up) = (settled.answered.solutions(), settled.answered.up());
+    let (solved, up) = (settled.answered.solutions(), &settled.up);
     let at = settled.first_of[which]..settled.first_of[which + 1];
     for (sense, pulling) in lifted::feet_that_pull(&up[0], &up[at.clone()]) {
         let mut known = solved[at.clone()].to_vec();

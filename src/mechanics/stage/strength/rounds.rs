@@ -19,6 +19,8 @@ const DIGITS: u32 = 6;
 pub(super) struct Settled {
     /// To the weight, and to the families of each direction.
     pub answered: Answered,
+    /// By answer and foot: force by which the ground pushes up, newtons.
+    pub up: Vec<Vec<f64>>,
     /// By frame member, positive: at the loads themselves, and with the factor on yield.
     pub compression: Vec<f64>,
     pub factored: Vec<f64>,
@@ -73,7 +75,10 @@ pub(super) fn settle(
         let otherwise = answered.otherwise();
         let members = (0..compression.len()).filter(|&k| otherwise[k]);
         if !grow(&mut compression, answered.solutions(), &first_of, factor, members) {
-            return Ok(Settled { answered, compression, factored, first_of });
+            let up = (answered.solutions().iter().zip(answered.cases()))
+                .map(|(answer, nodal)| tree.reactions(&answer.axial, nodal))
+                .collect();
+            return Ok(Settled { answered, up, compression, factored, first_of });
         }
         before = Some(answered);
     }
