@@ -43,10 +43,11 @@ pub(super) struct Worst {
     pub sway: f64,
 }
 
+/// Posts that could not be worked out, and why.
+pub(super) type Unanswered = Vec<(MemberId, String)>;
+
 /// Resistance of each piece of each post, and posts of which it is not known.
-pub(super) fn resistances(
-    subject: &Subject<'_>,
-) -> (Vec<Option<Resistance>>, Vec<(MemberId, String)>) {
+pub(super) fn resistances(subject: &Subject<'_>) -> (Vec<Option<Resistance>>, Unanswered) {
     let frame = subject.frame;
     let mut resist = vec![None; frame.frame.members.len()];
     let mut unknown = Vec::new();
@@ -81,9 +82,7 @@ pub(super) struct Beside {
 /// Diagonals are clamped to the outside of the tubes: half of both outsides off the axis. Their
 /// vertical part bends the post about it; what twists it is left to the couplers. Unknown outsides
 /// are named.
-pub(super) fn beside(
-    subject: &Subject<'_>,
-) -> (BTreeMap<MemberId, Vec<Beside>>, Vec<(MemberId, String)>) {
+pub(super) fn beside(subject: &Subject<'_>) -> (BTreeMap<MemberId, Vec<Beside>>, Unanswered) {
     let (assembly, frame) = (subject.assembly, subject.frame);
     let mut owner: Vec<Option<MemberId>> = vec![None; frame.frame.nodes.len()];
     for (&post, chain) in &frame.posts {
@@ -164,7 +163,7 @@ pub(super) fn all_posts(
     states: &[State<'_>],
     otherwise: &[bool],
     places: &mut Places,
-) -> (Vec<Worst>, Vec<(MemberId, String)>) {
+) -> (Vec<Worst>, Unanswered) {
     places.stage += 1;
     posts(data, states, Some(otherwise), places)
 }
@@ -174,7 +173,7 @@ pub(super) fn some_posts(
     data: &Data<'_>,
     state: State<'_>,
     places: &mut Places,
-) -> (Vec<Worst>, Vec<(MemberId, String)>) {
+) -> (Vec<Worst>, Unanswered) {
     posts(data, &[state], None, places)
 }
 
@@ -183,7 +182,7 @@ fn posts(
     states: &[State<'_>],
     otherwise: Option<&[bool]>,
     places: &mut Places,
-) -> (Vec<Worst>, Vec<(MemberId, String)>) {
+) -> (Vec<Worst>, Unanswered) {
     let frame = data.subject.frame;
     let (mut out, mut unknown) = (Vec::new(), Vec::new());
     for (&post, members) in &frame.of_post {
