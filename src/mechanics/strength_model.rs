@@ -14,7 +14,8 @@ pub struct PostStrength {
     pub post: MemberId,
     /// Index into [`Strength::axes`].
     pub axis: u8,
-    /// Compression, the most that any case brings.
+    /// Compression, the most that any case brings. Rounded up: by less than 64 N times the factor, and by less
+    /// than one part in 64 of what that comes to.
     pub compression: f64,
     /// Second-order moment, of the worst signs of lean, play, bow and eccentricity.
     pub moment: f64,
