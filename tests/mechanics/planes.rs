@@ -54,8 +54,8 @@ fn nowhere_stiffer_than_the_whole_frame_and_in_balance() {
             assert!(tree.stiffen(&axial), "{name}: too much pressed to be asked");
             let loads: Vec<LoadCase> = (0..3).map(|_| across(&mut random, &frame)).collect();
             let nodal: Vec<_> = loads.iter().map(|load| load.nodal.clone()).collect();
-            let solved = tree.solve_stiffened(&nodal).unwrap();
-            for (load, apart) in loads.iter().zip(&solved) {
+            let solved = tree.answer_stiffened(nodal, None).unwrap();
+            for (load, apart) in loads.iter().zip(solved.solutions()) {
                 let whole = model.second_order(load, &axial, 1.0).unwrap();
                 let (least, most) =
                     (work(load, &whole.displacement), work(load, &apart.displacement));
@@ -69,9 +69,9 @@ fn nowhere_stiffer_than_the_whole_frame_and_in_balance() {
             let axial: Vec<f64> = axial.iter().zip(&frame.pieces).map(posts).collect();
             assert!(tree.stiffen(&axial), "{name}: too much pressed to be asked");
             let weight = cases::weight(&assembly, &take_down(&assembly, &pack, stage), &frame);
-            let pressed =
-                tree.solve_stiffened(std::slice::from_ref(&weight.nodal)).unwrap().swap_remove(0);
-            let up: f64 = tree.reactions(&pressed.axial, &weight.nodal).iter().sum();
+            let pressed = tree.answer_stiffened(vec![weight.nodal.clone()], None).unwrap();
+            let axial = &pressed.solutions()[0].axial;
+            let up: f64 = tree.reactions(axial, &weight.nodal).iter().sum();
             let down: f64 = weight.nodal.iter().map(|(_, f)| -f[2]).sum();
             assert!((up - down).abs() < 1e-6 * down, "{name}: {up} against {down}");
         }
@@ -131,8 +131,8 @@ fn with_feet_up_divided_from_what_it_was_as_on_its_own() {
             }
             let down = tree.stiffened().cloned().unwrap();
             let load = [across(&mut random, &frame).nodal];
-            let known = tree.solve_stiffened(&load).unwrap();
-            let mut beside = Beside::new(&known);
+            let known = tree.answer_stiffened(load.to_vec(), None).unwrap();
+            let mut beside = Beside::new(known.solutions());
             for _ in 0..3 {
                 let count = 1 + random.below(3);
                 let up: BTreeSet<usize> =
@@ -157,8 +157,8 @@ fn with_feet_up_divided_from_what_it_was_as_on_its_own() {
                 let mut other = Engine::new(&assembly);
                 let mut other = other.take(&alone, &pins).unwrap();
                 assert!(other.stiffen(&pressed), "{name}, {up:?}");
-                let alone = other.solve_stiffened(&load).unwrap();
-                let [a, b] = [&beside.answers()[0], &alone[0]];
+                let alone = other.answer_stiffened(load.to_vec(), None).unwrap();
+                let [a, b] = [&beside.answers()[0], &alone.solutions()[0]];
                 assert!(same_bits(&a.axial, &b.axial), "{name}, {up:?}: axial forces");
                 let moved = |s: &TreeSolution| s.displacement.concat();
                 assert!(same_bits(&moved(a), &moved(b)), "{name}, {up:?}: displacements");
@@ -168,6 +168,71 @@ fn with_feet_up_divided_from_what_it_was_as_on_its_own() {
     }
     assert!(asked > 60 && unlike > 40, "{asked} asked, {unlike} with something as it was");
     assert!(held > 40, "{held} held besides");
+}
+
+#[test]
+fn answers_taken_up_are_those_asked_anew_and_what_is_otherwise_is_told() {
+    let mut random = Seeded(47);
+    let (mut asked, mut left_alone, mut otherwise) = (0, 0, 0);
+    for name in ["sound-floor", "slab-edge", "tall-lobby", "offset-and-grade"] {
+        let (assembly, _, sequence) = laid_out(name);
+        let mut engine = Engine::new(&assembly);
+        for stage in sequence.stages.iter().step_by(5) {
+            let frame = Arc::new(idealise(&assembly, stage));
+            if frame.posts.is_empty() {
+                continue;
+            }
+            let mut axial: Vec<f64> =
+                frame.of.iter().map(|_| -2e3 * random.unit().powi(2)).collect();
+            let mut loads: Vec<_> = (0..3).map(|_| across(&mut random, &frame).nodal).collect();
+            engine.begin_stage();
+            let mut tree = engine.take(&frame, &[]).unwrap();
+            if !tree.is_rigid() || !tree.stiffen(&axial) {
+                continue;
+            }
+            let mut before = tree.answer_stiffened(loads.clone(), None).unwrap();
+            assert!(before.otherwise().iter().all(|is| *is), "{name}: all is new");
+            for k in 0..4 {
+                before.seen();
+                let was = before.clone();
+                // Loaded otherwise in one place, pressed otherwise in one, or both.
+                if k != 1 {
+                    let case = &mut loads[random.below(3)];
+                    let at = random.below(case.len());
+                    case[at].1[random.below(2)] += 50.0;
+                }
+                if k != 2 {
+                    axial[random.below(frame.of.len())] -= 100.0;
+                }
+                assert!(tree.stiffen_like(&axial, Some(was.stiffened())), "{name}");
+                before = tree.answer_stiffened(loads.clone(), Some(before)).unwrap();
+                assert!(tree.stiffen(&axial), "{name}");
+                let anew = tree.answer_stiffened(loads.clone(), None).unwrap();
+                let answers = before.solutions().iter().zip(anew.solutions());
+                for ((a, b), was) in answers.zip(was.solutions()) {
+                    assert!(same_bits(&a.axial, &b.axial), "{name}: axial forces");
+                    let moved = |s: &TreeSolution| s.displacement.concat();
+                    assert!(same_bits(&moved(a), &moved(b)), "{name}: displacements");
+                    for (k, member) in frame.frame.members.iter().enumerate() {
+                        if before.otherwise()[k] {
+                            continue;
+                        }
+                        let [i, j] = [member.i, member.j];
+                        let moved = |s: &TreeSolution| {
+                            [&[s.axial[k]][..], &s.displacement[i], &s.displacement[j]].concat()
+                        };
+                        assert!(same_bits(&moved(a), &moved(was)), "{name}: member {k}");
+                    }
+                }
+                let is = before.otherwise().iter().filter(|is| **is).count();
+                otherwise += is;
+                left_alone += frame.of.len() - is;
+                asked += 1;
+            }
+        }
+    }
+    assert!(asked > 100, "{asked}");
+    assert!(left_alone > otherwise, "{left_alone} left alone, {otherwise} otherwise");
 }
 
 fn same_bits(a: &[f64], b: &[f64]) -> bool {

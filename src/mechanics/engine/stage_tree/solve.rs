@@ -65,11 +65,17 @@ impl OnTree<'_> {
     /// Before [`OnTree::factor`].
     pub fn solve(&self, case: &LoadCase) -> Result<TreeSolution, Unknown> {
         let factor = self.factored.as_ref().ok_or_else(not_factorised)?;
-        Ok(solve(&self.laid, factor, &[&case.nodal]).swap_remove(0))
+        let laid = &self.laid;
+        let mut out = laid.at_rest();
+        factor.solve(&[laid.loads(&case.nodal, |_| true)], |_, _| true, &mut |_, own, values| {
+            laid.take(own, values, &mut out);
+        });
+        out.axial = laid.parts.elements.iter().map(|element| out.axial_of(element)).collect();
+        Ok(out)
     }
 
     /// Factorises K + Kg for the given axial forces. False: a factor at or below one is critical,
-    /// or may be; [`OnTree::solve_stiffened`] is not to be asked then.
+    /// or may be; [`OnTree::answer_stiffened`] is not to be asked then.
     ///
     /// The stage is taken apart into its upright planes (`super::planes`), and what pressed bars join between
     /// strands is bounded; both make it a little softer than it is. Where that is too soft it is
@@ -122,18 +128,6 @@ impl OnTree<'_> {
         Ok(())
     }
 
-    /// Answers to several cases of nodal loads at once, of what was stiffened last.
-    ///
-    /// # Errors
-    /// Before [`OnTree::stiffen`] or [`OnTree::ease`].
-    pub fn solve_stiffened(
-        &self,
-        cases: &[Vec<(usize, [f64; 6])>],
-    ) -> Result<Vec<TreeSolution>, Unknown> {
-        let Stiffened { laid, factor, .. } = self.stiffened.as_ref().ok_or_else(not_factorised)?;
-        Ok(solve(laid, factor, cases))
-    }
-
     /// A number for all that a frame member is made of, the same at every stage.
     #[must_use]
     pub(in crate::mechanics) fn number(&self, member: usize) -> u32 {
@@ -182,21 +176,4 @@ impl OnTree<'_> {
 
 pub(super) fn not_factorised() -> Unknown {
     Unknown::NotConverged("not factorised".into())
-}
-
-fn solve(
-    laid: &Laid,
-    factor: &Factor,
-    cases: &[impl AsRef<[(usize, [f64; 6])]>],
-) -> Vec<TreeSolution> {
-    let loads: Vec<_> = cases.iter().map(|case| laid.loads(case.as_ref(), |_| true)).collect();
-    let mut out = vec![laid.at_rest(); cases.len()];
-    factor.solve(&loads, |_, _| true, &mut |case, unknowns, values| {
-        laid.take(unknowns, values, &mut out[case]);
-    });
-    for solution in &mut out {
-        let elements = laid.parts.elements.iter();
-        solution.axial = elements.map(|element| solution.axial_of(element)).collect();
-    }
-    out
 }

@@ -103,7 +103,7 @@ impl OnTree<'_> {
         Some(Unlike { strands, members, nodes })
     }
 
-    /// As [`OnTree::solve_stiffened`], of what is unlike; all else is as it is known, the answers to the same
+    /// As [`OnTree::answer_stiffened`], of what is unlike; all else is as it is known, the answers to the same
     /// cases of the state it is unlike. Of loads none is wanted but at the nodes that are unlike.
     ///
     /// # Errors
