@@ -6,6 +6,7 @@
 
 use super::random_sequences::{Seeded, floor};
 use super::sequences::laid_out;
+use standwell::assembly::Assembly;
 use standwell::loads::take_down;
 use standwell::mechanics::engine::stage_tree::{Beside, Engine, TreeSolution};
 use standwell::mechanics::frame::{Dof, ElementForm, LoadCase};
@@ -111,126 +112,123 @@ fn what_is_laid_on_one_bay_leaves_most_lines_as_they_are() {
     assert!(share[0] < 0.2 && share[1] < 0.6 * share[0], "{small:?} {large:?}");
 }
 
-#[test]
-fn with_feet_up_divided_from_what_it_was_as_on_its_own() {
-    let mut random = Seeded(41);
-    let (mut asked, mut unlike, mut held) = (0, 0, 0);
+/// What a test asks of a stage: the scene's name and assembly, the tree, the stage's frame, drawn axial forces.
+type Ask<'a> =
+    dyn FnMut(&str, &Assembly, &mut Engine, &Arc<StageFrame>, Vec<f64>, &mut Seeded) + 'a;
+
+/// Every fifth stage of some scenes, on one tree a scene.
+fn some_stages(seed: u64, ask: &mut Ask<'_>) {
+    let mut random = Seeded(seed);
     for name in ["sound-floor", "slab-edge", "tall-lobby", "offset-and-grade"] {
         let (assembly, _, sequence) = laid_out(name);
         let mut engine = Engine::new(&assembly);
         for stage in sequence.stages.iter().step_by(5) {
             let frame = Arc::new(idealise(&assembly, stage));
             let axial: Vec<f64> = frame.of.iter().map(|_| -2e3 * random.unit().powi(2)).collect();
-            if frame.posts.is_empty() {
-                continue;
-            }
-            engine.begin_stage();
-            let mut tree = engine.take(&frame, &[]).unwrap();
-            if !tree.is_rigid() || !tree.stiffen(&axial) {
-                continue;
-            }
-            let down = tree.stiffened().cloned().unwrap();
-            let load = [across(&mut random, &frame).nodal];
-            let known = tree.answer_stiffened(load.to_vec(), None).unwrap();
-            let mut beside = Beside::new(known.solutions());
-            for _ in 0..3 {
-                let count = 1 + random.below(3);
-                let up: BTreeSet<usize> =
-                    (0..count).map(|_| random.below(frame.feet.len())).collect();
-                // Pressed otherwise in one place.
-                let mut pressed = axial.clone();
-                pressed[random.below(axial.len())] *= 1.5;
-                // And held besides where it is free with all feet down.
-                let pins: Vec<Dof> = (0..random.below(3))
-                    .map(|_| (random.below(frame.frame.nodes.len()), random.below(3)))
-                    .collect();
-                held += pins.len();
-                let released = contact::without_feet(&frame, &up);
-                let mut on = tree.on_supports(&released.supports, &pins).unwrap();
-                if !on.is_rigid() || !on.stiffen_like(&pressed, Some(&down)) {
-                    continue;
-                }
-                let differs = on.unlike(&down).unwrap();
-                unlike += usize::from(differs.members.len() < frame.of.len());
-                on.solve_unlike(&load, &differs, &mut beside).unwrap();
-                let alone = Arc::new(StageFrame { frame: released, ..(*frame).clone() });
-                let mut other = Engine::new(&assembly);
-                let mut other = other.take(&alone, &pins).unwrap();
-                assert!(other.stiffen(&pressed), "{name}, {up:?}");
-                let alone = other.answer_stiffened(load.to_vec(), None).unwrap();
-                let [a, b] = [&beside.answers()[0], &alone.solutions()[0]];
-                assert!(same_bits(&a.axial, &b.axial), "{name}, {up:?}: axial forces");
-                let moved = |s: &TreeSolution| s.displacement.concat();
-                assert!(same_bits(&moved(a), &moved(b)), "{name}, {up:?}: displacements");
-                asked += 1;
+            if !frame.posts.is_empty() {
+                engine.begin_stage();
+                ask(name, &assembly, &mut engine, &frame, axial, &mut random);
             }
         }
     }
+}
+
+#[test]
+fn with_feet_up_divided_from_what_it_was_as_on_its_own() {
+    let (mut asked, mut unlike, mut held) = (0, 0, 0);
+    some_stages(41, &mut |name, assembly, engine, frame, axial, random| {
+        let mut tree = engine.take(frame, &[]).unwrap();
+        if !tree.is_rigid() || !tree.stiffen(&axial) {
+            return;
+        }
+        let down = tree.stiffened().cloned().unwrap();
+        let load = [across(random, frame).nodal];
+        let known = tree.answer_stiffened(load.to_vec(), None).unwrap();
+        let mut beside = Beside::new(known.solutions());
+        for _ in 0..3 {
+            let count = 1 + random.below(3);
+            let up: BTreeSet<usize> = (0..count).map(|_| random.below(frame.feet.len())).collect();
+            // Pressed otherwise in one place.
+            let mut pressed = axial.clone();
+            pressed[random.below(axial.len())] *= 1.5;
+            // And held besides where it is free with all feet down.
+            let pins: Vec<Dof> = (0..random.below(3))
+                .map(|_| (random.below(frame.frame.nodes.len()), random.below(3)))
+                .collect();
+            held += pins.len();
+            let released = contact::without_feet(frame, &up);
+            let mut on = tree.on_supports(&released.supports, &pins).unwrap();
+            if !on.is_rigid() || !on.stiffen_like(&pressed, Some(&down)) {
+                continue;
+            }
+            let differs = on.unlike(&down).unwrap();
+            unlike += usize::from(differs.members.len() < frame.of.len());
+            on.solve_unlike(&load, &differs, &mut beside).unwrap();
+            let alone = Arc::new(StageFrame { frame: released, ..(**frame).clone() });
+            let mut other = Engine::new(assembly);
+            let mut other = other.take(&alone, &pins).unwrap();
+            assert!(other.stiffen(&pressed), "{name}, {up:?}");
+            let alone = other.answer_stiffened(load.to_vec(), None).unwrap();
+            let [a, b] = [&beside.answers()[0], &alone.solutions()[0]];
+            assert!(same_bits(&a.axial, &b.axial), "{name}, {up:?}: axial forces");
+            let moved = |s: &TreeSolution| s.displacement.concat();
+            assert!(same_bits(&moved(a), &moved(b)), "{name}, {up:?}: displacements");
+            asked += 1;
+        }
+    });
     assert!(asked > 60 && unlike > 40, "{asked} asked, {unlike} with something as it was");
     assert!(held > 40, "{held} held besides");
 }
 
 #[test]
 fn answers_taken_up_are_those_asked_anew_and_what_is_otherwise_is_told() {
-    let mut random = Seeded(47);
     let (mut asked, mut left_alone, mut otherwise) = (0, 0, 0);
-    for name in ["sound-floor", "slab-edge", "tall-lobby", "offset-and-grade"] {
-        let (assembly, _, sequence) = laid_out(name);
-        let mut engine = Engine::new(&assembly);
-        for stage in sequence.stages.iter().step_by(5) {
-            let frame = Arc::new(idealise(&assembly, stage));
-            if frame.posts.is_empty() {
-                continue;
-            }
-            let mut axial: Vec<f64> =
-                frame.of.iter().map(|_| -2e3 * random.unit().powi(2)).collect();
-            let mut loads: Vec<_> = (0..3).map(|_| across(&mut random, &frame).nodal).collect();
-            engine.begin_stage();
-            let mut tree = engine.take(&frame, &[]).unwrap();
-            if !tree.is_rigid() || !tree.stiffen(&axial) {
-                continue;
-            }
-            let mut before = tree.answer_stiffened(loads.clone(), None).unwrap();
-            assert!(before.otherwise().iter().all(|is| *is), "{name}: all is new");
-            for k in 0..4 {
-                before.seen();
-                let was = before.clone();
-                // Loaded otherwise in one place, pressed otherwise in one, or both.
-                if k != 1 {
-                    let case = &mut loads[random.below(3)];
-                    let at = random.below(case.len());
-                    case[at].1[random.below(2)] += 50.0;
-                }
-                if k != 2 {
-                    axial[random.below(frame.of.len())] -= 100.0;
-                }
-                assert!(tree.stiffen_like(&axial, Some(was.stiffened())), "{name}");
-                before = tree.answer_stiffened(loads.clone(), Some(before)).unwrap();
-                assert!(tree.stiffen(&axial), "{name}");
-                let anew = tree.answer_stiffened(loads.clone(), None).unwrap();
-                let answers = before.solutions().iter().zip(anew.solutions());
-                for ((a, b), was) in answers.zip(was.solutions()) {
-                    assert!(same_bits(&a.axial, &b.axial), "{name}: axial forces");
-                    let moved = |s: &TreeSolution| s.displacement.concat();
-                    assert!(same_bits(&moved(a), &moved(b)), "{name}: displacements");
-                    for (k, member) in frame.frame.members.iter().enumerate() {
-                        if before.otherwise()[k] {
-                            continue;
-                        }
-                        let [i, j] = [member.i, member.j];
-                        let moved = |s: &TreeSolution| {
-                            [&[s.axial[k]][..], &s.displacement[i], &s.displacement[j]].concat()
-                        };
-                        assert!(same_bits(&moved(a), &moved(was)), "{name}: member {k}");
-                    }
-                }
-                let is = before.otherwise().iter().filter(|is| **is).count();
-                otherwise += is;
-                left_alone += frame.of.len() - is;
-                asked += 1;
-            }
+    some_stages(47, &mut |name, _, engine, frame, mut axial, random| {
+        let mut loads: Vec<_> = (0..3).map(|_| across(random, frame).nodal).collect();
+        let mut tree = engine.take(frame, &[]).unwrap();
+        if !tree.is_rigid() || !tree.stiffen(&axial) {
+            return;
         }
-    }
+        let mut before = tree.answer_stiffened(loads.clone(), None).unwrap();
+        assert!(before.otherwise().iter().all(|is| *is), "{name}: all is new");
+        for k in 0..4 {
+            before.seen();
+            let was = before.clone();
+            // Loaded otherwise in one place, pressed otherwise in one, or both.
+            if k != 1 {
+                let case = &mut loads[random.below(3)];
+                let at = random.below(case.len());
+                case[at].1[random.below(2)] += 50.0;
+            }
+            if k != 2 {
+                axial[random.below(frame.of.len())] -= 100.0;
+            }
+            assert!(tree.stiffen_like(&axial, Some(was.stiffened())), "{name}");
+            before = tree.answer_stiffened(loads.clone(), Some(before)).unwrap();
+            assert!(tree.stiffen(&axial), "{name}");
+            let anew = tree.answer_stiffened(loads.clone(), None).unwrap();
+            let answers = before.solutions().iter().zip(anew.solutions());
+            for ((a, b), was) in answers.zip(was.solutions()) {
+                assert!(same_bits(&a.axial, &b.axial), "{name}: axial forces");
+                let moved = |s: &TreeSolution| s.displacement.concat();
+                assert!(same_bits(&moved(a), &moved(b)), "{name}: displacements");
+                for (k, member) in frame.frame.members.iter().enumerate() {
+                    if before.otherwise()[k] {
+                        continue;
+                    }
+                    let [i, j] = [member.i, member.j];
+                    let moved = |s: &TreeSolution| {
+                        [&[s.axial[k]][..], &s.displacement[i], &s.displacement[j]].concat()
+                    };
+                    assert!(same_bits(&moved(a), &moved(was)), "{name}: member {k}");
+                }
+            }
+            let is = before.otherwise().iter().filter(|is| **is).count();
+            otherwise += is;
+            left_alone += frame.of.len() - is;
+            asked += 1;
+        }
+    });
     assert!(asked > 100, "{asked}");
     assert!(left_alone > otherwise, "{left_alone} left alone, {otherwise} otherwise");
 }

@@ -1,8 +1,8 @@
 //! Answers of a stiffened stage, taken up again at the next where the frame is the same.
 //!
 //! Strands that are pressed and loaded as before are not asked again, and what follows from their answers
-//! stays. Holds if: each stage is judged as one that is judged alone, bit for bit
-//! (`tests/mechanics/sequences.rs`, `tests/mechanics/random_sequences.rs`).
+//! stays. Holds if: what is taken up is, bit for bit, what is asked anew (`tests/mechanics/planes.rs`), and each
+//! stage is judged as one that is judged alone (`sequences.rs`, `random_sequences.rs`).
 
 use super::resting::{Nodal, answer_anew, replace};
 use super::solve::not_factorised;
