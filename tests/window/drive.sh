@@ -107,6 +107,8 @@ id=
 until_so 'the window is there' 'id=$(xdotool search --name Standwell 2>/dev/null | head -1); [[ -n $id ]]'
 xdotool windowfocus "$id"
 until_title 'a shipped job is open' 'starter-tower: stage'
+# The title is there before the first frame is drawn.
+sleep 8
 picture shipped
 
 open_path "$job"
