@@ -5,6 +5,8 @@
 //! no part in the geometric stiffness.
 
 use nalgebra::{Matrix3, SMatrix};
+use std::ops::Deref;
+use std::sync::Arc;
 
 use super::arms::Arms;
 use super::frame::{ElementForm, Frame, MemberKind, Release};
@@ -22,6 +24,12 @@ pub(super) const TURN: [f64; 2] = [1.0, -1.0];
 #[derive(Clone, Debug)]
 pub(super) struct Element {
     pub nodes: [usize; 2],
+    makeup: Arc<Makeup>,
+}
+
+/// All of a member but where it is joined: members that are alike share it.
+#[derive(Clone, Debug)]
+pub(super) struct Makeup {
     pub length: f64,
     /// Rows are local x, y, z.
     pub axes: Matrix3<f64>,
@@ -69,8 +77,7 @@ impl Element {
         };
         let bending = if bar { [0.0; 2] } else { [section.e * section.iz, section.e * section.iy] };
         let ends = [[joint(0, 2), joint(1, 2)], [joint(0, 1), joint(1, 1)]];
-        Self {
-            nodes: [m.i, m.j],
+        let makeup = Makeup {
             length,
             axes,
             along: along_global(&axes),
@@ -79,9 +86,25 @@ impl Element {
             bending,
             ends,
             arms: m.arms.map(|arms| Arms::new(arms.at, x)),
-        }
+        };
+        Self { nodes: [m.i, m.j], makeup: Arc::new(makeup) }
     }
 
+    /// One that is alike, between other nodes.
+    pub(super) fn between(&self, nodes: [usize; 2]) -> Self {
+        Self { nodes, makeup: Arc::clone(&self.makeup) }
+    }
+}
+
+impl Deref for Element {
+    type Target = Makeup;
+
+    fn deref(&self) -> &Makeup {
+        &self.makeup
+    }
+}
+
+impl Makeup {
     /// Whether the member joins its end's rotation about a local axis to anything.
     pub(super) fn turns(&self, end: usize, axis: usize) -> bool {
         match axis {
@@ -327,13 +350,12 @@ mod tests {
             let mut frame = Frame { nodes, ..Frame::default() };
             frame.sections.push(Section { e: 2e11, g: 8e10, a: 1e-3, iy: 1e-6, iz: 2e-6, j: 2e-6 });
             frame.members.push(FrameMember::beam(0, 1, 0, z));
-            let mut element = Element::new(&frame, 0);
+            let element = Element::new(&frame, 0);
             assert!(element.along.is_some());
             for form in [ElementForm::Exact, ElementForm::Cubic] {
                 let relabelled = element.assemble(form, -1e4).unwrap().matrix;
-                let along = element.along.take();
-                assert_eq!(relabelled, element.assemble(form, -1e4).unwrap().matrix);
-                element.along = along;
+                let turned = Makeup { along: None, ..(*element).clone() };
+                assert_eq!(relabelled, turned.assemble(form, -1e4).unwrap().matrix);
                 if form == ElementForm::Exact {
                     let mut sum = ElementMatrix::zeros();
                     let add = &mut |row, column, value| sum[(row, column)] += value;

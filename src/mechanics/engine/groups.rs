@@ -112,6 +112,11 @@ impl Groups {
         (0..12).filter(move |&k| self.of[k] == group)
     }
 
+    /// What a group's unknowns are.
+    pub(super) fn touched(&self, group: u8) -> Touched {
+        Touched::of(self.places(group))
+    }
+
     /// The bending planes that have to do with a group: the first that it has to do with is where
     /// what it condenses is counted.
     pub(super) fn planes(&self, group: u8) -> [bool; 2] {
@@ -126,6 +131,37 @@ impl Groups {
     /// Whether the group is stiff without any axial force.
     pub(super) fn is_stiff(&self, group: u8) -> bool {
         self.stiff[usize::from(group)]
+    }
+}
+
+/// What a group of a member's unknowns touches.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Touched {
+    /// Upright planes in which it moves or leans something.
+    pub planes: [bool; 2],
+    pub upright: bool,
+    spin: bool,
+    pub count: usize,
+}
+
+impl Touched {
+    fn of(places: impl Iterator<Item = usize>) -> Self {
+        let mut out = Self::default();
+        for place in places {
+            out.count += 1;
+            match place % 6 {
+                0 | 4 => out.planes[0] = true,
+                1 | 3 => out.planes[1] = true,
+                2 => out.upright = true,
+                _ => out.spin = true,
+            }
+        }
+        out
+    }
+
+    /// Whether it passes something from one plane to the other, or turns a post as it moves it.
+    pub(super) fn across(self) -> bool {
+        self.planes == [true; 2] || self.spin && (self.upright || self.planes != [false; 2])
     }
 }
 

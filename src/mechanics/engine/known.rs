@@ -20,27 +20,28 @@ const WORDS: usize = 26;
 #[derive(Clone, Debug, Default)]
 pub(super) struct Known {
     numbers: HashMap<[u64; WORDS], usize, BuildHasherDefault<Fold>>,
-    elements: Vec<(Element, Arc<Groups>)>,
+    elements: Vec<Element>,
+    groups: Arc<Vec<Groups>>,
 }
 
 impl Known {
     /// The element of a member between its present nodes, and its number.
     pub(super) fn element(&mut self, frame: &Frame, member: usize) -> (Element, u32) {
-        let elements = &mut self.elements;
+        let (elements, all) = (&mut self.elements, &mut self.groups);
         let number = *self.numbers.entry(words(frame, member)).or_insert_with(|| {
             let element = Element::new(frame, member);
-            let groups = Arc::new(Groups::new(&element));
-            elements.push((element, groups));
+            Arc::make_mut(all).push(Groups::new(&element));
+            elements.push(element);
             elements.len() - 1
         });
-        let mut element = elements[number].0.clone();
-        element.nodes = [frame.members[member].i, frame.members[member].j];
+        let member = &frame.members[member];
+        let element = elements[number].between([member.i, member.j]);
         (element, u32::try_from(number).unwrap_or(u32::MAX))
     }
 
-    /// What of an element has to do with what.
-    pub(super) fn groups(&self, number: u32) -> Arc<Groups> {
-        Arc::clone(&self.elements[number as usize].1)
+    /// By number: what of an element has to do with what.
+    pub(super) fn groups(&self) -> Arc<Vec<Groups>> {
+        Arc::clone(&self.groups)
     }
 }
 

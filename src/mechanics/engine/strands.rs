@@ -71,7 +71,7 @@ pub struct Undivided {
 
 impl Undivided {
     /// Adds a part of a member with the lasting numbers it touches.
-    pub fn part(&mut self, part: Part, touched: impl IntoIterator<Item = u32>) {
+    pub fn part(&mut self, part: Part, touched: &[u32]) {
         let from = self.touched.len();
         self.touched.extend(touched);
         if self.touched.len() > from {
@@ -103,9 +103,9 @@ impl Plan {
     }
 
     /// This division with some strands divided anew: `anew` says which by strand, `part` what they have
-    /// become.
+    /// become, `piece` which a member is now.
     #[must_use]
-    pub fn with(&self, anew: &[bool], part: &Self) -> Self {
+    pub fn with(&self, anew: &[bool], part: &Self, piece: impl Fn(u32) -> u32) -> Self {
         let kept = self.strands.iter().zip(anew).filter(|(_, anew)| !**anew);
         let mut strands: Vec<(&Self, &Strand)> = kept.map(|(strand, _)| (self, strand)).collect();
         strands.extend(part.strands.iter().map(|strand| (part, strand)));
@@ -116,7 +116,13 @@ impl Plan {
         for (number, (of, strand)) in (0..).zip(strands) {
             let (unknowns, parts) = (out.unknowns.len(), out.parts.len());
             out.unknowns.extend(&of.unknowns[strand.unknowns.clone()]);
-            out.parts.extend(&of.parts[strand.parts.clone()]);
+            let own = of.parts[strand.parts.clone()].iter();
+            if std::ptr::eq(of, part) {
+                out.parts.extend(own);
+            } else {
+                let now = |part: &Part| Part { piece: piece(part.piece), ..*part };
+                out.parts.extend(own.map(|(node, part)| (*node, now(part))));
+            }
             for (_, unknown) in &out.unknowns[unknowns..] {
                 out.strand_of[*unknown as usize] = number;
             }

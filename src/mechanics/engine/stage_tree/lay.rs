@@ -1,23 +1,24 @@
 //! A stage laid on the tree: its unknowns, the strands they fall apart into, and the shapes of those.
 
-use super::super::strands::{Part, Plan, SECOND, SLOTS, Shape, Undivided};
+use super::super::strands::{Part, Plan, SLOTS, Shape};
 use super::source::Laid;
 use super::{Engine, Owner, Parts};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::frame::{Dof, Support};
 use crate::mechanics::numbering::{NONE, Numbering};
 use crate::mechanics::stage::idealise::StageFrame;
-use std::sync::Arc;
+use std::sync::{Arc, Weak};
 
 impl Engine {
-    /// Gives every unknown and every member its place. `like`: the same stage on other supports.
+    /// Gives every unknown and every member its place. `like`: the same frame on other supports, or that
+    /// of the stage before.
     pub(super) fn lay(
         &mut self,
         frame: &StageFrame,
         supports: &[Support],
         parts: &Arc<Parts>,
         pins: &[Dof],
-        like: Option<&Laid>,
+        like: Option<&Arc<Laid>>,
     ) -> Laid {
         let numbering = Numbering::on(&frame.frame, supports, &parts.elements, pins);
         let mut lasting = vec![[u32::MAX; 6]; frame.frame.nodes.len()];
@@ -29,14 +30,15 @@ impl Engine {
                 }
             }
         }
-        let plan = Arc::clone(parts.lines.get_or_init(|| Arc::new(self.plan(parts, false))));
-        self.shape(parts, plan, lasting, like.map(|like| Like { laid: like, anew: Vec::new() }))
+        let before = like.map(|like| (&*like.plan, &like.parts));
+        let (plan, anew) = self.lines(parts, before);
+        self.shape(parts, plan, lasting, like.map(|laid| Like { laid, anew }))
     }
 
     /// The same unknowns, with all that a member touches in one strand.
     pub(super) fn whole(&mut self, laid: &Laid) -> Laid {
         let parts = &laid.parts;
-        let plan = Arc::clone(parts.whole.get_or_init(|| Arc::new(self.plan(parts, true))));
+        let plan = Arc::clone(parts.whole.get_or_init(|| Arc::new(self.plan_whole(parts))));
         self.shape(parts, plan, laid.lasting.clone(), None)
     }
 
@@ -53,23 +55,7 @@ impl Engine {
             lasting[node][dof] != u32::MAX
         };
         let words = |part: Part| parts.words(&lasting, part, &plan);
-        // Strands in which another unknown is there than in the one it is like.
-        let changed: Option<Vec<bool>> = like.as_ref().map(|like| {
-            let mut changed = vec![false; plan.strands.len()];
-            for (node, (now, then)) in lasting.iter().zip(&like.laid.lasting).enumerate() {
-                if now == then {
-                    continue;
-                }
-                let Some(owner) = parts.owner[node] else { continue };
-                for unknown in owner.number * SLOTS..(owner.number + 1) * SLOTS {
-                    if let Some(strand) = changed.get_mut(plan.strand_of[unknown as usize] as usize)
-                    {
-                        *strand = true;
-                    }
-                }
-            }
-            changed
-        });
+        let changed = like.as_ref().map(|like| like.changed(parts, &plan, &lasting));
         let mut shapes = Vec::with_capacity(plan.strands.len());
         for (k, strand) in plan.strands.iter().enumerate() {
             let same = match (&changed, &like) {
@@ -81,43 +67,14 @@ impl Engine {
                 None => self.shapes.of(&self.tree, &plan, strand, there, words),
             });
         }
-        Laid::new(Arc::clone(parts), plan, lasting, shapes)
-    }
-
-    /// Divides a stage into strands.
-    fn plan(&self, parts: &Parts, whole: bool) -> Plan {
-        let mut all = Undivided::default();
-        for owner in parts.owner.iter().flatten() {
-            self.unknowns_of(owner, false, &mut all);
-        }
-        for (piece, groups) in (0..).zip(&parts.groups) {
-            let groups = if whole { &groups.whole() } else { &**groups };
-            for group in 0..groups.count {
-                let part = Part { piece, group, second: false };
-                all.part(part, parts.touched(part, groups, &[]));
-            }
-        }
-        Plan { whole, ..Plan::new(&self.tree, SLOTS as usize * self.most_nodes, &all) }
-    }
-
-    /// Adds a node's unknowns, with a second way down where it has one.
-    pub(super) fn unknowns_of(&self, owner: &Owner, split: bool, all: &mut Undivided) {
-        for dof in 0..if split { SLOTS } else { SECOND } {
-            let node = self.tree_node(owner, dof < 3 || dof == SECOND);
-            all.unknowns.push((owner.number * SLOTS + dof, node));
-        }
-    }
-
-    /// The tree node of a node's displacements, or of its rotations.
-    pub(super) fn tree_node(&self, owner: &Owner, moves: bool) -> u32 {
-        let of = if owner.shared && moves { &self.tree.shared } else { &self.tree.private };
-        u32::try_from(of[owner.post]).unwrap_or(u32::MAX)
+        let before = like.map_or_else(Weak::new, |like| Arc::downgrade(like.laid));
+        Laid::new(Arc::clone(parts), plan, lasting, shapes, before)
     }
 }
 
-/// What a stage on other supports is like: its division is the same, or was made of that one's.
+/// What a stage is like: its division is the same, or was made of that one's.
 pub(super) struct Like<'a> {
-    pub laid: &'a Laid,
+    pub laid: &'a Arc<Laid>,
     /// By strand of that division: whether it was divided anew. Empty: the division is the same.
     pub anew: Vec<bool>,
 }
@@ -130,6 +87,28 @@ impl Like<'_> {
         }
         let at = self.laid.plan.strands.binary_search_by_key(&key, |strand| strand.key).ok()?;
         self.laid.shapes.get(at).filter(|_| !self.anew[at])
+    }
+
+    /// By strand: whether another unknown is there than was.
+    fn changed(&self, parts: &Parts, plan: &Plan, lasting: &[[u32; 6]]) -> Vec<bool> {
+        let mut changed = vec![false; plan.strands.len()];
+        let mut mark = |number: u32| {
+            for unknown in number * SLOTS..(number + 1) * SLOTS {
+                if let Some(strand) = changed.get_mut(plan.strand_of[unknown as usize] as usize) {
+                    *strand = true;
+                }
+            }
+        };
+        let of = &self.laid.parts;
+        for (number, (then, now)) in (0..).zip(of.node_of.iter().zip(&parts.node_of)) {
+            // Of a node that was not there, or is no more, all strands are divided anew.
+            let then = self.laid.lasting.get(*then as usize);
+            let now = lasting.get(*now as usize);
+            if then.zip(now).is_some_and(|(then, now)| then != now) {
+                mark(number);
+            }
+        }
+        changed
     }
 }
 

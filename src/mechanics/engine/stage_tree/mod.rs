@@ -7,6 +7,8 @@
 //! into strands (`super::strands`), each on its part of the tree.
 
 mod answered;
+mod carried;
+mod divide;
 mod entries;
 mod feet;
 mod kept;
@@ -30,6 +32,7 @@ use crate::mechanics::element::Element;
 use crate::mechanics::frame::{Dof, FrameError, Support};
 use crate::mechanics::stage::idealise::StageFrame;
 pub use answered::Answered;
+use carried::Carried;
 use entries::Entries;
 use feet::Feet;
 use kept::{Kept, STAGES};
@@ -39,7 +42,7 @@ pub use resting::Resting;
 pub use solution::TreeSolution;
 use source::Laid;
 use std::collections::BTreeMap;
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, OnceLock, Weak};
 use std::time::Duration;
 pub use unlike::{Beside, Stiffened, Unlike};
 
@@ -74,6 +77,8 @@ struct Taken {
     laid: Arc<Laid>,
     /// The same members on other supports, with what is held besides; the latest last.
     others: Vec<(Vec<Support>, Vec<Dof>, Arc<Laid>)>,
+    /// The frame before, which this one was made of.
+    before: Option<Arc<Laid>>,
 }
 
 /// A stage under axial forces, and its factor.
@@ -187,6 +192,7 @@ impl Engine {
         if let Some(taken) = &mut self.taken {
             let others = taken.others.iter_mut().map(|(.., laid)| laid);
             others.chain([&mut taken.laid]).for_each(|laid| *laid = Arc::new(laid.unasked()));
+            taken.before = None;
         }
     }
 
@@ -239,16 +245,8 @@ impl Engine {
             let laid = Arc::clone(&taken.laid);
             return Ok(self.on(frame, laid));
         }
-        self.taken = None;
+        let before = self.taken.take();
         frame.frame.check()?;
-        let count = frame.frame.members.len();
-        let mut elements = Vec::with_capacity(count);
-        let mut known = Vec::with_capacity(count);
-        for member in 0..count {
-            let (element, number) = self.known.element(&frame.frame, member);
-            elements.push(element);
-            known.push(number);
-        }
         let mut owner: Vec<Option<Owner>> = vec![None; frame.frame.nodes.len()];
         for (&post, chain) in &frame.posts {
             let index = self.post_of[&post];
@@ -270,27 +268,50 @@ impl Engine {
                 owner[node] = Some(Owner { post: index, number, shared });
             }
         }
-        let groups = known.iter().map(|&number| self.known.groups(number)).collect();
         let node_of = lay::nodes_of(self.most_nodes, &owner)?;
+        let before = before.and_then(|taken| {
+            let then = (&*taken.frame, &taken.laid.parts.owner[..]);
+            Some((Carried::find(then, (frame, &owner))?, taken.laid))
+        });
+        let (carried, before) = before.unzip();
+        let count = frame.frame.members.len();
+        let mut elements = Vec::with_capacity(count);
+        let mut known = Vec::with_capacity(count);
+        for (member, data) in frame.frame.members.iter().enumerate() {
+            let then = carried.as_ref().and_then(|carried| carried.then(member));
+            let (element, number) = match (then, &before) {
+                (Some(then), Some(before)) => {
+                    let Parts { elements, known, .. } = &*before.parts;
+                    (elements[then].between([data.i, data.j]), known[then])
+                }
+                _ => self.known.element(&frame.frame, member),
+            };
+            elements.push(element);
+            known.push(number);
+        }
         let parts = Parts {
             elements: Arc::new(elements),
             known,
-            groups,
+            groups: self.known.groups(),
             owner,
             node_of,
+            carried: carried
+                .zip(before.as_ref())
+                .map(|(carried, before)| (Arc::downgrade(&before.parts), carried)),
             lines: OnceLock::new(),
             diagonal: OnceLock::new(),
             whole: OnceLock::new(),
             columns: OnceLock::new(),
             feet: OnceLock::new(),
         };
-        let laid = self.lay(frame, &frame.frame.supports, &Arc::new(parts), pins, None);
+        let laid = self.lay(frame, &frame.frame.supports, &Arc::new(parts), pins, before.as_ref());
         let laid = Arc::new(laid);
         self.taken = Some(Taken {
             frame: Arc::clone(frame),
             held: pins.to_vec(),
             laid: Arc::clone(&laid),
             others: Vec::new(),
+            before,
         });
         Ok(self.on(frame, laid))
     }
@@ -302,7 +323,7 @@ impl Engine {
 }
 
 /// Where a node's unknowns belong.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 struct Owner {
     post: usize,
     /// Lasting number of the node.
@@ -314,13 +335,15 @@ struct Owner {
 #[derive(Debug)]
 struct Parts {
     elements: Arc<Vec<Element>>,
-    /// Each member's number among the elements met so far, and what of it has to do with what.
+    /// Each member's number among the elements met so far, and by number what has to do with what.
     known: Vec<u32>,
-    groups: Vec<Arc<Groups>>,
+    groups: Arc<Vec<Groups>>,
     /// By node.
     owner: Vec<Option<Owner>>,
     /// The node of each lasting number of a node.
     node_of: Vec<u32>,
+    /// Which members are as in the frame before, and the parts of that one.
+    carried: Option<(Weak<Self>, Carried)>,
     /// Divided into strands, and with all that a member touches in one strand.
     lines: OnceLock<Arc<Plan>>,
     /// Diagonal of the stiffness by lasting number, of all that may be free.
@@ -329,6 +352,23 @@ struct Parts {
     /// What goes down together, where the stage can be taken apart into upright planes.
     columns: OnceLock<Option<Columns>>,
     feet: OnceLock<Feet>,
+}
+
+impl Parts {
+    fn pieces(&self) -> std::ops::Range<u32> {
+        0..u32::try_from(self.known.len()).unwrap_or(u32::MAX)
+    }
+
+    /// Which members are as in other parts, if this was made of those.
+    fn carried_from(&self, before: &Arc<Self>) -> Option<&Carried> {
+        let (of, carried) = self.carried.as_ref()?;
+        std::ptr::eq(of.as_ptr(), Arc::as_ptr(before)).then_some(carried)
+    }
+
+    /// What of a member has to do with what.
+    fn groups(&self, piece: u32) -> &Groups {
+        &self.groups[self.known[piece as usize] as usize]
+    }
 }
 
 /// A stage on the tree.

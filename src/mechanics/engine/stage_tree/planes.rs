@@ -16,7 +16,6 @@
 //! whose foot has lifted hangs on both planes and is not taken apart, nor is a stage with a member that
 //! passes something from one direction to the other, as a skew brace or a deck that keeps a bay in shape.
 
-use super::super::strands::{Part, Plan, SECOND, SLOTS, Undivided};
 use super::lay::Like;
 use super::source::Laid;
 use super::{Engine, Parts, TreeSolution};
@@ -32,47 +31,18 @@ pub(super) struct Columns {
     braced_both_ways: Vec<bool>,
 }
 
-/// What a group of a member's unknowns touches.
-#[derive(Clone, Copy, Default)]
-struct Touched {
-    planes: [bool; 2],
-    upright: bool,
-    spin: bool,
-    count: usize,
-}
-
-impl Touched {
-    fn of(places: impl Iterator<Item = usize>) -> Self {
-        let mut out = Self::default();
-        for place in places {
-            out.count += 1;
-            match place % 6 {
-                0 | 4 => out.planes[0] = true,
-                1 | 3 => out.planes[1] = true,
-                2 => out.upright = true,
-                _ => out.spin = true,
-            }
-        }
-        out
-    }
-
-    /// Whether it passes something from one plane to the other, or turns a post as it moves it.
-    fn across(self) -> bool {
-        self.planes == [true; 2] || self.spin && (self.upright || self.planes != [false; 2])
-    }
-}
-
 impl Parts {
     fn columns(&self, most_nodes: usize) -> Option<Columns> {
         let mut columns = UnionFind::<usize>::new(most_nodes);
         let mut braced = vec![[false; 2]; most_nodes];
-        for (piece, groups) in self.groups.iter().enumerate() {
+        for piece in self.pieces() {
+            let groups = self.groups(piece);
             let number = |place: usize| {
-                let owner = self.owner[self.elements[piece].nodes[place / 6]];
+                let owner = self.owner[self.elements[piece as usize].nodes[place / 6]];
                 owner.map(|owner| owner.number as usize)
             };
             for group in 0..groups.count {
-                let touched = Touched::of(groups.places(group));
+                let touched = groups.touched(group);
                 if touched.across() {
                     return None;
                 }
@@ -97,20 +67,6 @@ impl Parts {
     }
 }
 
-impl Parts {
-    /// The parts of a member's group with what they touch, where some nodes have a second way down.
-    fn divide(&self, piece: u32, group: u8, split: &[bool], add: &mut dyn FnMut(Part, Vec<u32>)) {
-        let groups = &self.groups[piece as usize];
-        let touched = Touched::of(groups.places(group));
-        let part = Part { piece, group, second: touched.planes[1] };
-        add(part, self.touched(part, groups, split).collect());
-        if self.is_halved(part, groups, split) {
-            let part = Part { second: true, ..part };
-            add(part, self.touched(part, groups, split).collect());
-        }
-    }
-}
-
 impl Engine {
     /// A stage taken apart; none where that cannot be.
     pub(super) fn apart(&mut self, laid: &Laid) -> Option<Arc<Laid>> {
@@ -131,82 +87,30 @@ impl Engine {
             }
             let split = |column: &usize| columns.braced_both_ways[*column] && held[*column];
             let split: Vec<bool> = columns.of.iter().map(split).collect();
-            let base = self.taken.as_ref().map(|taken| Arc::clone(&taken.laid));
-            let like = base.as_ref().filter(|base| Arc::ptr_eq(&base.parts, parts));
-            let like = like.and_then(|base| base.apart.get()?.as_ref());
-            let (plan, anew) = match like {
-                Some(like) if like.plan.split == split => (Arc::clone(&like.plan), Vec::new()),
+            let like = self.like_apart(laid);
+            let (plan, anew) = match &like {
+                Some(like) if Arc::ptr_eq(&like.parts, parts) && like.plan.split == split => {
+                    (Arc::clone(&like.plan), Vec::new())
+                }
                 Some(like) => {
-                    let (plan, anew) = self.plan_apart_from(&like.plan, parts, split);
+                    let (plan, anew) = self.plan_from((&like.plan, &like.parts), parts, split);
                     (Arc::new(plan), anew)
                 }
-                None => (Arc::new(self.plan_apart(parts, split)), Vec::new()),
+                None => (Arc::new(self.plan(parts, split)), Vec::new()),
             };
-            let like = like.map(|like| Like { laid: like, anew });
+            let like = like.as_ref().map(|laid| Like { laid, anew });
             Arc::new(self.shape(parts, plan, laid.lasting.clone(), like))
         });
         laid.apart.get_or_init(|| made).clone()
     }
 
-    fn plan_apart(&self, parts: &Parts, split: Vec<bool>) -> Plan {
-        let mut all = Undivided::default();
-        for owner in parts.owner.iter().flatten() {
-            self.unknowns_of(owner, split[owner.number as usize], &mut all);
-        }
-        for (piece, groups) in (0..).zip(&parts.groups) {
-            for group in 0..groups.count {
-                parts.divide(piece, group, &split, &mut |part, touched| all.part(part, touched));
-            }
-        }
-        Plan { split, ..Plan::new(&self.tree, SLOTS as usize * self.most_nodes, &all) }
-    }
-
-    /// The same, made of one in which other posts have a second way down: only strands that such a post is
-    /// in are divided anew. Says which.
-    fn plan_apart_from(&self, from: &Plan, parts: &Parts, split: Vec<bool>) -> (Plan, Vec<bool>) {
-        let down = |number: u32| number * SLOTS + 2;
-        let second = |number: u32| number * SLOTS + SECOND;
-        let strand_of = |unknown: u32| from.strand_of[unknown as usize] as usize;
-        let mut anew = vec![false; from.strands.len()];
-        let mut all = Undivided::default();
-        for owner in parts.owner.iter().flatten() {
-            let number = owner.number;
-            let [now, then] = [&split, &from.split].map(|split| split[number as usize]);
-            if now != then {
-                for unknown in [down(number), second(number)] {
-                    if let Some(strand) = anew.get_mut(strand_of(unknown)) {
-                        *strand = true;
-                    }
-                }
-            }
-            if now && !then {
-                let node = self.tree_node(owner, true);
-                all.unknowns.push((second(number), node));
-            }
-        }
-        let mut members = Vec::new();
-        for (strand, _) in from.strands.iter().zip(&anew).filter(|(_, anew)| **anew) {
-            for &(node, unknown) in &from.unknowns[strand.unknowns.clone()] {
-                if unknown % SLOTS != SECOND || split[(unknown / SLOTS) as usize] {
-                    all.unknowns.push((unknown, node));
-                }
-            }
-            members
-                .extend(from.parts[strand.parts.clone()].iter().map(|(_, p)| (p.piece, p.group)));
-        }
-        members.sort_unstable();
-        members.dedup();
-        for (piece, group) in members {
-            parts.divide(piece, group, &split, &mut |part, touched| {
-                // What it touches is in one strand, unless it touches what has changed.
-                let of = touched.first().map(|&unknown| strand_of(unknown));
-                if of.is_some_and(|of| anew.get(of).is_none_or(|anew| *anew)) {
-                    all.part(part, touched);
-                }
-            });
-        }
-        let part = Plan::new(&self.tree, SLOTS as usize * self.most_nodes, &all);
-        (Plan { split, ..from.with(&anew, &part) }, anew)
+    /// What is taken apart already and like a stage: that with all feet down, or that of the frame before.
+    fn like_apart(&self, laid: &Laid) -> Option<Arc<Laid>> {
+        let taken = self.taken.as_ref()?;
+        let same = |of: &Laid| Arc::ptr_eq(&of.parts, &laid.parts);
+        let down = Some(&taken.laid).filter(|down| same(down) && down.apart.get().is_some());
+        let like = down.or_else(|| taken.before.as_ref().filter(|_| same(&taken.laid)))?;
+        like.apart.get()?.clone()
     }
 }
 

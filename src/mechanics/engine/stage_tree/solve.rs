@@ -1,13 +1,13 @@
 //! What is asked of a stage on the tree: rigidity, answers of first and second order, the proof.
 
-use super::super::factor::Factor;
+use super::super::factor::{Factor, Keeper};
 use super::super::front::Pivots;
-use super::source::Laid;
-use super::{Asked, OnTree, Stiffened, TreeSolution};
+use super::source::{Laid, Source};
+use super::{Asked, OnTree, Parts, Stiffened, TreeSolution};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::element::Element;
 use crate::mechanics::frame::LoadCase;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Scaled eigenvalues below this count as motions that strain nothing. Far above round-off
 /// (about 1e-13 here), far below the softest real post (above 1e-6 of its stiffest direction).
@@ -20,16 +20,25 @@ fn plainly_definite(pivots: &Pivots) -> bool {
 impl OnTree<'_> {
     /// Whether no motion leaves every member unstrained: all eigenvalues of the scaled stiffness
     /// lie above a shift. False: some may lie below, to be looked at one by one.
+    ///
+    /// Asked first of the stage taken apart (`super::planes`): halves of the shift belong to halves of the
+    /// stiffness, so that what is definite apart is so together.
     pub fn is_rigid(&mut self) -> bool {
-        plainly_definite(&self.strain_factor().pivots)
+        let apart = self.engine.apart(&self.laid);
+        apart.is_some_and(|laid| plainly_definite(&self.strain_of(&laid).pivots))
+            || plainly_definite(&self.strain_factor().pivots)
     }
 
     /// The factor of the stiffness with that shift.
     pub(super) fn strain_factor(&mut self) -> Arc<Factor> {
-        let laid = &self.laid;
+        let laid = Arc::clone(&self.laid);
+        self.strain_of(&laid)
+    }
+
+    fn strain_of(&mut self, laid: &Laid) -> Arc<Factor> {
         let factor = laid.strain.get_or_init(|| {
             let source = laid.source(&self.engine.made, None, 1.0 - STRAINLESS);
-            Arc::new(self.engine.kept.strain.factor(&laid.plan, &laid.shapes, &source))
+            Arc::new(unpressed(&mut self.engine.kept.strain, laid, &source, |laid| &laid.strain))
         });
         Arc::clone(factor)
     }
@@ -54,7 +63,9 @@ impl OnTree<'_> {
     fn factor_first(&mut self, laid: &Laid) -> Arc<Factor> {
         let factor = laid.first.get_or_init(|| {
             let source = laid.source(&self.engine.made, None, 1.0);
-            Arc::new(self.engine.kept.first_order.factor(&laid.plan, &laid.shapes, &source))
+            Arc::new(unpressed(&mut self.engine.kept.first_order, laid, &source, |laid| {
+                &laid.first
+            }))
         });
         Arc::clone(factor)
     }
@@ -155,14 +166,13 @@ impl OnTree<'_> {
         self.prove_laid(&laid, &loaded)
     }
 
-    /// Where the same was asked last, only strands with a member that is pressed otherwise are described
-    /// and looked for again.
+    /// Where the same was asked last, or of the frame before, only strands with a member that is pressed
+    /// otherwise are described and looked for again.
     fn prove_laid(&mut self, laid: &Arc<Laid>, loaded: &[f64]) -> Pivots {
-        let last = self.engine.asked.take().filter(|last| Arc::ptr_eq(&last.laid, laid));
-        let like = last.as_ref().map(|last| {
-            let pressed = last.axial.iter().zip(loaded);
-            let otherwise: Vec<bool> = pressed.map(|(a, b)| a.to_bits() != b.to_bits()).collect();
-            (&last.factor, laid.plan.strands_with(&otherwise))
+        let last = self.engine.asked.take();
+        let like = last.as_ref().and_then(|last| {
+            let otherwise = laid.parts.pressed_otherwise(&last.laid.parts, &last.axial, loaded)?;
+            Some((&last.factor, laid.plan.strands_with(&otherwise)))
         });
         let source = laid.source(&self.engine.made, Some(loaded), 1.0);
         let keeper = &mut self.engine.kept.proof;
@@ -171,6 +181,41 @@ impl OnTree<'_> {
         let (laid, axial) = (Arc::clone(laid), loaded.to_vec());
         self.engine.asked = Some(Asked { laid, axial, factor });
         pivots
+    }
+}
+
+/// The factor of a matrix without axial forces. Where what a stage was made like has the same, given by
+/// `known`, its strands of the same shape are taken over.
+fn unpressed(
+    keeper: &mut Keeper,
+    laid: &Laid,
+    source: &Source<'_>,
+    known: impl Fn(&Laid) -> &OnceLock<Arc<Factor>>,
+) -> Factor {
+    let before = laid.before();
+    let like = before.as_ref().and_then(|before| known(before).get());
+    let like = like.map(|factor| (&**factor, vec![false; laid.shapes.len()]));
+    keeper.factor_like(&laid.plan, &laid.shapes, source, like)
+}
+
+impl Parts {
+    /// By member: whether its axial force is otherwise than that of the same member of other parts, in bits,
+    /// or it was not there. None where the parts have nothing to do with one another.
+    pub(super) fn pressed_otherwise(
+        &self,
+        before: &Arc<Self>,
+        then: &[f64],
+        now: &[f64],
+    ) -> Option<Vec<bool>> {
+        if std::ptr::eq(self, &**before) {
+            let forces = then.iter().zip(now);
+            return Some(forces.map(|(a, b)| a.to_bits() != b.to_bits()).collect());
+        }
+        let carried = self.carried_from(before)?;
+        let is_other = |(member, now): (usize, &f64)| {
+            carried.then(member).is_none_or(|was| then[was].to_bits() != now.to_bits())
+        };
+        Some(now.iter().enumerate().map(is_other).collect())
     }
 }
 

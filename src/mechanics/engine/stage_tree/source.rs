@@ -8,7 +8,7 @@ use super::entries::Entries;
 use super::{Loose, Parts, TreeSolution};
 use crate::mechanics::element::Element;
 use crate::mechanics::stage::bands::power_of_two;
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, OnceLock, Weak};
 
 impl Parts {
     /// All that a part is made of but its axial force: the member's number among the elements met so
@@ -26,10 +26,10 @@ impl Parts {
             }
             numbers[end] = self.owner[nodes[end]].map_or(0, |owner| 1 + u64::from(owner.number));
         }
-        let mask: u64 = self.groups[piece].places(part.group).map(|place| 1 << place).sum();
+        let mask: u64 = self.groups(part.piece).places(part.group).map(|place| 1 << place).sum();
         let there = if whole { there } else { there & mask };
         let known = u64::from(self.known[piece]);
-        let half = self.is_halved(part, &self.groups[piece], &plan.split);
+        let half = self.is_halved(part, self.groups(part.piece), &plan.split);
         let second = nodes.map(|node| {
             let number = self.owner[node].map(|owner| owner.number as usize);
             part.second && number.is_some_and(|number| plan.split.get(number) == Some(&true))
@@ -93,6 +93,8 @@ pub(super) struct Laid {
     pub first: OnceLock<Arc<Factor>>,
     /// The same taken apart into upright planes, where that can be.
     pub apart: OnceLock<Option<Arc<Laid>>>,
+    /// What it was made like: the same frame on other supports, or that of the stage before.
+    before: Weak<Self>,
     /// Motions that strain nothing, once they were asked for and if they could be told.
     pub loose: OnceLock<Option<Vec<Loose>>>,
 }
@@ -103,6 +105,7 @@ impl Laid {
         plan: Arc<Plan>,
         lasting: Vec<[u32; 6]>,
         shapes: Vec<Arc<Shape>>,
+        before: Weak<Self>,
     ) -> Self {
         let mut place = vec![u32::MAX; plan.strand_of.len()];
         for shape in &shapes {
@@ -119,6 +122,7 @@ impl Laid {
             strain: OnceLock::new(),
             first: OnceLock::new(),
             apart: OnceLock::new(),
+            before,
             loose: OnceLock::new(),
         }
     }
@@ -126,11 +130,17 @@ impl Laid {
     /// The same, with nothing asked of it yet.
     pub(super) fn unasked(&self) -> Self {
         let (parts, plan) = (Arc::clone(&self.parts), Arc::clone(&self.plan));
-        let out = Self::new(parts, plan, self.lasting.clone(), self.shapes.clone());
+        let (lasting, shapes) = (self.lasting.clone(), self.shapes.clone());
+        let out = Self::new(parts, plan, lasting, shapes, Weak::new());
         if let Some(apart) = self.apart.get() {
             out.apart.get_or_init(|| apart.as_ref().map(|apart| Arc::new(apart.unasked())));
         }
         out
+    }
+
+    /// What it was made like, while that is kept.
+    pub(super) fn before(&self) -> Option<Arc<Self>> {
+        self.before.upgrade()
     }
 
     /// Nodal loads by the unknowns they act on, of the strands that are asked; what acts on none is
@@ -263,7 +273,7 @@ impl Source<'_> {
     /// what is laid on it.
     fn axial(&self, part: Part) -> f64 {
         let axial = self.axial.map_or(0.0, |a| a[part.piece as usize]);
-        let groups = &self.laid.parts.groups[part.piece as usize];
+        let groups = self.laid.parts.groups(part.piece);
         if self.laid.plan.whole {
             axial
         } else if !groups.is_changed(part.group) {
@@ -287,10 +297,10 @@ impl Pieces for Source<'_> {
         let axial = self.axial(part);
         let whole;
         let groups = if self.laid.plan.whole {
-            whole = parts.groups[piece].whole();
+            whole = parts.groups(part.piece).whole();
             &whole
         } else {
-            &*parts.groups[piece]
+            parts.groups(part.piece)
         };
         if axial == 0.0 && !groups.is_stiff(part.group) {
             return Piece::default();
