@@ -257,7 +257,7 @@ impl Keeper {
                 let own = &shape.own[node.own.clone()];
                 let pieces = parts[node.parts.clone()].iter().map(|&(_, part)| source.make(part));
                 let children: Vec<&Made> =
-                    node.children.iter().map(|&c| &*fronts[c as usize]).collect();
+                    shape.children(k).iter().map(|&c| &*fronts[c as usize]).collect();
                 let room = &mut self.room.front;
                 Arc::new(Made::new(self.made, content, own, pieces.collect(), &children, room))
             });
@@ -272,7 +272,7 @@ impl Keeper {
             place[unknown as usize] = k;
         }
         let at = fronts.iter().flat_map(|f| f.dofs.iter().map(|&d| place[d as usize])).collect();
-        Eliminated {
+        let mut made = Eliminated {
             shape: Arc::clone(shape),
             described: described.to_vec(),
             fronts,
@@ -280,12 +280,16 @@ impl Keeper {
             pivots,
             answers: Mutex::default(),
             passes: Mutex::default(),
+        };
+        if let Some(before) = self.kept.of(shape.key).find(|f| f.shape.id == shape.before) {
+            made.take_up(before);
         }
+        made
     }
 }
 
 impl Keeper {
-    /// The same front of a strand of the same shape.
+    /// The same front of a strand of the same shape, or of the one before.
     fn alike(
         &self,
         shape: &Shape,
@@ -294,22 +298,27 @@ impl Keeper {
         fronts: &[Arc<Made>],
     ) -> Option<Arc<Made>> {
         let node = &shape.nodes[k];
-        let same = |f: &&Eliminated| {
-            f.shape.id == shape.id
-                && f.described[node.parts.clone()] == described[node.parts.clone()]
-                && node.children.iter().all(|&c| {
-                    let c = c as usize;
-                    f.fronts[c].version == fronts[c].version
-                })
+        let children = shape.children(k);
+        let same = |f: &Eliminated| {
+            let at = shape.place_in(&f.shape, k)?;
+            let theirs = f.shape.children(at);
+            let same = f.described[f.shape.nodes[at].parts.clone()]
+                == described[node.parts.clone()]
+                && children.len() == theirs.len()
+                && children
+                    .iter()
+                    .zip(theirs)
+                    .all(|(&c, &t)| f.fronts[t as usize].version == fronts[c as usize].version);
+            same.then(|| Arc::clone(&f.fronts[at]))
         };
-        self.kept.of(shape.key).find(same).map(|f| Arc::clone(&f.fronts[k]))
+        self.kept.of(shape.key).find_map(same)
     }
 
     /// The same front of a strand of another shape.
     fn elsewhere(&self, shape: &Shape, k: usize, content: &[u64]) -> Option<Arc<Made>> {
         self.kept
             .of(shape.key)
-            .filter(|f| f.shape.id != shape.id)
+            .filter(|f| shape.place_in(&f.shape, k).is_none())
             .filter_map(|f| f.fronts.get(f.shape.place(shape.nodes[k].tree)?))
             .find(|made| made.content == content)
             .cloned()
@@ -334,10 +343,11 @@ fn same_shape<'a>(
 /// unknowns, and its parts.
 fn content(shape: &Shape, k: usize, described: &[u64], fronts: &[Arc<Made>]) -> Vec<u64> {
     let node = &shape.nodes[k];
-    let count = 1 + node.children.len() + node.own.len() + 3 * node.parts.len();
+    let children = shape.children(k);
+    let count = 1 + children.len() + node.own.len() + 3 * node.parts.len();
     let mut content = Vec::with_capacity(count);
-    content.push((node.own.len() as u64) << 32 | node.children.len() as u64);
-    content.extend(node.children.iter().map(|&c| fronts[c as usize].version));
+    content.push((node.own.len() as u64) << 32 | children.len() as u64);
+    content.extend(children.iter().map(|&c| fronts[c as usize].version));
     content.extend(shape.own[node.own.clone()].iter().map(|&d| u64::from(d)));
     for part in node.parts.clone() {
         content.extend(shape.words[part]);

@@ -8,10 +8,10 @@
 //! up, so that it is the same, bit for bit, whatever was solved before (`tests/mechanics/tree.rs`).
 
 use super::answers::Found;
-use super::factor::Eliminated;
+use super::factor::{Eliminated, Made};
 use super::packed::Lanes;
 use crate::mechanics::linalg::{Work, widely};
-use std::sync::PoisonError;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Right-hand sides solved together backwards.
 const TOGETHER: usize = 4;
@@ -23,6 +23,18 @@ struct Pass {
     /// Front by front, as places in [`Eliminated::at`]: its own unknowns reduced, and what it passes on.
     forward: Vec<f64>,
     moved: Vec<f64>,
+    /// By front: nothing is known of what it passes on.
+    fresh: Vec<bool>,
+}
+
+impl Pass {
+    /// Nothing known.
+    fn renew(&mut self, strand: &Eliminated) {
+        let (own, all) = (strand.shape.own.len(), strand.at.len());
+        let fresh = vec![true; strand.fronts.len()];
+        *self =
+            Self { loads: vec![0.0; own], forward: vec![0.0; all], moved: vec![0.0; own], fresh };
+    }
 }
 
 /// The last solves of a strand, by the number of the case.
@@ -40,7 +52,7 @@ impl Eliminated {
     pub(super) fn follow(&self, cases: &[(usize, &[f64])], found: &mut Found<'_>) {
         let mut passes = self.passes.lock().unwrap_or_else(PoisonError::into_inner);
         let Passes { by_case, starts, up } = &mut *passes;
-        if starts.is_empty() {
+        if up.len() != self.at.len() {
             (*starts, *up) = self.ways_up();
         }
         let most = cases.iter().map(|(case, _)| case + 1).max().unwrap_or(0);
@@ -63,20 +75,49 @@ impl Eliminated {
         }
     }
 
+    /// Takes up what a strand of the shape before was solved for: fronts that are the same pass on the
+    /// same.
+    pub(super) fn take_up(&mut self, before: &Self) {
+        let known = before.passes.lock().unwrap_or_else(PoisonError::into_inner);
+        if known.by_case.is_empty() {
+            return;
+        }
+        let starts = starts(&self.fronts);
+        // By front: which it was.
+        let was = (0..).zip(&self.fronts).map(|(k, made)| {
+            let at = self.shape.place_in(&before.shape, k)?;
+            Arc::ptr_eq(&before.fronts[at], made).then_some(at)
+        });
+        let was: Vec<Option<usize>> = was.collect();
+        let carried = |pass: &Pass| {
+            let mut out = Pass::default();
+            if pass.forward.len() != before.at.len() {
+                return out;
+            }
+            out.renew(self);
+            for (k, at) in was.iter().enumerate().filter_map(|(k, at)| Some((k, (*at)?))) {
+                let own = self.shape.nodes[k].own.clone();
+                out.loads[own].copy_from_slice(&pass.loads[before.shape.nodes[at].own.clone()]);
+                let (from, count) = (known.starts[at], self.fronts[k].dofs.len());
+                let passed = &pass.forward[from..from + count];
+                out.forward[starts[k]..starts[k] + count].copy_from_slice(passed);
+                out.fresh[k] = pass.fresh[at];
+            }
+            out
+        };
+        let by_case = known.by_case.iter().map(carried).collect();
+        self.passes = Mutex::new(Passes { by_case, starts, up: Vec::new() });
+    }
+
     /// Where fronts begin, and the places of what they pass on in their parents' fronts.
     fn ways_up(&self) -> (Vec<usize>, Vec<u32>) {
-        let mut starts = Vec::with_capacity(self.fronts.len());
-        let mut end = 0;
-        for made in &self.fronts {
-            starts.push(end);
-            end += made.dofs.len();
-        }
+        let starts = starts(&self.fronts);
         let mut up = vec![0; self.at.len()];
         let mut place = vec![0; self.shape.own.len()];
-        for (k, node) in self.shape.nodes.iter().enumerate() {
+        for k in 0..self.fronts.len() {
             let own = starts[k]..starts[k] + self.fronts[k].dofs.len();
             self.at[own].iter().zip(0..).for_each(|(&unknown, at)| place[unknown as usize] = at);
-            for &child in &node.children {
+            for &child in self.shape.children(k) {
                 let child = child as usize;
                 let made = &self.fronts[child];
                 for at in starts[child] + made.front.own..starts[child] + made.dofs.len() {
@@ -86,6 +127,16 @@ impl Eliminated {
         }
         (starts, up)
     }
+}
+
+/// Where fronts begin.
+fn starts(fronts: &[Arc<Made>]) -> Vec<usize> {
+    let mut end = 0;
+    let start = |made: &Arc<Made>| {
+        end += made.dofs.len();
+        end - made.dofs.len()
+    };
+    fronts.iter().map(start).collect()
 }
 
 fn same(a: &[f64], b: &[f64]) -> bool {
@@ -108,31 +159,27 @@ impl Work for Forward<'_> {
         let Self { strand, starts, up, passes, cases } = self;
         let Eliminated { shape, fronts, at, .. } = strand;
         // By case and front: whether it passes on something else.
-        let mut otherwise = Vec::with_capacity(passes.len());
-        for (_, pass) in passes.iter_mut() {
-            let fresh = pass.forward.len() != at.len();
-            if fresh {
-                pass.loads = vec![0.0; shape.own.len()];
-                pass.forward = vec![0.0; at.len()];
-                pass.moved = vec![0.0; shape.own.len()];
-            }
-            otherwise.push((fresh, vec![fresh; fronts.len()]));
+        let mut otherwise = vec![vec![false; fronts.len()]; passes.len()];
+        for (_, pass) in passes.iter_mut().filter(|(_, pass)| pass.forward.len() != at.len()) {
+            pass.renew(strand);
         }
         let mut local: Vec<Lanes<1>> = Vec::new();
         for (k, (node, made)) in shape.nodes.iter().zip(fronts).enumerate() {
             let boundary = made.front.own..made.dofs.len();
+            let children = shape.children(k);
             let each = passes.iter_mut().zip(cases).zip(&mut otherwise);
-            for (((_, pass), (_, loads)), (fresh, otherwise)) in each {
+            for (((_, pass), (_, loads)), otherwise) in each {
                 let own = node.own.clone();
+                let fresh = std::mem::replace(&mut pass.fresh[k], false);
                 let as_before = same(&loads[own.clone()], &pass.loads[own.clone()])
-                    && !node.children.iter().any(|&child| otherwise[child as usize]);
-                if as_before && !*fresh {
+                    && !children.iter().any(|&child| otherwise[child as usize]);
+                if as_before && !fresh {
                     continue;
                 }
                 local.clear();
                 local.extend(loads[own].iter().map(|&load| [load]));
                 local.resize(boundary.end, [0.0]);
-                for &child in &node.children {
+                for &child in children {
                     let (child, from) = (child as usize, starts[child as usize]);
                     let passed = from + fronts[child].front.own..from + fronts[child].dofs.len();
                     for (&place, value) in up[passed.clone()].iter().zip(&pass.forward[passed]) {
@@ -142,7 +189,7 @@ impl Work for Forward<'_> {
                 made.front.forward(&mut local);
                 let known = &mut pass.forward[starts[k]..starts[k] + boundary.end];
                 let mut on = known[boundary.clone()].iter().zip(&local[boundary.clone()]);
-                otherwise[k] = *fresh || on.any(|(a, [b])| a.to_bits() != b.to_bits());
+                otherwise[k] = fresh || on.any(|(a, [b])| a.to_bits() != b.to_bits());
                 known.iter_mut().zip(&local).for_each(|(known, [now])| *known = *now);
             }
         }

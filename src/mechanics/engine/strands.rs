@@ -239,6 +239,11 @@ pub struct Shape {
     pub own: Vec<u32>,
     /// Two words for each part.
     pub words: Vec<[u64; 2]>,
+    /// The number of the shape the strand had before, and by node which of its nodes is made of the same;
+    /// [`Plan::NONE`] where none is. What the children are made of is not looked at.
+    pub before: u64,
+    pub same: Vec<u32>,
+    children: Vec<u32>,
 }
 
 /// A node of the tree in a strand.
@@ -248,8 +253,7 @@ pub struct ShapeNode {
     pub tree: u32,
     pub own: Range<usize>,
     pub parts: Range<usize>,
-    /// Places in [`Shape::nodes`].
-    pub children: Vec<u32>,
+    children: Range<usize>,
 }
 
 /// The shapes that strands had lately.
@@ -260,6 +264,8 @@ pub struct Shapes {
     begun: bool,
     made: u64,
     content: Vec<u64>,
+    /// By node of the whole tree, for the shape at hand: its place.
+    place: Vec<u32>,
 }
 
 impl Shapes {
@@ -305,7 +311,12 @@ impl Shapes {
         let known = self.kept.find(strand.key, |shape| shape.is_of(&content));
         let shape = known.unwrap_or_else(|| {
             self.made += 1;
-            let shape = Shape::new(tree, self.made, strand.key, count, parts, &content);
+            self.place.resize(tree.nodes.len(), Plan::NONE);
+            let mut shape =
+                Shape::new(tree, self.made, strand.key, (count, parts, &content), &mut self.place);
+            if let Some(before) = self.kept.of(strand.key).next() {
+                shape.hold_against(before);
+            }
             self.kept.keep(strand.key, shape, usize::MAX)
         });
         self.content = content;
@@ -313,14 +324,49 @@ impl Shapes {
     }
 }
 
+/// Finds the children of each node: places among the nodes, parent by parent. `place` has room for every node
+/// of the whole tree, all none.
+fn children_of(tree: &Dissection, nodes: &mut [ShapeNode], place: &mut [u32]) -> Vec<u32> {
+    for (k, node) in (0..).zip(&*nodes) {
+        place[node.tree as usize] = k;
+    }
+    // Children before parents in the whole tree, and so here.
+    let parent_of = |node: &ShapeNode| {
+        let mut above = tree.nodes[node.tree as usize].parent;
+        while let Some(node) = above.filter(|node| place[*node] == Plan::NONE) {
+            above = tree.nodes[node].parent;
+        }
+        above.map(|node| place[node] as usize)
+    };
+    let parents: Vec<Option<usize>> = nodes.iter().map(parent_of).collect();
+    for parent in parents.iter().flatten() {
+        nodes[*parent].children.end += 1;
+    }
+    let mut from = 0;
+    for node in &mut *nodes {
+        let count = node.children.end;
+        node.children = from..from;
+        from += count;
+    }
+    let mut children = vec![0; from];
+    for (k, parent) in (0..).zip(&parents) {
+        if let Some(parent) = *parent {
+            let of = &mut nodes[parent].children;
+            children[of.end] = k;
+            of.end += 1;
+        }
+    }
+    nodes.iter().for_each(|node| place[node.tree as usize] = Plan::NONE);
+    children
+}
+
 impl Shape {
     fn new(
         tree: &Dissection,
         id: u64,
         key: u32,
-        count: usize,
-        parts: &[(u32, Part)],
-        content: &[u64],
+        (count, parts, content): (usize, &[(u32, Part)], &[u64]),
+        place: &mut [u32],
     ) -> Self {
         #[expect(clippy::cast_possible_truncation, reason = "the halves of a word")]
         let halves = |word: u64| ((word >> 32) as u32, word as u32);
@@ -345,22 +391,35 @@ impl Shape {
                 tree: node,
                 own: first..unknown,
                 parts: first_part..part,
-                children: Vec::new(),
+                children: 0..0,
             });
         }
-        // Children before parents in the whole tree, and so here.
-        for k in 0..nodes.len() {
-            let mut above = tree.nodes[nodes[k].tree as usize].parent;
-            while let Some(node) = above {
-                let at = u32::try_from(node).unwrap_or(u32::MAX);
-                if let Ok(place) = nodes.binary_search_by_key(&at, |n| n.tree) {
-                    nodes[place].children.push(u32::try_from(k).unwrap_or(u32::MAX));
-                    break;
-                }
-                above = tree.nodes[node].parent;
+        let children = children_of(tree, &mut nodes, place);
+        Self { id, key, nodes, own, words, before: 0, same: Vec::new(), children }
+    }
+
+    /// Places in [`Shape::nodes`].
+    #[must_use]
+    pub fn children(&self, node: usize) -> &[u32] {
+        &self.children[self.nodes[node].children.clone()]
+    }
+
+    /// Finds the nodes that are made of the same as those of the shape before.
+    fn hold_against(&mut self, before: &Self) {
+        let mut at = 0;
+        let same = self.nodes.iter().map(|node| {
+            while before.nodes.get(at).is_some_and(|other| other.tree < node.tree) {
+                at += 1;
             }
-        }
-        Self { id, key, nodes, own, words }
+            let is_same = before.nodes.get(at).is_some_and(|other| {
+                other.tree == node.tree
+                    && before.own[other.own.clone()] == self.own[node.own.clone()]
+                    && before.words[other.parts.clone()] == self.words[node.parts.clone()]
+            });
+            if is_same { u32::try_from(at).unwrap_or(Plan::NONE) } else { Plan::NONE }
+        });
+        self.same = same.collect();
+        self.before = before.id;
     }
 
     /// Whether it is made of this: the words of its unknowns, those of its parts, and how many unknowns
@@ -379,6 +438,17 @@ impl Shape {
                     .map(word)
                     .eq(own[node.own.clone()].iter().copied())
             })
+    }
+
+    /// Where a node is in another shape that is this one or the one before, if it is made of the same
+    /// there.
+    #[must_use]
+    pub fn place_in(&self, other: &Self, node: usize) -> Option<usize> {
+        if other.id == self.id {
+            return Some(node);
+        }
+        let known = (other.id == self.before).then(|| self.same.get(node)).flatten()?;
+        (*known != Plan::NONE).then_some(*known as usize)
     }
 
     /// The place of a tree node.
