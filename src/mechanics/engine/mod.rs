@@ -11,6 +11,7 @@ pub mod dissection;
 pub mod factor;
 pub mod front;
 mod groups;
+mod growth;
 mod known;
 mod lately;
 pub mod packed;

@@ -70,6 +70,11 @@ pub struct Undivided {
 }
 
 impl Undivided {
+    /// Parts with what they touch.
+    pub fn parts(&self) -> impl Iterator<Item = (Part, &[u32])> {
+        self.parts.iter().map(|(part, at)| (*part, &self.touched[at.clone()]))
+    }
+
     /// Adds a part of a member with the lasting numbers it touches.
     pub fn part(&mut self, part: Part, touched: &[u32]) {
         let from = self.touched.len();

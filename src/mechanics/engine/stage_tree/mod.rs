@@ -15,6 +15,7 @@ mod kept;
 mod lay;
 mod loose;
 mod planes;
+mod redivide;
 mod resting;
 mod solution;
 mod solve;
