@@ -5,6 +5,7 @@
 use super::factor::{Eliminated, Factor, Of};
 use super::packed::Lanes;
 use crate::mechanics::linalg::{Work, widely};
+use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::PoisonError;
 
@@ -100,9 +101,15 @@ impl Factor {
         let mut loaded: Vec<(u32, usize, Range<usize>)> = Vec::new();
         let mut on = Vec::new();
         let mut at = vec![usize::MAX; strands.len()];
+        // The same of strands that follow their last solve.
+        let mut followed: BTreeMap<u32, Vec<(usize, u32, f64)>> = BTreeMap::new();
         for (case, loads) in cases.iter().enumerate() {
             let first = loaded.len();
             for &(strand, place, value) in loads.iter().filter(|load| asked(case, load.0)) {
+                if follow && strands[strand as usize].shape.own.len() > FOLLOWED {
+                    followed.entry(strand).or_default().push((case, place, value));
+                    continue;
+                }
                 let known = &mut at[strand as usize];
                 if *known == usize::MAX {
                     *known = loaded.len();
@@ -116,6 +123,9 @@ impl Factor {
                 at[*strand as usize] = usize::MAX;
             }
         }
+        for (strand, loads) in followed {
+            strands[strand as usize].follow(&loads, found);
+        }
         loaded.sort_unstable_by_key(|(strand, case, _)| (*strand, *case));
         let mut cases = Vec::new();
         for some in loaded.chunk_by(|a, b| a.0 == b.0) {
@@ -124,11 +134,7 @@ impl Factor {
             cases.retain(|(_, loads): &(usize, &[f64])| loads.iter().any(|l| *l != 0.0));
             let Some((strand, ..)) = some.first() else { continue };
             let strand = &strands[*strand as usize];
-            if follow && strand.shape.own.len() > FOLLOWED {
-                strand.follow(&cases, found);
-            } else {
-                strand.answer(&cases, found);
-            }
+            strand.answer(&cases, found);
         }
     }
 }

@@ -58,8 +58,9 @@ pub(super) struct Eliminated {
     described: Vec<u64>,
     /// By node of the shape.
     pub fronts: Vec<Arc<Made>>,
-    /// Places of the fronts' unknowns in the strand, front by front.
+    /// Places of the fronts' unknowns in the strand, front by front, and where each begins.
     pub at: Vec<u32>,
+    pub starts: Vec<usize>,
     pivots: Pivots,
     pub answers: Mutex<Answers>,
     pub passes: Mutex<Passes>,
@@ -271,20 +272,71 @@ impl Keeper {
             }
             place[unknown as usize] = k;
         }
-        let at = fronts.iter().flat_map(|f| f.dofs.iter().map(|&d| place[d as usize])).collect();
+        let before = self.kept.of(shape.key).find(|f| f.shape.id == shape.before);
+        let was = before.map(|before| before.was(shape, &fronts));
+        let place = |unknown: u32| place[unknown as usize];
+        let (at, starts) = match before.zip(was.as_ref()) {
+            Some((before, was)) => before.places(was, &fronts, place),
+            None => places(&fronts, place),
+        };
         let mut made = Eliminated {
             shape: Arc::clone(shape),
             described: described.to_vec(),
             fronts,
             at,
+            starts,
             pivots,
             answers: Mutex::default(),
             passes: Mutex::default(),
         };
-        if let Some(before) = self.kept.of(shape.key).find(|f| f.shape.id == shape.before) {
-            made.take_up(before);
+        if let Some((before, was)) = before.zip(was) {
+            made.take_up(before, &was);
         }
         made
+    }
+}
+
+/// Places of the unknowns of fronts, and where each front begins; one more is the end.
+fn places(fronts: &[Arc<Made>], place: impl Fn(u32) -> u32) -> (Vec<u32>, Vec<usize>) {
+    let (mut at, mut starts) = (Vec::new(), vec![0]);
+    for made in fronts {
+        at.extend(made.dofs.iter().map(|&unknown| place(unknown)));
+        starts.push(at.len());
+    }
+    (at, starts)
+}
+
+impl Eliminated {
+    /// By front of a strand that was of this shape before: which of these it is.
+    fn was(&self, shape: &Shape, fronts: &[Arc<Made>]) -> Vec<Option<usize>> {
+        let was = fronts.iter().enumerate().map(|(k, made)| {
+            shape.place_in(&self.shape, k).filter(|at| Arc::ptr_eq(&self.fronts[*at], made))
+        });
+        was.collect()
+    }
+
+    /// As [`places`], where fronts were these.
+    fn places(
+        &self,
+        was: &[Option<usize>],
+        fronts: &[Arc<Made>],
+        place: impl Fn(u32) -> u32,
+    ) -> (Vec<u32>, Vec<usize>) {
+        let moved: Vec<u32> = self.shape.own.iter().map(|unknown| place(*unknown)).collect();
+        let mut at = Vec::with_capacity(self.at.len() + self.at.len() / 16);
+        let mut starts = Vec::with_capacity(fronts.len() + 1);
+        starts.push(0);
+        for (was, made) in was.iter().zip(fronts) {
+            match *was {
+                Some(was) => {
+                    let known = &self.at[self.starts[was]..self.starts[was + 1]];
+                    at.extend(known.iter().map(|at| moved[*at as usize]));
+                }
+                None => at.extend(made.dofs.iter().map(|&unknown| place(unknown))),
+            }
+            starts.push(at.len());
+        }
+        (at, starts)
     }
 }
 

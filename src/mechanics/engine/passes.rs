@@ -8,10 +8,11 @@
 //! up, so that it is the same, bit for bit, whatever was solved before (`tests/mechanics/tree.rs`).
 
 use super::answers::Found;
-use super::factor::{Eliminated, Made};
+use super::factor::Eliminated;
 use super::packed::Lanes;
 use crate::mechanics::linalg::{Work, widely};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::ops::Range;
+use std::sync::{Mutex, PoisonError};
 
 /// Right-hand sides solved together backwards.
 const TOGETHER: usize = 4;
@@ -20,9 +21,10 @@ const TOGETHER: usize = 4;
 #[derive(Debug, Default)]
 struct Pass {
     loads: Vec<f64>,
+    /// What it is to be solved for now.
+    next: Vec<f64>,
     /// Front by front, as places in [`Eliminated::at`]: its own unknowns reduced, and what it passes on.
     forward: Vec<f64>,
-    moved: Vec<f64>,
     /// By front: nothing is known of what it passes on.
     fresh: Vec<bool>,
 }
@@ -32,8 +34,8 @@ impl Pass {
     fn renew(&mut self, strand: &Eliminated) {
         let (own, all) = (strand.shape.own.len(), strand.at.len());
         let fresh = vec![true; strand.fronts.len()];
-        *self =
-            Self { loads: vec![0.0; own], forward: vec![0.0; all], moved: vec![0.0; own], fresh };
+        let [loads, next] = [(); 2].map(|()| vec![0.0; own]);
+        *self = Self { loads, next, forward: vec![0.0; all], fresh };
     }
 }
 
@@ -41,54 +43,69 @@ impl Pass {
 #[derive(Debug, Default)]
 pub(super) struct Passes {
     by_case: Vec<Pass>,
-    /// Where each front begins in [`Eliminated::at`].
-    starts: Vec<usize>,
     /// As [`Eliminated::at`]: of what is passed on, the place in the parent's front.
     up: Vec<u32>,
+    /// Room for what moves.
+    room: Vec<Lanes<TOGETHER>>,
 }
 
 impl Eliminated {
-    /// Answers to cases, each known by its number: what it was the last time is taken up.
-    pub(super) fn follow(&self, cases: &[(usize, &[f64])], found: &mut Found<'_>) {
+    /// Answers to cases, each known by its number: what it was the last time is taken up. `loads`: case,
+    /// place in the strand, value. A case that loads nothing is not answered.
+    pub(super) fn follow(&self, loads: &[(usize, u32, f64)], found: &mut Found<'_>) {
         let mut passes = self.passes.lock().unwrap_or_else(PoisonError::into_inner);
-        let Passes { by_case, starts, up } = &mut *passes;
+        let Passes { by_case, up, room } = &mut *passes;
         if up.len() != self.at.len() {
-            (*starts, *up) = self.ways_up();
+            *up = self.ways_up(self, &[], &[]);
         }
-        let most = cases.iter().map(|(case, _)| case + 1).max().unwrap_or(0);
-        if by_case.len() < most {
-            by_case.resize_with(most, Pass::default);
-        }
-        let take = |&(case, _): &(usize, _)| (case, std::mem::take(&mut by_case[case]));
-        let mut open: Vec<(usize, Pass)> = cases.iter().map(take).collect();
-        widely(Forward { strand: self, starts, up, passes: &mut open, cases });
-        for some in open.chunks_mut(TOGETHER) {
-            if some.len() == 1 {
-                widely(Backward::<1> { strand: self, starts, passes: some });
+        let mut open: Vec<(usize, Pass)> = Vec::new();
+        for of_case in loads.chunk_by(|a, b| a.0 == b.0) {
+            let case = of_case[0].0;
+            if by_case.len() <= case {
+                by_case.resize_with(case + 1, Pass::default);
+            }
+            let mut pass = std::mem::take(&mut by_case[case]);
+            if pass.forward.len() != self.at.len() {
+                pass.renew(self);
+            }
+            pass.next.fill(0.0);
+            of_case.iter().for_each(|(_, place, value)| pass.next[*place as usize] += value);
+            if pass.next.iter().any(|load| *load != 0.0) {
+                open.push((case, pass));
             } else {
-                widely(Backward::<TOGETHER> { strand: self, starts, passes: some });
+                by_case[case] = pass;
+            }
+        }
+        widely(Forward { strand: self, up, passes: &mut open });
+        let mut moved = Vec::with_capacity(self.shape.own.len());
+        room.resize(self.shape.own.len(), [0.0; TOGETHER]);
+        for some in open.chunks(TOGETHER) {
+            if let [(case, pass)] = some {
+                let mut alone = vec![[0.0]; self.shape.own.len()];
+                widely(Backward::<1> { strand: self, passes: &[pass], x: &mut alone });
+                found(*case, &self.shape.own, alone.as_flattened());
+                continue;
+            }
+            let passes: Vec<&Pass> = some.iter().map(|(_, pass)| pass).collect();
+            widely(Backward::<TOGETHER> { strand: self, passes: &passes, x: room });
+            for (lane, (case, _)) in some.iter().enumerate() {
+                moved.clear();
+                moved.extend(room.iter().map(|x| x[lane]));
+                found(*case, &self.shape.own, &moved);
             }
         }
         for (case, pass) in open {
-            found(case, &self.shape.own, &pass.moved);
             by_case[case] = pass;
         }
     }
 
     /// Takes up what a strand of the shape before was solved for: fronts that are the same pass on the
-    /// same.
-    pub(super) fn take_up(&mut self, before: &Self) {
+    /// same. `was`: by front which of those it is.
+    pub(super) fn take_up(&mut self, before: &Self, was: &[Option<usize>]) {
         let known = before.passes.lock().unwrap_or_else(PoisonError::into_inner);
         if known.by_case.is_empty() {
             return;
         }
-        let starts = starts(&self.fronts);
-        // By front: which it was.
-        let was = (0..).zip(&self.fronts).map(|(k, made)| {
-            let at = self.shape.place_in(&before.shape, k)?;
-            Arc::ptr_eq(&before.fronts[at], made).then_some(at)
-        });
-        let was: Vec<Option<usize>> = was.collect();
         let carried = |pass: &Pass| {
             let mut out = Pass::default();
             if pass.forward.len() != before.at.len() {
@@ -98,45 +115,51 @@ impl Eliminated {
             for (k, at) in was.iter().enumerate().filter_map(|(k, at)| Some((k, (*at)?))) {
                 let own = self.shape.nodes[k].own.clone();
                 out.loads[own].copy_from_slice(&pass.loads[before.shape.nodes[at].own.clone()]);
-                let (from, count) = (known.starts[at], self.fronts[k].dofs.len());
-                let passed = &pass.forward[from..from + count];
-                out.forward[starts[k]..starts[k] + count].copy_from_slice(passed);
+                let passed = &pass.forward[before.starts[at]..before.starts[at + 1]];
+                out.forward[self.starts[k]..self.starts[k + 1]].copy_from_slice(passed);
                 out.fresh[k] = pass.fresh[at];
             }
             out
         };
         let by_case = known.by_case.iter().map(carried).collect();
-        self.passes = Mutex::new(Passes { by_case, starts, up: Vec::new() });
+        let up =
+            if known.up.is_empty() { Vec::new() } else { self.ways_up(before, &known.up, was) };
+        self.passes = Mutex::new(Passes { by_case, up, room: Vec::new() });
     }
 
-    /// Where fronts begin, and the places of what they pass on in their parents' fronts.
-    fn ways_up(&self) -> (Vec<usize>, Vec<u32>) {
-        let starts = starts(&self.fronts);
+    /// The places of what fronts pass on in their parents' fronts. `before`: a strand that some fronts
+    /// were in, with its places, which those keep whose parents were in it too.
+    fn ways_up(&self, before: &Self, known: &[u32], was: &[Option<usize>]) -> Vec<u32> {
         let mut up = vec![0; self.at.len()];
         let mut place = vec![0; self.shape.own.len()];
+        let was = |front: usize| was.get(front).copied().flatten();
         for k in 0..self.fronts.len() {
-            let own = starts[k]..starts[k] + self.fronts[k].dofs.len();
-            self.at[own].iter().zip(0..).for_each(|(&unknown, at)| place[unknown as usize] = at);
-            for &child in self.shape.children(k) {
+            let children = self.shape.children(k);
+            // A front that was there had the children it has.
+            let is_known = was(k).is_some() && children.iter().all(|c| was(*c as usize).is_some());
+            if !is_known {
+                let own = &self.at[self.starts[k]..self.starts[k + 1]];
+                own.iter().zip(0..).for_each(|(&unknown, at)| place[unknown as usize] = at);
+            }
+            for &child in children {
                 let child = child as usize;
-                let made = &self.fronts[child];
-                for at in starts[child] + made.front.own..starts[child] + made.dofs.len() {
+                let passed = self.passed(child);
+                if let (true, Some(was)) = (is_known, was(child)) {
+                    up[passed].copy_from_slice(&known[before.passed(was)]);
+                    continue;
+                }
+                for at in passed {
                     up[at] = place[self.at[at] as usize];
                 }
             }
         }
-        (starts, up)
+        up
     }
-}
 
-/// Where fronts begin.
-fn starts(fronts: &[Arc<Made>]) -> Vec<usize> {
-    let mut end = 0;
-    let start = |made: &Arc<Made>| {
-        end += made.dofs.len();
-        end - made.dofs.len()
-    };
-    fronts.iter().map(start).collect()
+    /// What a front passes on, as places in [`Eliminated::at`].
+    fn passed(&self, front: usize) -> Range<usize> {
+        self.starts[front] + self.shape.nodes[front].own.len()..self.starts[front + 1]
+    }
 }
 
 fn same(a: &[f64], b: &[f64]) -> bool {
@@ -146,42 +169,35 @@ fn same(a: &[f64], b: &[f64]) -> bool {
 /// Forwards through the fronts below which something is otherwise than in the last solve.
 struct Forward<'a> {
     strand: &'a Eliminated,
-    starts: &'a [usize],
     up: &'a [u32],
     passes: &'a mut [(usize, Pass)],
-    cases: &'a [(usize, &'a [f64])],
 }
 
 impl Work for Forward<'_> {
     type Answer = ();
     #[inline(always)]
     fn work(self) {
-        let Self { strand, starts, up, passes, cases } = self;
-        let Eliminated { shape, fronts, at, .. } = strand;
+        let Self { strand, up, passes } = self;
+        let Eliminated { shape, fronts, starts, .. } = strand;
         // By case and front: whether it passes on something else.
         let mut otherwise = vec![vec![false; fronts.len()]; passes.len()];
-        for (_, pass) in passes.iter_mut().filter(|(_, pass)| pass.forward.len() != at.len()) {
-            pass.renew(strand);
-        }
         let mut local: Vec<Lanes<1>> = Vec::new();
         for (k, (node, made)) in shape.nodes.iter().zip(fronts).enumerate() {
-            let boundary = made.front.own..made.dofs.len();
+            let boundary = node.own.len()..starts[k + 1] - starts[k];
             let children = shape.children(k);
-            let each = passes.iter_mut().zip(cases).zip(&mut otherwise);
-            for (((_, pass), (_, loads)), otherwise) in each {
+            for ((_, pass), otherwise) in passes.iter_mut().zip(&mut otherwise) {
                 let own = node.own.clone();
                 let fresh = std::mem::replace(&mut pass.fresh[k], false);
-                let as_before = same(&loads[own.clone()], &pass.loads[own.clone()])
+                let as_before = same(&pass.next[own.clone()], &pass.loads[own.clone()])
                     && !children.iter().any(|&child| otherwise[child as usize]);
                 if as_before && !fresh {
                     continue;
                 }
                 local.clear();
-                local.extend(loads[own].iter().map(|&load| [load]));
+                local.extend(pass.next[own].iter().map(|&load| [load]));
                 local.resize(boundary.end, [0.0]);
                 for &child in children {
-                    let (child, from) = (child as usize, starts[child as usize]);
-                    let passed = from + fronts[child].front.own..from + fronts[child].dofs.len();
+                    let passed = strand.passed(child as usize);
                     for (&place, value) in up[passed.clone()].iter().zip(&pass.forward[passed]) {
                         local[place as usize][0] += value;
                     }
@@ -193,42 +209,38 @@ impl Work for Forward<'_> {
                 known.iter_mut().zip(&local).for_each(|(known, [now])| *known = *now);
             }
         }
-        for ((_, pass), (_, loads)) in passes.iter_mut().zip(cases) {
-            pass.loads.copy_from_slice(loads);
+        for (_, pass) in passes {
+            std::mem::swap(&mut pass.loads, &mut pass.next);
         }
     }
 }
 
-/// Backwards through all fronts.
+/// Backwards through all fronts. `x` has room for what moves, the strand's unknowns in their order.
 struct Backward<'a, const L: usize> {
     strand: &'a Eliminated,
-    starts: &'a [usize],
-    passes: &'a mut [(usize, Pass)],
+    passes: &'a [&'a Pass],
+    x: &'a mut [Lanes<L>],
 }
 
 impl<const L: usize> Work for Backward<'_, L> {
     type Answer = ();
     #[inline(always)]
     fn work(self) {
-        let Self { strand, starts, passes } = self;
-        let Eliminated { shape, fronts, at, .. } = strand;
-        let mut x: Vec<Lanes<L>> = vec![[0.0; L]; shape.own.len()];
+        let Self { strand, passes, x } = self;
+        let Eliminated { shape, fronts, at, starts, .. } = strand;
         let mut local: Vec<Lanes<L>> = Vec::new();
         for (k, (node, made)) in shape.nodes.iter().zip(fronts).enumerate().rev() {
-            let own = made.front.own;
+            let own = node.own.len();
             local.clear();
             local.resize(own, [0.0; L]);
-            for (lane, (_, pass)) in passes.iter().enumerate() {
+            for (lane, pass) in passes.iter().enumerate() {
                 let reduced = &pass.forward[starts[k]..starts[k] + own];
                 local.iter_mut().zip(reduced).for_each(|(local, value)| local[lane] = *value);
             }
-            let boundary = &at[starts[k] + own..starts[k] + made.dofs.len()];
+            let boundary = &at[starts[k] + own..starts[k + 1]];
             local.extend(boundary.iter().map(|&unknown| x[unknown as usize]));
             made.front.backward(&mut local);
             x[node.own.clone()].copy_from_slice(&local[..own]);
-        }
-        for (lane, (_, pass)) in passes.iter_mut().enumerate() {
-            pass.moved.iter_mut().zip(&x).for_each(|(moved, x)| *moved = x[lane]);
         }
     }
 }
