@@ -43,6 +43,47 @@ impl Numbering {
         elements: &[Element],
         pins: &[Dof],
     ) -> Self {
+        let Held { held, idle, unused, supported } = Held::on(frame, supports, elements, pins);
+        let mut equation = vec![[NONE; 6]; frame.nodes.len()];
+        let mut dofs = Vec::new();
+        for (node, numbers) in equation.iter_mut().enumerate() {
+            for (dof, number) in numbers.iter_mut().enumerate() {
+                if !held[node][dof] {
+                    *number = dofs.len();
+                    dofs.push((node, dof));
+                }
+            }
+        }
+        Self { equation, dofs, idle, unused, supported }
+    }
+
+    /// Numbers of the twelve unknowns of a member's nodes.
+    pub(super) fn of(&self, element: &Element) -> [usize; 12] {
+        let mut numbers = [NONE; 12];
+        for end in 0..2 {
+            numbers[6 * end..6 * end + 6].copy_from_slice(&self.equation[element.nodes[end]]);
+        }
+        numbers
+    }
+}
+
+/// What is no unknown, and why.
+pub(super) struct Held {
+    /// Per node and degree of freedom: held, idle, or joined to nothing.
+    pub held: Vec<[bool; 6]>,
+    /// As in [`Numbering`].
+    idle: Vec<(usize, Vector3<f64>)>,
+    unused: Vec<bool>,
+    supported: Vec<[bool; 6]>,
+}
+
+impl Held {
+    pub(super) fn on(
+        frame: &Frame,
+        supports: &[Support],
+        elements: &[Element],
+        pins: &[Dof],
+    ) -> Self {
         let count = frame.nodes.len();
         let mut supported = vec![[false; 6]; count];
         for support in supports {
@@ -66,26 +107,7 @@ impl Numbering {
         for (node, dof) in pins {
             held[*node][*dof] = true;
         }
-        let mut equation = vec![[NONE; 6]; count];
-        let mut dofs = Vec::new();
-        for (node, numbers) in equation.iter_mut().enumerate() {
-            for (dof, number) in numbers.iter_mut().enumerate() {
-                if !held[node][dof] {
-                    *number = dofs.len();
-                    dofs.push((node, dof));
-                }
-            }
-        }
-        Self { equation, dofs, idle, unused, supported }
-    }
-
-    /// Numbers of the twelve unknowns of a member's nodes.
-    pub(super) fn of(&self, element: &Element) -> [usize; 12] {
-        let mut numbers = [NONE; 12];
-        for end in 0..2 {
-            numbers[6 * end..6 * end + 6].copy_from_slice(&self.equation[element.nodes[end]]);
-        }
-        numbers
+        Self { held, idle, unused, supported }
     }
 }
 

@@ -18,11 +18,21 @@ pub(super) struct Groups {
     changed: [bool; 12],
     /// By group: which bending planes have to do with it.
     planes: [[bool; 2]; 12],
+    touched: [Touched; 12],
     pub count: u8,
 }
 
 impl Groups {
     pub(super) fn new(element: &Element) -> Self {
+        let mut out = Self::found(element);
+        out.touched = std::array::from_fn(|group| match u8::try_from(group) {
+            Ok(group) => Touched::of(out.places(group)),
+            Err(_) => Touched::default(),
+        });
+        out
+    }
+
+    fn found(element: &Element) -> Self {
         let bar = element.bending[0] == 0.0 && element.bending[1] == 0.0;
         let plain = element.assemble(ElementForm::Exact, 0.0).map(|a| a.matrix);
         // A force that no member buckles under.
@@ -39,6 +49,7 @@ impl Groups {
             stiff: [false; 12],
             changed: [false; 12],
             planes: [[true; 2]; 12],
+            touched: [Touched::default(); 12],
             count: 0,
         };
         for first in 0..12 {
@@ -97,6 +108,7 @@ impl Groups {
             stiff: [true; 12],
             changed: [true; 12],
             planes: [[true; 2]; 12],
+            touched: [Touched::of(0..12); 12],
             count: 1,
         }
     }
@@ -114,7 +126,7 @@ impl Groups {
 
     /// What a group's unknowns are.
     pub(super) fn touched(&self, group: u8) -> Touched {
-        Touched::of(self.places(group))
+        self.touched[usize::from(group)]
     }
 
     /// The bending planes that have to do with a group: the first that it has to do with is where

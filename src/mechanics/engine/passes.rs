@@ -111,13 +111,19 @@ impl Eliminated {
             if pass.forward.len() != before.at.len() {
                 return out;
             }
-            out.renew(self);
-            for (k, at) in was.iter().enumerate().filter_map(|(k, at)| Some((k, (*at)?))) {
-                let own = self.shape.nodes[k].own.clone();
-                out.loads[own].copy_from_slice(&pass.loads[before.shape.nodes[at].own.clone()]);
-                let passed = &pass.forward[before.starts[at]..before.starts[at + 1]];
-                out.forward[self.starts[k]..self.starts[k + 1]].copy_from_slice(passed);
-                out.fresh[k] = pass.fresh[at];
+            out.next = vec![0.0; self.shape.own.len()];
+            out.loads.reserve_exact(self.shape.own.len());
+            out.forward.reserve_exact(self.at.len());
+            for (k, (was, node)) in was.iter().zip(&self.shape.nodes).enumerate() {
+                if let Some(at) = *was {
+                    let own = before.shape.nodes[at].own.clone();
+                    out.loads.extend_from_slice(&pass.loads[own]);
+                    let passed = before.starts[at]..before.starts[at + 1];
+                    out.forward.extend_from_slice(&pass.forward[passed]);
+                }
+                out.loads.resize(node.own.end, 0.0);
+                out.forward.resize(self.starts[k + 1], 0.0);
+                out.fresh.push(was.is_none_or(|at| pass.fresh[at]));
             }
             out
         };

@@ -5,7 +5,7 @@ use super::source::Laid;
 use super::{Engine, Owner, Parts};
 use crate::mechanics::answers::Unknown;
 use crate::mechanics::frame::{Dof, Support};
-use crate::mechanics::numbering::{NONE, Numbering};
+use crate::mechanics::numbering::Held;
 use crate::mechanics::stage::idealise::StageFrame;
 use std::sync::{Arc, Weak};
 
@@ -20,12 +20,12 @@ impl Engine {
         pins: &[Dof],
         like: Option<&Arc<Laid>>,
     ) -> Laid {
-        let numbering = Numbering::on(&frame.frame, supports, &parts.elements, pins);
+        let held = Held::on(&frame.frame, supports, &parts.elements, pins).held;
         let mut lasting = vec![[u32::MAX; 6]; frame.frame.nodes.len()];
         for (node, owner) in parts.owner.iter().enumerate() {
             let Some(Owner { number, .. }) = *owner else { continue };
             for (dof, name) in (0..).zip(&mut lasting[node]) {
-                if numbering.equation[node][dof as usize] != NONE {
+                if !held[node][dof as usize] {
                     *name = number * SLOTS + dof;
                 }
             }
