@@ -108,7 +108,7 @@ fn divided(
                 dense[(dofs[r] as usize, dofs[c] as usize)] += k[r][c];
             }
         }
-        all.part(Part { piece: made.0.len() as u32, group: 0, second: false }, dofs);
+        all.part(Part { piece: made.0.len() as u32, group: 0, second: false }, &dofs);
         made.0.push(Piece {
             dofs: dofs.to_vec(),
             values: k.iter().flatten().copied().collect(),
