@@ -2,6 +2,7 @@
 
 mod bad_frames;
 mod bars;
+mod carried;
 mod decks;
 mod frames;
 mod loose;

@@ -206,6 +206,47 @@ fn a_solve_that_follows_another_is_that_of_the_loads_alone() {
     }
 }
 
+/// Springs come and go, and each case is followed from the strand's shape before to the next: bit for bit
+/// as by a factor that solves it first, and with few fronts made anew.
+#[test]
+fn a_solve_follows_that_of_the_shape_before() {
+    let (plan, joined) = grid(12, 11);
+    let tree = Dissection::new(&plan, &joined);
+    let (mut shapes, mut kept) = (Shapes::default(), Keeper::default());
+    let size = 6 * plan.len();
+    let loads: Vec<Vec<f64>> = (0..3).map(|n| load(size, |i| (i + f64::from(n)).sin())).collect();
+    let mut all = 0;
+    for round in 0..24 {
+        shapes.begin_stage();
+        kept.begin_stage();
+        // A few are wanting, and others at the next; now and then none is.
+        let wanting = |k: usize| round % 6 != 5 && (k * 7 + round * 3) % 61 == 0;
+        let stiffness = |k: usize| if wanting(k) { 0.0 } else { 1.0 + (k % 5) as f64 };
+        let divided = divided(&tree, &mut shapes, &joined, &stiffness, 0.0);
+        let factor = divided.factor(&mut kept);
+        if round == 0 {
+            all = kept.anew;
+        } else {
+            assert!(kept.anew < all * 3 / 4, "round {round}: {} of {all}", kept.anew);
+        }
+        let dense = divided.dense.clone().lu();
+        // Followed again with one load otherwise.
+        let mut changed = loads.clone();
+        changed[round % 3][6 * (round * 5 % plan.len())] += 0.25;
+        for asked in [&loads, &changed] {
+            let followed = divided.follow(&factor, asked);
+            let alone = divided.follow(&divided.factor(&mut Keeper::default()), asked);
+            for ((followed, alone), load) in followed.iter().zip(&alone).zip(asked) {
+                let same = followed.iter().zip(alone).all(|(a, b)| a.to_bits() == b.to_bits());
+                assert!(same, "round {round}");
+                let expected = dense.solve(&DVector::from_column_slice(load)).unwrap();
+                let off = (followed - &expected).norm() / expected.norm();
+                assert!(off < 1e-11, "round {round}: {off:e}");
+            }
+        }
+    }
+}
+
 /// A post whose spring to the ground is all that holds it, and is taken away.
 #[test]
 fn a_pivot_that_vanishes_leaves_nothing_sure() {

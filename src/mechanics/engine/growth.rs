@@ -15,7 +15,9 @@ struct Joined {
 }
 
 impl Joined {
-    fn by(parts: &Undivided, mut touched: Vec<u32>) -> Self {
+    fn by(parts: &Undivided) -> Self {
+        let mut touched: Vec<u32> =
+            parts.parts().flat_map(|(_, touched)| touched).copied().collect();
         touched.sort_unstable();
         touched.dedup();
         let mut out = Self { sets: UnionFind::new(touched.len()), touched };
@@ -40,9 +42,7 @@ impl Joined {
 
 /// Of what is gone, the unknowns that stay but may no longer hang together with the rest of their strand.
 pub fn torn(gone: &Undivided, added: &Undivided, stays: impl Fn(u32) -> bool) -> Vec<u32> {
-    let touched: Vec<u32> = gone.parts().flat_map(|(_, touched)| touched).copied().collect();
-    let before = Joined::by(gone, touched.clone());
-    let now = Joined::by(added, touched);
+    let (before, now) = (Joined::by(gone), Joined::by(added));
     // By set of what is gone: the set in which what stays of it is now.
     let mut sets: Vec<Option<(u32, Option<usize>)>> = vec![None; before.touched.len()];
     let mut torn = Vec::new();
@@ -118,4 +118,44 @@ fn merge<T: Copy, K: Ord>(
         out.push(one);
     }
     out.extend(few);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::torn;
+    use crate::mechanics::engine::strands::{Part, Undivided};
+
+    fn parts(all: &[&[u32]]) -> Undivided {
+        let mut out = Undivided::default();
+        for (piece, touched) in (0..).zip(all) {
+            out.part(Part { piece, group: 0, second: false }, touched);
+        }
+        out
+    }
+
+    #[test]
+    fn what_is_gone_without_anything_in_its_place_is_torn() {
+        let gone = parts(&[&[3, 8]]);
+        assert_eq!(torn(&gone, &parts(&[]), |_| true), [3, 8]);
+        // Of one end nothing is left: what stays hangs on what it hung on.
+        assert!(torn(&gone, &parts(&[]), |unknown| unknown == 3).is_empty());
+        // Something new at one end alone joins nothing.
+        assert_eq!(torn(&gone, &parts(&[&[3, 20]]), |_| true), [3, 8]);
+    }
+
+    #[test]
+    fn what_takes_its_place_by_way_of_something_new_is_not_torn() {
+        let gone = parts(&[&[3, 8]]);
+        assert!(torn(&gone, &parts(&[&[3, 20], &[8, 20]]), |_| true).is_empty());
+        assert_eq!(torn(&gone, &parts(&[&[3, 20], &[8, 21]]), |_| true), [3, 8]);
+    }
+
+    #[test]
+    fn what_hung_together_by_something_that_goes_is_torn() {
+        // 5 goes, and with it what it joined.
+        let gone = parts(&[&[3, 5], &[5, 8], &[9, 10]]);
+        let stays = |unknown: u32| unknown != 5;
+        assert_eq!(torn(&gone, &parts(&[&[9, 10]]), stays), [3, 8]);
+        assert!(torn(&gone, &parts(&[&[3, 8], &[9, 10]]), stays).is_empty());
+    }
 }

@@ -30,7 +30,7 @@ pub const SLOTS: u32 = 7;
 pub const SECOND: u32 = 6;
 
 /// How a stage falls apart.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Plan {
     pub strands: Vec<Strand>,
     /// Tree node and lasting number of every unknown, strand by strand, in the order of elimination.
@@ -46,7 +46,7 @@ pub struct Plan {
 }
 
 /// One strand of a plan.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Strand {
     /// The least lasting number in it.
     pub key: u32,

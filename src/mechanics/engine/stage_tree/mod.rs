@@ -392,6 +392,13 @@ impl OnTree<'_> {
         (self.factored, self.stiffened) = (None, None);
     }
 
+    /// How the stage is divided into strands: into lines, and taken apart into upright planes where that
+    /// can be.
+    pub fn divisions(&mut self) -> (Arc<Plan>, Option<Arc<Plan>>) {
+        let apart = self.engine.apart(&self.laid);
+        (Arc::clone(&self.laid.plan), apart.map(|apart| Arc::clone(&apart.plan)))
+    }
+
     /// The same members on other supports, as with feet that have lifted, on the same tree.
     ///
     /// # Errors
