@@ -366,6 +366,12 @@ impl Parts {
         std::ptr::eq(of.as_ptr(), Arc::as_ptr(before)).then_some(carried)
     }
 
+    /// A node by its lasting number.
+    fn node(&self, number: u32) -> Option<usize> {
+        let node = self.node_of[number as usize];
+        (node != u32::MAX).then_some(node as usize)
+    }
+
     /// What of a member has to do with what.
     fn groups(&self, piece: u32) -> &Groups {
         &self.groups[self.known[piece as usize] as usize]

@@ -183,6 +183,35 @@ pub(super) fn replace(laid: &Laid, old: &mut Nodal, new: &Nodal) -> Vec<bool> {
     changed
 }
 
+/// By strand: whether the loads of a case may be otherwise on it than those on the frame before. `now`: which
+/// a node of that one is, if it still is. Loads are held against one another in their order, and what is not
+/// found in its place is otherwise on both sides.
+pub(super) fn loaded_otherwise(
+    laid: &Laid,
+    (old, new): (&Nodal, &Nodal),
+    now: impl Fn(usize) -> Option<usize>,
+) -> Vec<bool> {
+    let mut changed = vec![false; laid.shapes.len()];
+    let mut mark = |node: usize| {
+        for strand in laid.strands_at(node) {
+            if let Some(changed) = changed.get_mut(strand as usize) {
+                *changed = true;
+            }
+        }
+    };
+    // Of what is gone the strands are other ones anyway.
+    let mut left = old.iter().filter_map(|(node, force)| Some((now(*node)?, force))).peekable();
+    for (node, force) in new {
+        match left.next_if(|(at, _)| at == node) {
+            // Written so that what is not a number is never as before.
+            Some((_, was)) if was == force => {}
+            _ => mark(*node),
+        }
+    }
+    left.for_each(|(node, _)| mark(node));
+    changed
+}
+
 /// Answers to cases, where strands are otherwise, by case and strand; one on which nothing acts rests. `solve`
 /// gets loads, of which case which strands are asked, and what takes the answers.
 pub(super) fn answer_anew(

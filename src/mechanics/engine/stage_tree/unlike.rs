@@ -18,15 +18,14 @@ pub struct Stiffened {
 }
 
 impl Stiffened {
-    /// For a state of the same stage under other forces: this one's factor, and the strands of the other
+    /// For a state of the same stage under other forces, or of the one made of it: this one's factor, and the strands of the other
     /// in which a member's force is otherwise.
     pub(super) fn beside(&self, laid: &Laid, axial: &[f64]) -> Option<(&Factor, Vec<bool>)> {
-        let own = self.axial.as_ref().filter(|own| own.len() == axial.len())?;
-        if self.laid.plan.whole != laid.plan.whole || !Arc::ptr_eq(&self.laid.parts, &laid.parts) {
+        let own = self.axial.as_ref()?;
+        if self.laid.plan.whole != laid.plan.whole {
             return None;
         }
-        let forces = own.iter().zip(axial);
-        let otherwise: Vec<bool> = forces.map(|(a, b)| a.to_bits() != b.to_bits()).collect();
+        let otherwise = laid.parts.pressed_otherwise(&self.laid.parts, own, axial)?;
         Some((&self.factor, laid.plan.strands_with(&otherwise)))
     }
 }
