@@ -1,16 +1,23 @@
 //! What the wind sees at each post's head: half the post, and its part of the beams it carries.
 //!
 //! These areas follow from what stands and how it is joined, not from any load. [`Facing`] keeps them
-//! from stage to stage and works out anew those about which something differs.
+//! from stage to stage, and with them the parts of the force at the head, and works out anew those about
+//! which something differs.
 //!
 //! Holds if: over shipped scenes and random sequences the mechanics, which is made of them among others,
 //! is that of the stage alone (`tests/mechanics/sequences.rs`, `tests/mechanics/random_sequences.rs`).
 
 use super::carriers::{bears, passes};
+use super::lateral::{self, HeadLateral};
+use super::sails::Sail;
 use super::sheet::axis_of;
+use super::{BeamLoad, LoadState};
 use crate::assembly::{Assembly, JointKind, MemberId, Role};
+use crate::chunks::Chunks;
+use crate::criteria::Pack;
 use crate::sequence::Stage;
 use crate::sequence::changed::{Marks, below, touched};
+use std::sync::Arc;
 
 /// Areas at a head, square metres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,33 +29,61 @@ pub(super) struct Areas {
     pub axis: [f64; 2],
 }
 
-/// Areas at the heads of one stage after another.
+/// Areas at the heads of one stage after another, and what acts there, of one assembly under one pack.
 #[derive(Clone, Debug, Default)]
 pub struct Facing {
-    stage: Option<Stage>,
+    before: Option<(Stage, Loaded)>,
     /// By member.
     kept: Vec<Option<Areas>>,
+    parts: Vec<Option<HeadLateral>>,
+}
+
+/// What of the loads acts at heads.
+#[derive(Clone, Debug)]
+struct Loaded {
+    on: Chunks<Arc<Vec<BeamLoad>>>,
+    edge: Chunks<[f64; 2]>,
+    sails: Vec<Sail>,
 }
 
 impl Facing {
-    /// Goes on to a stage: what may be otherwise there is forgotten.
-    pub fn go_to(&mut self, assembly: &Assembly, stage: &Stage) {
-        match &self.stage {
-            Some(before) => {
-                for &id in seen_anew(assembly, &touched(assembly, before, stage)).list() {
-                    self.kept[id.index()] = None;
-                }
+    /// Goes on to a stage and its loads: what may be otherwise there is forgotten.
+    pub fn go_to(&mut self, assembly: &Assembly, stage: &Stage, loads: &LoadState) {
+        let Self { before, kept, parts } = self;
+        if let Some((before, then)) = before {
+            for &id in seen_anew(assembly, &touched(assembly, before, stage)).list() {
+                (kept[id.index()], parts[id.index()]) = (None, None);
             }
-            None => self.kept = vec![None; assembly.members.len()],
+            let sails = then.sails.iter().chain(&loads.sails).filter(|_| then.sails != loads.sails);
+            let loaded = loads.on.differences(&then.on);
+            let edges = loads.edge_lateral.differences(&then.edge);
+            for index in loaded.chain(edges).chain(sails.map(|sail| sail.post.index())) {
+                parts[index] = None;
+            }
+        } else {
+            *kept = vec![None; assembly.members.len()];
+            *parts = vec![None; assembly.members.len()];
         }
-        self.stage = Some(stage.clone());
+        let (on, edge) = (loads.on.clone(), loads.edge_lateral.clone());
+        *before = Some((stage.clone(), Loaded { on, edge, sails: loads.sails.clone() }));
     }
 
-    /// Of the stage it has gone to.
-    pub(super) fn at_head(&mut self, assembly: &Assembly, stage: &Stage, post: MemberId) -> Areas {
-        let kept = self.kept.get_mut(post.index());
-        let found = || areas_at_head(assembly, stage, post);
-        kept.map_or_else(found, |kept| *kept.get_or_insert_with(found))
+    /// Of the stage it has gone to: the areas at a head, and the parts of the force there.
+    pub(super) fn at_head(
+        &mut self,
+        (assembly, pack): (&Assembly, &Pack),
+        stage: &Stage,
+        loads: &LoadState,
+        post: MemberId,
+    ) -> (Areas, HeadLateral) {
+        let areas = |kept: Option<&mut Option<Areas>>| {
+            let found = || areas_at_head(assembly, stage, post);
+            kept.map_or_else(found, |kept| *kept.get_or_insert_with(found))
+        };
+        let areas = areas(self.kept.get_mut(post.index()));
+        let found = || lateral::parts(assembly, pack, loads, post, &areas);
+        let kept = self.parts.get_mut(post.index());
+        (areas, kept.map_or_else(found, |kept| *kept.get_or_insert_with(found)))
     }
 }
 

@@ -84,7 +84,7 @@ pub fn head_lateral_parts(
     parts(assembly, pack, loads, post, &areas_at_head(assembly, stage, post))
 }
 
-fn parts(
+pub(super) fn parts(
     assembly: &Assembly,
     pack: &Pack,
     loads: &LoadState,
@@ -238,19 +238,16 @@ pub fn head_lateral_along(
     along(&parts(assembly, pack, loads, post, &areas), areas.axis, direction)
 }
 
-/// The same along several directions, with the areas kept from the stages before.
-#[must_use]
+/// The same along any direction, with what is kept from the stages before.
 pub fn head_lateral_kept(
     assembly: &Assembly,
     pack: &Pack,
     (stage, facing): (&Stage, &mut Facing),
     loads: &LoadState,
     post: MemberId,
-    directions: &[[f64; 2]],
-) -> Vec<f64> {
-    let areas = facing.at_head(assembly, stage, post);
-    let parts = parts(assembly, pack, loads, post, &areas);
-    directions.iter().map(|&direction| along(&parts, areas.axis, direction)).collect()
+) -> impl Fn([f64; 2]) -> f64 + use<> {
+    let (areas, parts) = facing.at_head((assembly, pack), stage, loads, post);
+    move |direction| along(&parts, areas.axis, direction)
 }
 
 fn along(parts: &HeadLateral, axis: [f64; 2], direction: [f64; 2]) -> f64 {

@@ -241,7 +241,7 @@ impl<'a> Judge<'a> {
             out.answer_all(&Verdict::Met);
             return out;
         }
-        self.facing.go_to(self.assembly, stage);
+        self.facing.go_to(self.assembly, stage, loads);
         let facing = &mut self.facing;
         let made_of = MadeOf::new(self.assembly, self.pack, stage, loads, frame, facing);
         let frame = &made_of.frame;

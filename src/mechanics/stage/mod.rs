@@ -233,13 +233,14 @@ impl Job<'_> {
     fn lateral_at_heads(&self, facing: &mut Facing) -> Vec<Heads> {
         let Self { assembly, pack, stage, loads, frame } = *self;
         let axes = cases::axes(assembly);
-        let mut out = vec![Heads::with_capacity(frame.posts.len()); axes.len()];
+        let mut out: Vec<Heads> =
+            axes.iter().map(|_| Heads::with_capacity(frame.posts.len())).collect();
         for (&post, chain) in &frame.posts {
             let Some(&(_, head)) = chain.last() else { continue };
             let at_head = (stage, &mut *facing);
-            let forces = head_lateral_kept(assembly, pack, at_head, loads, post, &axes);
-            for (heads, force) in out.iter_mut().zip(forces) {
-                heads.push((post, head, force));
+            let force = head_lateral_kept(assembly, pack, at_head, loads, post);
+            for (heads, axis) in out.iter_mut().zip(&axes) {
+                heads.push((post, head, force(*axis)));
             }
         }
         out
