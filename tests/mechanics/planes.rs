@@ -233,6 +233,6 @@ fn answers_taken_up_are_those_asked_anew_and_what_is_otherwise_is_told() {
     assert!(left_alone > otherwise, "{left_alone} left alone, {otherwise} otherwise");
 }
 
-fn same_bits(a: &[f64], b: &[f64]) -> bool {
+pub fn same_bits(a: &[f64], b: &[f64]) -> bool {
     a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.to_bits() == b.to_bits())
 }
