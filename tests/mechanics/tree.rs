@@ -4,7 +4,8 @@ use nalgebra::{DMatrix, DVector};
 use standwell::mechanics::engine::answers::{Found, Load};
 use standwell::mechanics::engine::dissection::Dissection;
 use standwell::mechanics::engine::factor::{Factor, Keeper, Piece, Pieces};
-use standwell::mechanics::engine::strands::{Part, Plan, Shape, Shapes, Undivided};
+use standwell::mechanics::engine::shapes::{Shape, Shapes};
+use standwell::mechanics::engine::strands::{Part, Plan, Undivided};
 use std::sync::Arc;
 
 struct Made(Vec<Piece>);
@@ -220,7 +221,7 @@ fn a_solve_follows_that_of_the_shape_before() {
         shapes.begin_stage();
         kept.begin_stage();
         // A few are wanting, and others at the next; now and then none is.
-        let wanting = |k: usize| round % 6 != 5 && (k * 7 + round * 3) % 61 == 0;
+        let wanting = |k: usize| round % 6 != 5 && (k * 7 + round * 3).is_multiple_of(61);
         let stiffness = |k: usize| if wanting(k) { 0.0 } else { 1.0 + (k % 5) as f64 };
         let divided = divided(&tree, &mut shapes, &joined, &stiffness, 0.0);
         let factor = divided.factor(&mut kept);

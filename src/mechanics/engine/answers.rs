@@ -2,7 +2,8 @@
 //!
 //! Each strand answers by itself, and keeps its last answers with the loads they answer.
 
-use super::factor::{Eliminated, Factor, Of};
+use super::eliminated::Eliminated;
+use super::factor::{Factor, Of};
 use super::packed::Lanes;
 use crate::mechanics::linalg::{Work, widely};
 use std::collections::BTreeMap;

@@ -8,6 +8,7 @@
 
 pub mod answers;
 pub mod dissection;
+mod eliminated;
 pub mod factor;
 pub mod front;
 mod groups;
@@ -16,6 +17,7 @@ mod known;
 mod lately;
 pub mod packed;
 mod passes;
+pub mod shapes;
 pub mod stage_tree;
 pub mod strands;
 mod uncondensed;

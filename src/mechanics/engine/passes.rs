@@ -8,7 +8,7 @@
 //! up, so that it is the same, bit for bit, whatever was solved before (`tests/mechanics/tree.rs`).
 
 use super::answers::Found;
-use super::factor::Eliminated;
+use super::eliminated::Eliminated;
 use super::packed::Lanes;
 use crate::mechanics::linalg::{Work, widely};
 use std::ops::Range;
@@ -102,7 +102,7 @@ impl Eliminated {
     /// Takes up what a strand of the shape before was solved for: fronts that are the same pass on the
     /// same. `was`: by front which of those it is.
     pub(super) fn take_up(&mut self, before: &Self, was: &[Option<usize>]) {
-        let known = before.passes.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut known = before.passes.lock().unwrap_or_else(PoisonError::into_inner);
         if known.by_case.is_empty() {
             return;
         }
@@ -130,7 +130,8 @@ impl Eliminated {
         let by_case = known.by_case.iter().map(carried).collect();
         let up =
             if known.up.is_empty() { Vec::new() } else { self.ways_up(before, &known.up, was) };
-        self.passes = Mutex::new(Passes { by_case, up, room: Vec::new() });
+        let room = std::mem::take(&mut known.room);
+        self.passes = Mutex::new(Passes { by_case, up, room });
     }
 
     /// The places of what fronts pass on in their parents' fronts. `before`: a strand that some fronts

@@ -9,7 +9,8 @@
 use super::answers::{Found, Load};
 use super::factor::{Piece, Pieces};
 use super::front::Pivots;
-use super::strands::{Plan, Shape};
+use super::shapes::Shape;
+use super::strands::Plan;
 use crate::mechanics::linalg::{Ldl, Pattern};
 use std::sync::Arc;
 use std::time::{Duration, Instant};

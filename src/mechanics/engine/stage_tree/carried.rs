@@ -91,7 +91,7 @@ impl Carried {
     }
 
     /// Members that were not before.
-    pub(super) fn new(&self) -> impl Iterator<Item = u32> {
+    pub(super) fn come(&self) -> impl Iterator<Item = u32> {
         (0..).zip(&self.then).filter(|(_, then)| **then == Self::NONE).map(|(member, _)| member)
     }
 }

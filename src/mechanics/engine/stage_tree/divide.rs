@@ -32,11 +32,6 @@ impl Parts {
             put(Part { second: true, ..part });
         }
     }
-
-    /// A node by its lasting number.
-    pub(super) fn owner_of(&self, number: u32) -> Option<&Owner> {
-        self.owner.get(self.node_of[number as usize] as usize)?.as_ref()
-    }
 }
 
 impl Engine {

@@ -1,9 +1,9 @@
 //! A stage laid on the tree: its unknowns, the strands they fall apart into, and the shapes of those.
 
-use super::super::strands::{Part, Plan, SLOTS, Shape};
+use super::super::shapes::Shape;
+use super::super::strands::{Part, Plan, SLOTS};
 use super::source::Laid;
 use super::{Engine, Owner, Parts};
-use crate::mechanics::answers::Unknown;
 use crate::mechanics::frame::{Dof, Support};
 use crate::mechanics::numbering::Held;
 use crate::mechanics::stage::idealise::StageFrame;
@@ -110,20 +110,4 @@ impl Like<'_> {
         }
         changed
     }
-}
-
-/// The node of each lasting number of a node.
-///
-/// # Errors
-/// Where two nodes of a post would be one.
-pub(super) fn nodes_of(most: usize, owners: &[Option<Owner>]) -> Result<Vec<u32>, Unknown> {
-    let mut out = vec![u32::MAX; most];
-    for (node, owner) in (0..).zip(owners) {
-        if let Some(owner) = owner
-            && std::mem::replace(&mut out[owner.number as usize], node) != u32::MAX
-        {
-            return Err(Unknown::IllConditioned("two nodes of a post at one station".into()));
-        }
-    }
-    Ok(out)
 }

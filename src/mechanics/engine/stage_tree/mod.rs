@@ -14,6 +14,7 @@ mod feet;
 mod kept;
 mod lay;
 mod loose;
+mod parts;
 mod planes;
 mod redivide;
 mod resting;
@@ -24,26 +25,23 @@ mod unlike;
 
 use super::dissection::Dissection;
 use super::factor::{Factor, Keeper};
-use super::groups::Groups;
 use super::known::Known;
-use super::strands::{Plan, Shapes};
+use super::shapes::Shapes;
+use super::strands::Plan;
 use crate::assembly::model::{Assembly, MemberId};
 use crate::mechanics::answers::Unknown;
-use crate::mechanics::element::Element;
 use crate::mechanics::frame::{Dof, FrameError, Support};
 use crate::mechanics::stage::idealise::StageFrame;
 pub use answered::Answered;
-use carried::Carried;
 use entries::Entries;
-use feet::Feet;
 use kept::{Kept, STAGES};
 pub use loose::Loose;
-use planes::Columns;
+use parts::{Owner, Parts};
 pub use resting::Resting;
 pub use solution::TreeSolution;
 use source::Laid;
 use std::collections::BTreeMap;
-use std::sync::{Arc, OnceLock, Weak};
+use std::sync::Arc;
 use std::time::Duration;
 pub use unlike::{Beside, Stiffened, Unlike};
 
@@ -248,63 +246,7 @@ impl Engine {
         }
         let before = self.taken.take();
         frame.frame.check()?;
-        let mut owner: Vec<Option<Owner>> = vec![None; frame.frame.nodes.len()];
-        for (&post, chain) in &frame.posts {
-            let index = self.post_of[&post];
-            for &(station, node) in chain {
-                if owner[node].is_some() {
-                    continue;
-                }
-                // The same number whatever was judged before.
-                let (all, first) = &self.stations[index];
-                let above = all.partition_point(|s| *s < station);
-                let nearest = match (above.checked_sub(1), all.get(above)) {
-                    (Some(below), Some(next)) if station - all[below] < next - station => below,
-                    (Some(below), None) => below,
-                    _ => above,
-                };
-                let number = first + u32::try_from(nearest).unwrap_or(u32::MAX);
-                let shared =
-                    self.shared_stations[index].iter().any(|s| (s - station).abs() < AT_JOINT);
-                owner[node] = Some(Owner { post: index, number, shared });
-            }
-        }
-        let node_of = lay::nodes_of(self.most_nodes, &owner)?;
-        let before = before.and_then(|taken| {
-            let then = (&*taken.frame, &taken.laid.parts.owner[..]);
-            Some((Carried::find(then, (frame, &owner))?, taken.laid))
-        });
-        let (carried, before) = before.unzip();
-        let count = frame.frame.members.len();
-        let mut elements = Vec::with_capacity(count);
-        let mut known = Vec::with_capacity(count);
-        for (member, data) in frame.frame.members.iter().enumerate() {
-            let then = carried.as_ref().and_then(|carried| carried.then(member));
-            let (element, number) = match (then, &before) {
-                (Some(then), Some(before)) => {
-                    let Parts { elements, known, .. } = &*before.parts;
-                    (elements[then].between([data.i, data.j]), known[then])
-                }
-                _ => self.known.element(&frame.frame, member),
-            };
-            elements.push(element);
-            known.push(number);
-        }
-        let parts = Parts {
-            elements: Arc::new(elements),
-            known,
-            groups: self.known.groups(),
-            owner,
-            node_of,
-            carried: carried
-                .zip(before.as_ref())
-                .map(|(carried, before)| (Arc::downgrade(&before.parts), carried)),
-            lines: OnceLock::new(),
-            diagonal: OnceLock::new(),
-            whole: OnceLock::new(),
-            columns: OnceLock::new(),
-            feet: OnceLock::new(),
-        };
+        let (parts, before) = self.parts(frame, before)?;
         let laid = self.lay(frame, &frame.frame.supports, &Arc::new(parts), pins, before.as_ref());
         let laid = Arc::new(laid);
         self.taken = Some(Taken {
@@ -320,61 +262,6 @@ impl Engine {
     fn on<'e>(&'e mut self, frame: &'e StageFrame, laid: Arc<Laid>) -> OnTree<'e> {
         let (factored, stiffened) = (None, None);
         OnTree { engine: self, frame, laid, factored, stiffened }
-    }
-}
-
-/// Where a node's unknowns belong.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Owner {
-    post: usize,
-    /// Lasting number of the node.
-    number: u32,
-    shared: bool,
-}
-
-/// What of a stage does not depend on its supports.
-#[derive(Debug)]
-struct Parts {
-    elements: Arc<Vec<Element>>,
-    /// Each member's number among the elements met so far, and by number what has to do with what.
-    known: Vec<u32>,
-    groups: Arc<Vec<Groups>>,
-    /// By node.
-    owner: Vec<Option<Owner>>,
-    /// The node of each lasting number of a node.
-    node_of: Vec<u32>,
-    /// Which members are as in the frame before, and the parts of that one.
-    carried: Option<(Weak<Self>, Carried)>,
-    /// Divided into strands, and with all that a member touches in one strand.
-    lines: OnceLock<Arc<Plan>>,
-    /// Diagonal of the stiffness by lasting number, of all that may be free.
-    diagonal: OnceLock<Vec<f64>>,
-    whole: OnceLock<Arc<Plan>>,
-    /// What goes down together, where the stage can be taken apart into upright planes.
-    columns: OnceLock<Option<Columns>>,
-    feet: OnceLock<Feet>,
-}
-
-impl Parts {
-    fn pieces(&self) -> std::ops::Range<u32> {
-        0..u32::try_from(self.known.len()).unwrap_or(u32::MAX)
-    }
-
-    /// Which members are as in other parts, if this was made of those.
-    fn carried_from(&self, before: &Arc<Self>) -> Option<&Carried> {
-        let (of, carried) = self.carried.as_ref()?;
-        std::ptr::eq(of.as_ptr(), Arc::as_ptr(before)).then_some(carried)
-    }
-
-    /// A node by its lasting number.
-    fn node(&self, number: u32) -> Option<usize> {
-        let node = self.node_of[number as usize];
-        (node != u32::MAX).then_some(node as usize)
-    }
-
-    /// What of a member has to do with what.
-    fn groups(&self, piece: u32) -> &Groups {
-        &self.groups[self.known[piece as usize] as usize]
     }
 }
 

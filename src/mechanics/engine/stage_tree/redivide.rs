@@ -191,7 +191,7 @@ impl Engine {
                     });
                 }
             }
-            for piece in carried.new() {
+            for piece in carried.come() {
                 for group in 0..parts.groups(piece).count {
                     parts.divide(piece, group, split, &mut |part, touched| {
                         touched.iter().for_each(|unknown| mark(*unknown));

@@ -3,7 +3,8 @@
 use super::super::answers::Load;
 use super::super::factor::{Factor, Piece, Pieces};
 use super::super::groups::Groups;
-use super::super::strands::{Part, Plan, SECOND, SLOTS, Shape};
+use super::super::shapes::Shape;
+use super::super::strands::{Part, Plan, SECOND, SLOTS};
 use super::entries::Entries;
 use super::{Loose, Parts, TreeSolution};
 use crate::mechanics::element::Element;
