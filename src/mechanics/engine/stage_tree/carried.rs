@@ -138,3 +138,86 @@ impl<'a> Alike<'a> {
         before.number == now.number && self.before.0.nodes[a] == self.now.0.nodes[b]
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Carried, Owner};
+    use crate::assembly::model::{MemberId, Point, Vector};
+    use crate::mechanics::frame::{FrameMember, Release, Section};
+    use crate::mechanics::stage::idealise::StageFrame;
+
+    /// A frame with the owners of its nodes.
+    type Owned = (StageFrame, Vec<Option<Owner>>);
+
+    /// A post of some pieces a metre each beside others of one, by their numbers.
+    fn frame(posts: &[(u32, usize)]) -> Owned {
+        let (mut out, mut owners) = (StageFrame::default(), Vec::new());
+        out.frame.sections.push(Section { e: 2e11, g: 8e10, a: 1e-3, iy: 1e-6, iz: 1e-6, j: 2e-6 });
+        for &(post, pieces) in posts {
+            let first = out.frame.nodes.len();
+            for node in 0..=pieces {
+                out.frame.nodes.push(Point::new(f64::from(post), 0.0, node as f64));
+                let number = 10 * post + u32::try_from(node).unwrap();
+                owners.push(Some(Owner { post: post as usize, number, shared: true }));
+            }
+            for piece in 0..pieces {
+                let (i, j) = (first + piece, first + piece + 1);
+                out.frame.members.push(FrameMember::beam(i, j, 0, Vector::x()));
+                out.of.push(MemberId(post));
+            }
+        }
+        (out, owners)
+    }
+
+    fn found((a, of_a): &Owned, (b, of_b): &Owned) -> Option<Vec<Option<usize>>> {
+        let carried = Carried::find((a, of_a), (b, of_b))?;
+        Some((0..b.of.len()).map(|member| carried.then(member)).collect())
+    }
+
+    #[test]
+    fn members_stay_around_what_comes_and_goes() {
+        let before = frame(&[(1, 2), (3, 1), (4, 2)]);
+        let now = frame(&[(1, 2), (2, 3), (4, 2)]);
+        let expected = [Some(0), Some(1), None, None, None, Some(3), Some(4)];
+        assert_eq!(found(&before, &now), Some(expected.to_vec()));
+        let carried = Carried::find((&before.0, &before.1), (&now.0, &now.1)).unwrap();
+        assert_eq!(carried.gone().collect::<Vec<u32>>(), [2]);
+        assert_eq!(carried.come().collect::<Vec<u32>>(), [2, 3, 4]);
+        // A post that is cut further keeps what is as it was at its foot.
+        let cut = found(&before, &frame(&[(1, 3), (3, 1), (4, 2)])).unwrap();
+        assert_eq!(cut, [Some(0), Some(1), None, Some(2), Some(3), Some(4)]);
+        // In another order nothing is said.
+        assert_eq!(found(&before, &frame(&[(4, 2), (3, 1), (1, 2)])), None);
+    }
+
+    #[test]
+    fn a_member_with_anything_otherwise_is_another() {
+        let before = frame(&[(1, 1), (2, 1)]);
+        let as_it_was = [Some(0), Some(1)].to_vec();
+        assert_eq!(found(&before, &before), Some(as_it_was.clone()));
+        let changed = |change: &dyn Fn(&mut Owned)| {
+            let mut now = before.clone();
+            change(&mut now);
+            found(&before, &now)
+        };
+        let other = Some([None, Some(1)].to_vec());
+        let free = |now: &mut Owned| now.0.frame.members[0].release[1][2] = Release::Free;
+        assert_eq!(changed(&free), other);
+        assert_eq!(changed(&|now| now.0.frame.members[0].z = Vector::y()), other);
+        assert_eq!(changed(&|now| now.0.frame.nodes[1].z += 0.001), other);
+        assert_eq!(changed(&|now| now.1[1].as_mut().unwrap().number += 1), other);
+        let section = |now: &mut Owned| {
+            let stiffer = Section { iy: 2e-6, ..now.0.frame.sections[0] };
+            now.0.frame.sections.push(stiffer);
+            now.0.frame.members[0].section = 1;
+        };
+        assert_eq!(changed(&section), other);
+        // Sections may be in another order.
+        let again = |now: &mut Owned| {
+            let first = now.0.frame.sections[0];
+            now.0.frame.sections.insert(0, Section { iy: 2e-6, ..first });
+            now.0.frame.members.iter_mut().for_each(|member| member.section = 1);
+        };
+        assert_eq!(changed(&again), Some(as_it_was));
+    }
+}
