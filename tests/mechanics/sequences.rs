@@ -22,6 +22,7 @@ use standwell::sequence::{self, JointState, MemberState, Sequence, Stage};
 use standwell::{assembly, scene};
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 
 pub const SCENES: [&str; 6] =
     ["sound-floor", "faulty-floor", "tall-lobby", "slab-edge", "offset-and-grade", "starter-tower"];
@@ -67,6 +68,76 @@ fn every_stage_of_every_scene_is_as_from_scratch() {
         }
     }
     println!("{stages} stages of {} scenes", SCENES.len());
+}
+
+/// Scenes with concrete, with levels of shores, and with what is stripped: loads that change while nothing is
+/// put in or taken out.
+#[test]
+fn every_stage_under_concrete_and_of_shores_is_as_from_scratch() {
+    let scenes = ["pour-order", "deep-beam", "spandrel-edge", "reshored-levels", "stripped-floor"];
+    let (mut stages, mut loads_alone) = (0, 0);
+    for name in scenes {
+        let (assembly, pack, sequence) = laid_out(name);
+        let mut judge = Judge::new(&assembly, &pack);
+        let mut before: Option<(&Stage, LoadState)> = None;
+        for stage in &sequence.stages {
+            let loads = take_down(&assembly, &pack, stage);
+            let kept = judge.stage(stage, &loads);
+            let alone = judge_stage(&assembly, &pack, stage, &loads);
+            assert_eq!(kept, alone, "{name}, {}", stage.step);
+            stages += 1;
+            let same = before.as_ref().is_some_and(|(then, was)| {
+                then.members == stage.members && then.joints == stage.joints && was.on != loads.on
+            });
+            loads_alone += usize::from(same);
+            before = Some((stage, loads));
+        }
+    }
+    println!("{stages} stages of {} scenes, {loads_alone} under other loads alone", scenes.len());
+    assert!(loads_alone > 10, "{loads_alone}");
+}
+
+/// The same stage under loads that are otherwise at some heads alone, sideways and down, and back again.
+#[test]
+fn other_loads_on_the_heads_of_a_stage_are_judged_as_from_scratch() {
+    let mut random = Seeded(8_101);
+    for name in ["sound-floor", "slab-edge"] {
+        let (assembly, pack, sequence) = laid_out(name);
+        let stage = sequence.stages.last().unwrap();
+        let first = take_down(&assembly, &pack, stage);
+        let posts: Vec<MemberId> =
+            assembly.members.iter().filter(|m| m.is_post()).map(|m| m.id).collect();
+        let mut judge = Judge::new(&assembly, &pack);
+        let mut before = judge.stage(stage, &first);
+        let (mut otherwise, mut back) = (0, false);
+        for round in 0..24 {
+            let mut loads = first.clone();
+            for _ in 0..if back { 0 } else { 1 + round % 3 } {
+                let at = posts[random.below(posts.len())].index();
+                match round % 4 {
+                    0 => {
+                        let mut edge = vec![[0.0; 2]; assembly.members.len()];
+                        edge[at] = [4e3 * random.unit(), 2e3];
+                        loads.edge_lateral = edge.into();
+                    }
+                    _ => {
+                        let heavier = loads.on[at].iter().cloned().map(|mut load| {
+                            load.force *= 30.0 + 30.0 * random.unit();
+                            load
+                        });
+                        loads.on[at] = Arc::new(heavier.collect());
+                    }
+                }
+            }
+            back = !back && round % 2 == 1;
+            let kept = judge.stage(stage, &loads);
+            let alone = judge_stage(&assembly, &pack, stage, &loads);
+            assert_eq!(kept, alone, "{name}, round {round}");
+            otherwise += usize::from(kept != before);
+            before = kept;
+        }
+        assert!(otherwise > 10, "{name}: {otherwise} answers were otherwise than the one before");
+    }
 }
 
 /// Motions that strain nothing, by singular values.
