@@ -3,8 +3,8 @@
 //! A stage's unknowns fall apart into *strands* that have nothing to do with one another, as the lines
 //! of a floor in their own planes (`strands`; for proofs and second order also where posts are braced both
 //! ways, `stage_tree`). Each strand is eliminated along its part of one lasting
-//! tree (`dissection`), front by front (`front`, `packed`), and kept as a whole with all it was made of
-//! (`factor`). The plain way to the same answers stands beside it (`uncondensed`).
+//! tree (`dissection`, `shapes`), front by front (`eliminated`, `front`, `packed`), and kept as a whole with all
+//! it was made of (`factor`). The plain way to the same answers stands beside it (`uncondensed`).
 
 pub mod answers;
 pub mod dissection;
