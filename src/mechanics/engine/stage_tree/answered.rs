@@ -1,8 +1,9 @@
-//! Answers of a stiffened stage, taken up again at the next where the frame is the same.
+//! Answers of a stiffened stage, taken up again at the next where the frame is the same or made of that one.
 //!
 //! Strands that are pressed and loaded as before are not asked again, and what follows from their answers
-//! stays. Holds if: what is taken up is, bit for bit, what is asked anew (`tests/mechanics/planes.rs`), and each
-//! stage is judged as one that is judged alone (`sequences.rs`, `random_sequences.rs`).
+//! stays. Holds if: what is taken up is, bit for bit, what is asked anew (`tests/mechanics/planes.rs`,
+//! `carried.rs`), and each stage is judged as one that is judged alone (`sequences.rs`,
+//! `random_sequences.rs`).
 
 use super::resting::{Nodal, answer_anew, loaded_otherwise, replace};
 use super::solve::not_factorised;
@@ -107,7 +108,8 @@ impl Answered {
 
 impl OnTree<'_> {
     /// Answers to several cases of nodal loads, of what was stiffened last. `before`: what was answered
-    /// last, which is taken up where it is of the same frame on the same supports.
+    /// last, which is taken up where it is of the same frame on the same supports, or of the one that this
+    /// frame was made of.
     ///
     /// # Errors
     /// Before [`OnTree::stiffen`] or [`OnTree::ease`].
