@@ -76,15 +76,16 @@ impl Facing {
         loads: &LoadState,
         post: MemberId,
     ) -> (Areas, HeadLateral) {
-        let areas = |kept: Option<&mut Option<Areas>>| {
-            let found = || areas_at_head(assembly, stage, post);
-            kept.map_or_else(found, |kept| *kept.get_or_insert_with(found))
-        };
-        let areas = areas(self.kept.get_mut(post.index()));
+        let (index, found) = (post.index(), || areas_at_head(assembly, stage, post));
+        let areas = known(self.kept.get_mut(index), found);
         let found = || lateral::parts(assembly, pack, loads, post, &areas);
-        let kept = self.parts.get_mut(post.index());
-        (areas, kept.map_or_else(found, |kept| *kept.get_or_insert_with(found)))
+        (areas, known(self.parts.get_mut(index), found))
     }
+}
+
+/// What is kept, or is found and kept where there is room for it.
+fn known<T: Copy>(kept: Option<&mut Option<T>>, found: impl Fn() -> T) -> T {
+    kept.map_or_else(&found, |kept| *kept.get_or_insert_with(&found))
 }
 
 /// Members about which something differs, with the posts whose beams have to do with them through

@@ -33,17 +33,8 @@ pub(super) struct Numbering {
 
 impl Numbering {
     pub(super) fn new(frame: &Frame, elements: &[Element], pins: &[Dof]) -> Self {
-        Self::on(frame, &frame.supports, elements, pins)
-    }
-
-    /// The same on other supports than the frame's own.
-    pub(super) fn on(
-        frame: &Frame,
-        supports: &[Support],
-        elements: &[Element],
-        pins: &[Dof],
-    ) -> Self {
-        let Held { held, idle, unused, supported } = Held::on(frame, supports, elements, pins);
+        let Held { held, idle, unused, supported } =
+            Held::on(frame, &frame.supports, elements, pins);
         let mut equation = vec![[NONE; 6]; frame.nodes.len()];
         let mut dofs = Vec::new();
         for (node, numbers) in equation.iter_mut().enumerate() {
@@ -78,6 +69,7 @@ pub(super) struct Held {
 }
 
 impl Held {
+    /// On supports that need not be the frame's own.
     pub(super) fn on(
         frame: &Frame,
         supports: &[Support],

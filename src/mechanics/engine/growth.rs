@@ -80,7 +80,7 @@ impl Plan {
             parts.extend(from.parts[of.clone()].iter().filter_map(now));
         }
         let unknown_at = |(node, unknown): &(u32, u32)| (*node, kinds_first(*unknown));
-        let part_at = |(node, part): &(u32, Part)| (*node, part.piece, part.second, part.group);
+        let part_at = |(node, part): &(u32, Part)| (*node, part.order());
         unknowns.sort_unstable_by_key(unknown_at);
         parts.sort_unstable_by_key(part_at);
         let (first, first_part) = (self.unknowns.len(), self.parts.len());

@@ -20,6 +20,14 @@ pub struct Part {
     pub second: bool,
 }
 
+impl Part {
+    /// The order of a strand's parts in one node of the tree.
+    #[must_use]
+    pub fn order(&self) -> (u32, bool, u8) {
+        (self.piece, self.second, self.group)
+    }
+}
+
 /// Lasting numbers of a node: its six degrees of freedom, and a second way down.
 pub const SLOTS: u32 = 7;
 /// The second way down among them.
@@ -181,12 +189,11 @@ impl Plan {
                 (deepest.unwrap_or(Self::NONE), *part, touched[at.start])
             })
             .collect();
-        let order = |part: &Part| (part.piece, part.second, part.group);
         for of_piece in placed.chunk_by_mut(|a, b| a.1.piece == b.1.piece) {
-            of_piece.sort_unstable_by_key(|(_, part, _)| order(part));
+            of_piece.sort_unstable_by_key(|(_, part, _)| part.order());
         }
-        if !placed.is_sorted_by_key(|(_, part, _)| order(part)) {
-            placed.sort_unstable_by_key(|(_, part, _)| order(part));
+        if !placed.is_sorted_by_key(|(_, part, _)| part.order()) {
+            placed.sort_unstable_by_key(|(_, part, _)| part.order());
         }
         let (placed, _) = sorted(&placed, tree.nodes.len(), |(node, ..)| *node as usize);
         let (placed, of_parts) = sorted(&placed, keys.len(), |(.., first)| strand_of(*first));
