@@ -139,13 +139,6 @@ impl Keeper {
         self.begun = false;
     }
 
-    /// Says that a factor is in use.
-    pub fn renew(&mut self, factor: &Factor) {
-        if let Of::Strands(strands) = &factor.of {
-            strands.iter().for_each(|strand| self.kept.renew(strand.shape.key, strand));
-        }
-    }
-
     /// The factor of a stage's matrix. Negative pivots include what was condensed.
     ///
     /// `shapes` are those of the plan's strands, one by one.

@@ -40,13 +40,13 @@ impl<T> Lately<T> {
         Self::of_stages(self.stages)
     }
 
-    /// Begins a stage; what none of the last few had a use for is given up.
+    /// Begins a stage; what none of the last few had a use for, and nobody holds, is given up.
     pub(super) fn begin_stage(&mut self) {
         self.stage += 1;
         let (stage, stages, kept) = (self.stage, self.stages, &mut self.kept);
         self.in_use.retain(|&key| {
             let list = &mut kept[key as usize];
-            list.retain(|(used, _)| used + stages >= stage);
+            list.retain(|(used, thing)| used + stages >= stage || Arc::strong_count(thing) > 1);
             !list.is_empty()
         });
     }
@@ -104,6 +104,7 @@ mod tests {
         assert_eq!(lately.find(7, |c| *c == 'b').as_deref(), Some(&'b'));
         assert_eq!(lately.find(6, |_| true), None);
         let other = lately.keep(6, 'x', 3);
+        let held = lately.keep(5, 'y', 3);
         lately.begin_stage();
         assert_eq!(lately.of(7).collect::<String>(), "ba");
         lately.begin_stage();
@@ -111,6 +112,12 @@ mod tests {
         lately.renew(6, &other);
         lately.renew(6, &Arc::new('x'));
         assert_eq!(lately.of(6).collect::<String>(), "x");
+        // What somebody holds stays as long as it is held.
+        (0..5).for_each(|_| lately.begin_stage());
+        assert_eq!(lately.of(5).collect::<String>(), "y");
+        drop(held);
+        lately.begin_stage();
+        assert_eq!(lately.of(5).count(), 0);
         // The oldest of those used longest ago makes room.
         lately.keep(7, 'c', 2);
         lately.keep(7, 'd', 2);

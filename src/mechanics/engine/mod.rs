@@ -7,6 +7,7 @@
 //! it was made of (`factor`). The plain way to the same answers stands beside it (`uncondensed`).
 
 pub mod answers;
+mod backwards;
 pub mod dissection;
 mod eliminated;
 pub mod factor;

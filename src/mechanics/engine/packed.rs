@@ -25,11 +25,11 @@ pub struct Packed {
 
 /// Up to four columns: those that are wanting at the end have no rows, and pivots of one.
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct Panel {
-    count: usize,
-    pivots: [f64; PANEL],
+pub(super) struct Panel {
+    pub count: usize,
+    pub pivots: [f64; PANEL],
     /// `within[p][q]`, q below p: the factor in row p and column q of the panel.
-    within: [[f64; PANEL]; PANEL],
+    pub within: [[f64; PANEL]; PANEL],
     /// Where its rows end.
     end: usize,
 }
@@ -80,6 +80,18 @@ impl Packed {
         let b = self.boundary;
         let first = column * b - column * column.saturating_sub(1) / 2;
         &self.rest[first..first + b - column]
+    }
+
+    /// The panels, the last first: place of the first unknown, the panel, the rows below it and their numbers.
+    pub(super) fn panels_backwards(
+        &self,
+    ) -> impl Iterator<Item = (usize, &Panel, &[u32], &[[f64; PANEL]])> {
+        let mut first = self.own;
+        self.panels.iter().enumerate().rev().map(move |(at, panel)| {
+            first -= panel.count;
+            let from = at.checked_sub(1).map_or(0, |before| self.panels[before].end);
+            (first, panel, &self.rows[from..panel.end], &self.values[from..panel.end])
+        })
     }
 
     /// Forward step of a solve: `own` part of the right-hand sides in, reduced own part and the

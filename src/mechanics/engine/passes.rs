@@ -8,6 +8,7 @@
 //! up, so that it is the same, bit for bit, whatever was solved before (`tests/mechanics/tree.rs`).
 
 use super::answers::Found;
+use super::backwards::Backwards;
 use super::eliminated::Eliminated;
 use super::packed::Lanes;
 use crate::mechanics::linalg::{Work, widely};
@@ -47,6 +48,7 @@ pub(super) struct Passes {
     up: Vec<u32>,
     /// Room for what moves.
     room: Vec<Lanes<TOGETHER>>,
+    back: Backwards,
 }
 
 impl Eliminated {
@@ -54,7 +56,11 @@ impl Eliminated {
     /// place in the strand, value. A case that loads nothing is not answered.
     pub(super) fn follow(&self, loads: &[(usize, u32, f64)], found: &mut Found<'_>) {
         let mut passes = self.passes.lock().unwrap_or_else(PoisonError::into_inner);
-        let Passes { by_case, up, room } = &mut *passes;
+        let Passes { by_case, up, room, back } = &mut *passes;
+        if !back.is_made() {
+            *back = Backwards::new(self, None);
+        }
+        let strand = &*back;
         if up.len() != self.at.len() {
             *up = self.ways_up(self, &[], &[]);
         }
@@ -82,12 +88,13 @@ impl Eliminated {
         for some in open.chunks(TOGETHER) {
             if let [(case, pass)] = some {
                 let mut alone = vec![[0.0]; self.shape.own.len()];
-                widely(Backward::<1> { strand: self, passes: &[pass], x: &mut alone });
+                widely(Back { strand, reduced: [&pass.forward], x: &mut alone });
                 found(*case, &self.shape.own, alone.as_flattened());
                 continue;
             }
-            let passes: Vec<&Pass> = some.iter().map(|(_, pass)| pass).collect();
-            widely(Backward::<TOGETHER> { strand: self, passes: &passes, x: room });
+            // A place for which there is no case solves the last one again.
+            let reduced = std::array::from_fn(|lane| &some[lane.min(some.len() - 1)].1.forward[..]);
+            widely(Back::<TOGETHER> { strand, reduced, x: room });
             for (lane, (case, _)) in some.iter().enumerate() {
                 moved.clear();
                 moved.extend(room.iter().map(|x| x[lane]));
@@ -131,7 +138,8 @@ impl Eliminated {
         let up =
             if known.up.is_empty() { Vec::new() } else { self.ways_up(before, &known.up, was) };
         let room = std::mem::take(&mut known.room);
-        self.passes = Mutex::new(Passes { by_case, up, room });
+        let back = Backwards::new(self, known.back.is_made().then_some((&known.back, before, was)));
+        self.passes = Mutex::new(Passes { by_case, up, room, back });
     }
 
     /// The places of what fronts pass on in their parents' fronts. `before`: a strand that some fronts
@@ -223,31 +231,16 @@ impl Work for Forward<'_> {
 }
 
 /// Backwards through all fronts. `x` has room for what moves, the strand's unknowns in their order.
-struct Backward<'a, const L: usize> {
-    strand: &'a Eliminated,
-    passes: &'a [&'a Pass],
+struct Back<'a, const L: usize> {
+    strand: &'a Backwards,
+    reduced: [&'a [f64]; L],
     x: &'a mut [Lanes<L>],
 }
 
-impl<const L: usize> Work for Backward<'_, L> {
+impl<const L: usize> Work for Back<'_, L> {
     type Answer = ();
     #[inline(always)]
     fn work(self) {
-        let Self { strand, passes, x } = self;
-        let Eliminated { shape, fronts, at, starts, .. } = strand;
-        let mut local: Vec<Lanes<L>> = Vec::new();
-        for (k, (node, made)) in shape.nodes.iter().zip(fronts).enumerate().rev() {
-            let own = node.own.len();
-            local.clear();
-            local.resize(own, [0.0; L]);
-            for (lane, pass) in passes.iter().enumerate() {
-                let reduced = &pass.forward[starts[k]..starts[k] + own];
-                local.iter_mut().zip(reduced).for_each(|(local, value)| local[lane] = *value);
-            }
-            let boundary = &at[starts[k] + own..starts[k + 1]];
-            local.extend(boundary.iter().map(|&unknown| x[unknown as usize]));
-            made.front.backward(&mut local);
-            x[node.own.clone()].copy_from_slice(&local[..own]);
-        }
+        self.strand.solve(self.reduced, self.x);
     }
 }

@@ -61,11 +61,6 @@ impl Shapes {
         self.begun = false;
     }
 
-    /// Says that some are in use.
-    pub fn renew(&mut self, shapes: &[Arc<Shape>]) {
-        shapes.iter().for_each(|shape| self.kept.renew(shape.key, shape));
-    }
-
     /// The shape of a strand; `there`: whether an unknown is; `words`: all that a part is made of but
     /// its axial force.
     pub fn of(

@@ -6,6 +6,7 @@
 //!   notional share and the wind. One worker's push acts at one head at a time and is the push
 //!   test's affair, not added at all heads together.
 
+use super::Heads;
 use super::idealise::StageFrame;
 use crate::assembly::model::{Assembly, JointKind, MemberId};
 use crate::loads::LoadState;
@@ -62,6 +63,16 @@ fn down(force: f64) -> [f64; 6] {
 #[must_use]
 pub fn sideways(node: usize, direction: [f64; 2], force: f64) -> (usize, [f64; 6]) {
     (node, [direction[0] * force, direction[1] * force, 0.0, 0.0, 0.0, 0.0])
+}
+
+/// By axis: all heads pushed along it.
+#[must_use]
+pub(super) fn pushes(assembly: &Assembly, heads: &[Heads]) -> Vec<LoadCase> {
+    let push = |(axis, heads): ([f64; 2], &Heads)| LoadCase {
+        nodal: heads.iter().map(|&(_, node, force)| sideways(node, axis, force)).collect(),
+        uniform: Vec::new(),
+    };
+    axes(assembly).into_iter().zip(heads).map(push).collect()
 }
 
 /// Words for a direction: `+x`, `-y`, or its bearing from x.

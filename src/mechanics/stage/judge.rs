@@ -63,6 +63,8 @@ pub(super) struct MadeOf {
     frame: Arc<StageFrame>,
     pub weight: LoadCase,
     pub heads: Vec<Heads>,
+    /// What pushes the heads, as cases.
+    pub pushes: Arc<Vec<LoadCase>>,
     most: Vec<f64>,
     pub slabs: Vec<(MemberId, f64)>,
 }
@@ -78,7 +80,7 @@ impl MadeOf {
             && self.weight == other.weight
     }
 
-    /// All that the mechanics takes from the stage and its loads.
+    /// All that the mechanics takes from the stage and its loads. `last`: that of a stage before.
     fn new(
         assembly: &Assembly,
         pack: &Pack,
@@ -86,13 +88,18 @@ impl MadeOf {
         loads: &LoadState,
         frame: Arc<StageFrame>,
         facing: &mut Facing,
+        last: Option<&Self>,
     ) -> Self {
         let job = Job { assembly, pack, stage, loads, frame: &frame };
         let heads = job.lateral_at_heads(facing);
+        let pushes = match last.filter(|last| last.heads == heads) {
+            Some(last) => Arc::clone(&last.pushes),
+            None => Arc::new(cases::pushes(assembly, &heads)),
+        };
         let weight = cases::weight(assembly, loads, &frame);
         let most = frame.posts.keys().map(|post| loads.foot_greatest[post.index()]).collect();
         let slabs = crate::loads::slab::pressing(assembly, pack, stage);
-        Self { frame, weight, heads, most, slabs }
+        Self { frame, weight, heads, pushes, most, slabs }
     }
 }
 
@@ -243,7 +250,8 @@ impl<'a> Judge<'a> {
         }
         self.facing.go_to(self.assembly, stage, loads);
         let facing = &mut self.facing;
-        let made_of = MadeOf::new(self.assembly, self.pack, stage, loads, frame, facing);
+        let last = self.last.as_ref().map(|last| &last.made_of);
+        let made_of = MadeOf::new(self.assembly, self.pack, stage, loads, frame, facing, last);
         let frame = &made_of.frame;
         let job = Job { assembly: self.assembly, pack: self.pack, stage, loads, frame };
         if let Some(last) = self.last.as_ref().filter(|last| last.made_of.is(&made_of)) {

@@ -97,21 +97,10 @@ impl Job<'_> {
     ) -> Result<(), Unknown> {
         let Self { assembly, stage, loads, frame, .. } = *self;
         let pins = mechanisms.all_pins();
-        let MadeOf { weight, heads, slabs, .. } = made_of;
+        let MadeOf { weight, heads, pushes, slabs, .. } = made_of;
         tree.factor()?;
         // Weight, and the heads pushed along each axis: every lateral case is a sum of two.
-        let pushes: Vec<LoadCase> = cases::axes(assembly)
-            .into_iter()
-            .zip(heads)
-            .map(|(axis, heads)| LoadCase {
-                nodal: heads
-                    .iter()
-                    .map(|&(_, node, force)| cases::sideways(node, axis, force))
-                    .collect(),
-                uniform: Vec::new(),
-            })
-            .collect();
-        let all: Vec<_> = [weight].into_iter().chain(&pushes).map(|case| &case.nodal).collect();
+        let all: Vec<_> = [weight].into_iter().chain(&**pushes).map(|case| &case.nodal).collect();
         let resting = tree.answer(&all, kept.resting)?;
         let [at_rest, pushed @ ..] = resting.solutions() else {
             return Err(Unknown::NotConverged("no case".into()));
@@ -136,7 +125,7 @@ impl Job<'_> {
             let (pushed, friction) = (resting.foot_forces(case), self.pack.friction.value);
             out.grip.extend(grip::both_ways(frame, axis, &ground, &pushed, friction));
         }
-        let lateral = Lateral { heads, weight, pushes: &pushes, resting, pins: &pins };
+        let lateral = Lateral { heads, weight, pushes, resting, pins: &pins };
         let contact_states = self.lateral_cases(&mut tree, &lateral, &goes, &mut envelope, out)?;
         envelope.write(frame, out.axial.to_mut());
         if out.residual > WORST_RESIDUAL {

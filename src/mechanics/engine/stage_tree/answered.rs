@@ -54,7 +54,7 @@ impl Answered {
         let (parts, before) = (&laid.parts, &self.stiffened.laid.parts);
         let Some(members) = parts.carried_from(before) else {
             let each = self.cases.iter_mut().zip(&cases);
-            let changed = each.map(|(old, new)| replace(laid, old, new)).collect();
+            let changed = each.map(|(old, new)| replace(laid, old, new, &mut false)).collect();
             return (self, changed);
         };
         let changed = (self.cases.iter().zip(&cases)).map(|(old, new)| {

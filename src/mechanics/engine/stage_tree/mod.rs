@@ -210,22 +210,11 @@ impl Engine {
         ([first_order, strain, proof, second_order].map(|k| k.anew), first_order.fronts)
     }
 
-    /// Begins a stage: what the last few had no use for is given up. What
-    /// is asked of a frame without loads and with all feet down is of use as long as the frame is.
+    /// Begins a stage: what the last few had no use for is given up, unless it is held: what is asked of a
+    /// frame without loads and with all feet down is of use as long as the frame is.
     pub fn begin_stage(&mut self) {
         self.kept.each().into_iter().for_each(Keeper::begin_stage);
         self.shapes.begin_stage();
-        let Some(taken) = &self.taken else { return };
-        let apart = taken.laid.apart.get().and_then(Option::as_ref);
-        for laid in apart.into_iter().chain([&taken.laid]) {
-            self.shapes.renew(&laid.shapes);
-            if let Some(factor) = laid.first.get() {
-                self.kept.first_order.renew(factor);
-            }
-            if let Some(factor) = laid.strain.get() {
-                self.kept.strain.renew(factor);
-            }
-        }
     }
 
     /// Takes up a stage's frame with some degrees of freedom held.

@@ -83,17 +83,19 @@ impl OnTree<'_> {
         let known = kept.take().filter(|known| {
             Arc::ptr_eq(&known.laid, &self.laid) && known.cases.len() == cases.len()
         });
+        let is_new = known.is_none();
+        let mut otherwise = vec![is_new; cases.len()];
         let mut resting = known.map_or_else(|| self.unloaded(cases.len()), Ok)?;
         let laid = &*self.laid;
-        let changed: Vec<Vec<bool>> = (resting.cases.iter_mut().zip(cases))
-            .map(|(old, new)| replace(laid, old, new))
+        let changed: Vec<Vec<bool>> = (resting.cases.iter_mut().zip(cases).zip(&mut otherwise))
+            .map(|((old, new), otherwise)| replace(laid, old, new, otherwise))
             .collect();
         let solutions = &mut resting.solutions;
         answer_anew(laid, &resting.cases, &changed, solutions, |loads, asked, found| {
             factor.follow(loads, asked, found);
         });
         let members = laid.parts.elements.len();
-        for (case, changed) in changed.iter().enumerate() {
+        for (case, changed) in changed.iter().enumerate().filter(|(case, _)| otherwise[*case]) {
             resting.follow(case, &laid.plan.members_of(changed, members));
         }
         Ok(kept.insert(resting))
@@ -161,12 +163,19 @@ fn on_nodes(element: &Element) -> Option<OnNodes> {
     Some(out)
 }
 
-/// Puts the loads of a case in the place of others. Gives by strand whether its own may be otherwise.
-pub(super) fn replace(laid: &Laid, old: &mut Nodal, new: &Nodal) -> Vec<bool> {
+/// Puts the loads of a case in the place of others. Gives by strand whether its own may be otherwise, and
+/// says if any is: what acts where all is held acts on no strand.
+pub(super) fn replace(
+    laid: &Laid,
+    old: &mut Nodal,
+    new: &Nodal,
+    otherwise: &mut bool,
+) -> Vec<bool> {
     let strands = laid.shapes.len();
     let alike = old.len() == new.len() && old.iter().zip(new).all(|(a, b)| a.0 == b.0);
     if !alike {
         old.clone_from(new);
+        *otherwise = true;
         return vec![true; strands];
     }
     let mut changed = vec![false; strands];
@@ -176,6 +185,7 @@ pub(super) fn replace(laid: &Laid, old: &mut Nodal, new: &Nodal) -> Vec<bool> {
             continue;
         }
         *old = *new;
+        *otherwise = true;
         for strand in laid.strands_at(new.0) {
             changed[strand as usize] = true;
         }
@@ -222,7 +232,10 @@ pub(super) fn answer_anew(
     solve: impl FnOnce(&[Vec<Load>], &dyn Fn(usize, u32) -> bool, &mut Found<'_>),
 ) {
     let asked = |case: usize, strand: u32| changed[case][strand as usize];
-    let of = |(case, nodal): (usize, &Nodal)| laid.loads(nodal, |strand| asked(case, strand));
+    let of = |(case, nodal): (usize, &Nodal)| {
+        let some = changed[case].contains(&true).then_some(&nodal[..]);
+        laid.loads(some.unwrap_or_default(), |strand| asked(case, strand))
+    };
     let loads: Vec<_> = cases.iter().enumerate().map(of).collect();
     // A strand of which nothing is said rests.
     let mut silent = changed.to_vec();
