@@ -31,21 +31,22 @@ impl Envelope {
     }
 
     pub(super) fn take(&mut self, axial: &[f64]) {
-        for (k, &n) in axial.iter().enumerate() {
-            self.least[k] = self.least[k].min(n);
-            self.greatest[k] = self.greatest[k].max(n);
-            self.compression[k] = self.compression[k].min(n);
+        self.take_all(axial.iter().copied());
+    }
+
+    fn take_all(&mut self, axial: impl Iterator<Item = f64>) {
+        let Self { least, greatest, compression } = self;
+        let ranges = least.iter_mut().zip(greatest).zip(compression);
+        for (((least, greatest), compression), n) in ranges.zip(axial) {
+            *least = least.min(n);
+            *greatest = greatest.max(n);
+            *compression = compression.min(n);
         }
     }
 
     /// Takes a sum: of one, and so many times another.
     pub(super) fn take_sum(&mut self, axial: &[f64], times: f64, other: &[f64]) {
-        for (k, (&a, &b)) in axial.iter().zip(other).enumerate() {
-            let n = a + times * b;
-            self.least[k] = self.least[k].min(n);
-            self.greatest[k] = self.greatest[k].max(n);
-            self.compression[k] = self.compression[k].min(n);
-        }
+        self.take_all(axial.iter().zip(other).map(|(a, b)| a + times * b));
     }
 
     /// A post carries at least the most that the take-down can bring to it, whatever the braces

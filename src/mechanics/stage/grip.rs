@@ -47,7 +47,7 @@ pub fn both_ways(
             lifts: None,
             idle: Vec::new(),
         };
-        let (mut slips, mut lifts) = (Vec::new(), Vec::new());
+        let (mut slips, mut lifts) = (First::default(), First::default());
         for ((&(_, post), weight), push) in frame.feet.iter().zip(weight).zip(push) {
             let push = push.map(|p| p * sense);
             let all = [0, 1, 2].map(|d| weight[d] + push[d]);
@@ -57,22 +57,61 @@ pub fn both_ways(
             if weight[2] < HARDLY && all.iter().all(|f| f.abs() < HARDLY) {
                 continue;
             }
-            slips.push((post, slips_at(*weight, push, friction)));
+            if !holds_beyond(*weight, push, friction, slips.bound()) {
+                slips.take(post, slips_at(*weight, push, friction));
+            }
             let up = if push[2] < 0.0 { weight[2].max(0.0) / -push[2] } else { f64::INFINITY };
-            lifts.push((post, up));
+            lifts.take(post, up);
         }
-        (grip.slips_at, grip.slips) = least(&slips);
-        (grip.lifts_at, grip.lifts) = least(&lifts);
+        (grip.slips_at, grip.slips) = slips.found();
+        (grip.lifts_at, grip.lifts) = lifts.found();
         grip
     })
 }
 
 /// The least share, and the first post that has it but for round-off: of posts that are alike it does
 /// not choose the one.
-fn least(shares: &[(MemberId, f64)]) -> (f64, Option<MemberId>) {
-    let least = shares.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
-    let first = shares.iter().find(|s| s.1.is_finite() && s.1 <= least * (1.0 + ROUND_OFF));
-    (least, first.map(|s| s.0))
+struct First {
+    least: f64,
+    /// Posts that may be the one, in their order.
+    near: Vec<(MemberId, f64)>,
+}
+
+impl Default for First {
+    fn default() -> Self {
+        Self { least: f64::INFINITY, near: Vec::new() }
+    }
+}
+
+impl First {
+    /// What is larger is not looked for.
+    fn bound(&self) -> f64 {
+        self.least * (1.0 + ROUND_OFF)
+    }
+
+    fn take(&mut self, post: MemberId, share: f64) {
+        self.least = self.least.min(share);
+        if share.is_finite() && share <= self.bound() {
+            self.near.push((post, share));
+        }
+    }
+
+    fn found(self) -> (f64, Option<MemberId>) {
+        let bound = self.bound();
+        let first = self.near.iter().find(|(_, share)| *share <= bound);
+        (self.least, first.map(|(post, _)| *post))
+    }
+}
+
+/// Whether a foot certainly does not slip up to a share of `push`. Between two pushes inside the cone of
+/// friction all are inside, since it is convex; it is asked a little further, for round-off.
+fn holds_beyond(weight: [f64; 3], push: [f64; 3], friction: f64, share: f64) -> bool {
+    let further = share * (1.0 + 1e-6);
+    let inside = |force: [f64; 3]| {
+        let holds = friction * force[2];
+        holds > 0.0 && force[0] * force[0] + force[1] * force[1] < holds * holds * (1.0 - 1e-6)
+    };
+    inside(weight) && inside([0, 1, 2].map(|d| weight[d] + further * push[d]))
 }
 
 /// Shares that differ by less are alike.
@@ -96,7 +135,8 @@ pub fn slips_at(weight: [f64; 3], push: [f64; 3], friction: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::slips_at;
+    use super::{First, holds_beyond, slips_at};
+    use crate::assembly::MemberId;
 
     fn near(a: f64, b: f64) {
         assert!((a - b).abs() < 1e-9, "{a} is not {b}");
@@ -115,5 +155,37 @@ mod tests {
         // It had a push the other way first: −50 + 100 k = 300.
         near(slips_at([-50.0, 0.0, 1000.0], [100.0, 0.0, 0.0], 0.3), 3.5);
         assert!(slips_at([0.0, 0.0, 10.0], [0.0, 0.0, 0.0], 0.3).is_infinite());
+    }
+
+    #[test]
+    fn a_foot_that_holds_beyond_a_share_slips_later() {
+        let some = [-900.0, -250.0, -30.0, 0.0, 40.0, 310.0, 1200.0];
+        let (mut held, mut not) = (0, 0);
+        for weight in some.map(|x| [x / 9.0, 20.0, 1000.0]) {
+            for push in some.iter().flat_map(|x| some.map(|z| [*x, 35.0, z])) {
+                let due = slips_at(weight, push, 0.3);
+                for share in [0.1, 0.5, 1.0, 3.0, 20.0] {
+                    let holds = holds_beyond(weight, push, 0.3, share);
+                    assert!(!holds || due > share, "{weight:?}, {push:?}: {due} is before {share}");
+                    (held, not) = (held + usize::from(holds), not + usize::from(due > share));
+                }
+            }
+        }
+        // It says so nearly wherever it is so.
+        assert!(held > not * 9 / 10 && held > 100, "{held} of {not}");
+        assert!(!holds_beyond([0.0, 0.0, 1000.0], [1.0, 0.0, 0.0], 0.3, f64::INFINITY));
+        assert!(!holds_beyond([0.0, 0.0, f64::NAN], [1.0, 0.0, 0.0], 0.3, 1.0));
+    }
+
+    #[test]
+    fn of_feet_that_are_alike_the_first_is_named() {
+        let mut first = First::default();
+        for (post, share) in (0..).zip([7.0, f64::INFINITY, 5.0 + 1e-12, 5.0, 5.0 - 1e-12, 6.0]) {
+            first.take(MemberId(post), share);
+        }
+        assert_eq!(first.found(), (5.0 - 1e-12, Some(MemberId(2))));
+        let mut none = First::default();
+        none.take(MemberId(0), f64::INFINITY);
+        assert_eq!(none.found(), (f64::INFINITY, None));
     }
 }

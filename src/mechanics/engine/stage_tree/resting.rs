@@ -58,6 +58,8 @@ pub struct Resting {
     largest: Vec<f64>,
     /// By case and foot: the force of the foot's members on its node, newtons.
     on_feet: Vec<Vec<[f64; 3]>>,
+    /// By node: whether it can go down.
+    free: Vec<bool>,
     members: Vec<Along>,
     /// Nodes of the feet; by node its foot.
     feet: Vec<usize>,
@@ -137,6 +139,7 @@ impl OnTree<'_> {
             vertical: vec![vec![0.0; nodes]; cases],
             largest: vec![0.0; cases],
             on_feet: vec![vec![[0.0; 3]; feet.len()]; cases],
+            free: laid.lasting.iter().map(|numbers| numbers[2] != u32::MAX).collect(),
             members: members.collect(),
             at_feet,
             ways,
@@ -326,7 +329,7 @@ impl Resting {
     pub fn imbalance(&self, case: usize, (times, other): (f64, usize)) -> f64 {
         let largest = self.largest[case].max(self.largest[other]).max(f64::MIN_POSITIVE);
         let both = self.vertical[case].iter().zip(&self.vertical[other]);
-        let free = both.zip(&self.laid.lasting).filter(|(_, numbers)| numbers[2] != u32::MAX);
+        let free = both.zip(&self.free).filter(|(_, free)| **free);
         let out = free.map(|((a, b), _)| (a + times * b).abs());
         // `max` would pass over what is not a number.
         out.map(|out| if out.is_nan() { f64::INFINITY } else { out }).fold(0.0, f64::max) / largest
