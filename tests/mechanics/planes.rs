@@ -236,3 +236,29 @@ fn answers_taken_up_are_those_asked_anew_and_what_is_otherwise_is_told() {
 pub fn same_bits(a: &[f64], b: &[f64]) -> bool {
     a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.to_bits() == b.to_bits())
 }
+
+/// What is put on a foot that is held in every way moves nothing, and the ground bears it all the same.
+#[test]
+fn what_is_laid_on_a_foot_that_cannot_move_is_borne() {
+    let mut asked = 0;
+    some_stages(53, &mut |name, _, engine, frame, _, random| {
+        let foot = random.below(frame.feet.len());
+        let node = frame.feet[foot].0;
+        let pins = [(node, 3), (node, 4)];
+        let mut tree = engine.take(frame, &pins).unwrap();
+        if !tree.is_rigid() || tree.factor().is_err() {
+            return;
+        }
+        let mut load = across(random, frame).nodal;
+        load.push((node, [0.0; 6]));
+        let mut kept = None;
+        let before = tree.answer(&[&load], &mut kept).unwrap().reactions_of(0);
+        load.last_mut().unwrap().1[2] = -700.0;
+        let mut after = tree.answer(&[&load], &mut kept).unwrap().reactions_of(0);
+        assert!((after[foot] - before[foot] - 700.0).abs() < 1e-6, "{name}: {after:?}");
+        after[foot] = before[foot];
+        assert!(same_bits(&after, &before), "{name}: other feet");
+        asked += 1;
+    });
+    assert!(asked > 40, "{asked}");
+}
