@@ -4,32 +4,26 @@
 //! forgotten by the caches meanwhile, and each front is waited for. Copied in the order in which they are
 //! read, with rows as places in the strand, they come as fast as memory gives them.
 //!
-//! Holds if: each number is summed up in the order in which the front by itself would
-//! (`tests/mechanics/tree.rs` holds a solve that follows another against one from nothing).
+//! The steps are those of a front by itself (`packed`), in the same order. Holds if: a solve that follows
+//! another is the one from nothing (`tests/mechanics/tree.rs`).
 
 use super::eliminated::Eliminated;
 use super::front::PANEL;
-use super::packed::Lanes;
+use super::packed::{Lanes, Panel, sums_of};
 use std::ops::Range;
 
-/// Up to four neighbouring unknowns.
+/// A panel, and where its unknowns are: the first's place in the strand, and of what was reduced forwards.
 #[derive(Clone, Copy, Debug)]
-struct Panel {
-    /// Place of the first in the strand, and of what was reduced of it forwards.
+struct Placed {
     first: u32,
     reduced: u32,
-    count: u32,
-    /// How many rows are below.
-    rows: u32,
-    pivots: [f64; PANEL],
-    /// The factor within the panel, row by row below the diagonal.
-    within: [f64; PANEL * (PANEL - 1) / 2],
+    panel: Panel,
 }
 
 /// A copy of a strand's factor, the last panel first.
 #[derive(Debug, Default)]
 pub(super) struct Backwards {
-    panels: Vec<Panel>,
+    panels: Vec<Placed>,
     /// Rows below, as places in the strand, and their numbers in the panel's four columns.
     rows: Vec<u32>,
     values: Vec<[f64; PANEL]>,
@@ -74,10 +68,10 @@ impl Backwards {
             {
                 let [panels, rows] = known.of_front(at);
                 let (then, reduced_then) = (of.shape.nodes[at].own.start, of.starts[at]);
-                out.panels.extend(known.panels[panels].iter().map(|panel| Panel {
-                    first: small(panel.first as usize - then + own),
-                    reduced: small(panel.reduced as usize - reduced_then + reduced),
-                    ..*panel
+                out.panels.extend(known.panels[panels].iter().map(|placed| Placed {
+                    first: small(placed.first as usize - then + own),
+                    reduced: small(placed.reduced as usize - reduced_then + reduced),
+                    ..*placed
                 }));
                 out.rows.extend(known.rows[rows.clone()].iter().map(|row| now[*row as usize]));
                 out.values.extend_from_slice(&known.values[rows]);
@@ -85,17 +79,8 @@ impl Backwards {
             }
             let places = &strand.at[reduced..strand.starts[k + 1]];
             for (first, panel, below, values) in strand.fronts[k].front.panels_backwards() {
-                let mut within = [0.0; PANEL * (PANEL - 1) / 2];
-                let lower = panel.within.iter().enumerate().flat_map(|(p, row)| &row[..p]);
-                within.iter_mut().zip(lower).for_each(|(to, value)| *to = *value);
-                out.panels.push(Panel {
-                    first: small(own + first),
-                    reduced: small(reduced + first),
-                    count: small(panel.count),
-                    rows: small(below.len()),
-                    pivots: panel.pivots,
-                    within,
-                });
+                let (first, reduced) = (small(own + first), small(reduced + first));
+                out.panels.push(Placed { first, reduced, panel: *panel });
                 out.rows.extend(below.iter().map(|&row| places[row as usize]));
                 out.values.extend_from_slice(values);
             }
@@ -115,36 +100,15 @@ impl Backwards {
     #[inline(always)]
     pub(super) fn solve<const L: usize>(&self, reduced: [&[f64]; L], x: &mut [Lanes<L>]) {
         let mut from = 0;
-        for panel in &self.panels {
-            let end = from + panel.rows as usize;
-            let [mut s0, mut s1, mut s2, mut s3] = [[0.0; L]; PANEL];
-            for (&row, &[l0, l1, l2, l3]) in
-                self.rows[from..end].iter().zip(&self.values[from..end])
-            {
-                let t = &x[row as usize];
-                for k in 0..L {
-                    s0[k] = l0.mul_add(t[k], s0[k]);
-                    s1[k] = l1.mul_add(t[k], s1[k]);
-                    s2[k] = l2.mul_add(t[k], s2[k]);
-                    s3[k] = l3.mul_add(t[k], s3[k]);
-                }
-            }
+        for &Placed { first, reduced: at, ref panel } in &self.panels {
+            let end = from + panel.rows;
+            let sums = sums_of(&self.rows[from..end], &self.values[from..end], x);
             from = end;
-            let mut sums = [s0, s1, s2, s3];
-            for p in (0..panel.count as usize).rev() {
-                let mut found = [0.0; L];
-                for k in 0..L {
-                    found[k] =
-                        reduced[k][panel.reduced as usize + p] / panel.pivots[p] - sums[p][k];
-                }
-                x[panel.first as usize + p] = found;
-                let row = &panel.within[p * p.saturating_sub(1) / 2..];
-                for (sum, l) in sums.iter_mut().zip(row).take(p) {
-                    for (sum, found) in sum.iter_mut().zip(found) {
-                        *sum += l * found;
-                    }
-                }
+            let own = &mut x[first as usize..first as usize + panel.count];
+            for (p, own) in own.iter_mut().enumerate() {
+                *own = reduced.map(|reduced| reduced[at as usize + p]);
             }
+            panel.backward(sums, own);
         }
     }
 }

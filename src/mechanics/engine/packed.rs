@@ -23,15 +23,68 @@ pub struct Packed {
     rest: Vec<f64>,
 }
 
+/// Numbers below the diagonal within a panel.
+const LOWER: usize = PANEL * (PANEL - 1) / 2;
+
 /// Up to four columns: those that are wanting at the end have no rows, and pivots of one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Panel {
     pub count: usize,
-    pub pivots: [f64; PANEL],
-    /// `within[p][q]`, q below p: the factor in row p and column q of the panel.
-    pub within: [[f64; PANEL]; PANEL],
-    /// Where its rows end.
-    end: usize,
+    /// How many rows are below it.
+    pub rows: usize,
+    pivots: [f64; PANEL],
+    /// The factor within the panel, row by row below the diagonal.
+    within: [f64; LOWER],
+}
+
+impl Panel {
+    /// The factor in a row of the panel, left of the diagonal.
+    #[inline(always)]
+    fn within(&self, row: usize) -> &[f64] {
+        let first = row * row.saturating_sub(1) / 2;
+        &self.within[first..first + row]
+    }
+
+    /// Backward step: what was reduced of its unknowns in, what they come to out. `sums`: see [`sums_of`].
+    #[inline(always)]
+    pub(super) fn backward<const L: usize>(
+        &self,
+        mut sums: [Lanes<L>; PANEL],
+        own: &mut [Lanes<L>],
+    ) {
+        for p in (0..self.count).rev() {
+            let pivot = self.pivots[p];
+            for k in 0..L {
+                own[p][k] = own[p][k] / pivot - sums[p][k];
+            }
+            let found = own[p];
+            for (sum, l) in sums.iter_mut().zip(self.within(p)) {
+                for (sum, found) in sum.iter_mut().zip(found) {
+                    *sum += l * found;
+                }
+            }
+        }
+    }
+}
+
+/// What the rows below a panel take off its unknowns, where all that they belong to is known.
+#[inline(always)]
+pub(super) fn sums_of<const L: usize>(
+    rows: &[u32],
+    values: &[[f64; PANEL]],
+    x: &[Lanes<L>],
+) -> [Lanes<L>; PANEL] {
+    let [mut s0, mut s1, mut s2, mut s3] = [[0.0; L]; PANEL];
+    for (&row, &[l0, l1, l2, l3]) in rows.iter().zip(values) {
+        let t = &x[row as usize];
+        for k in 0..L {
+            s0[k] = l0.mul_add(t[k], s0[k]);
+            s1[k] = l1.mul_add(t[k], s1[k]);
+            s2[k] = l2.mul_add(t[k], s2[k]);
+            s3[k] = l3.mul_add(t[k], s3[k]);
+        }
+    }
+    [s0, s1, s2, s3]
 }
 
 impl Packed {
@@ -43,14 +96,15 @@ impl Packed {
         for first in (0..own).step_by(PANEL) {
             let count = PANEL.min(own - first);
             let column = |p: usize| &front.values[(first + p) * n..(first + p + 1) * n];
-            let mut panel =
-                Panel { count, pivots: [1.0; PANEL], within: [[0.0; PANEL]; PANEL], end: 0 };
+            let mut panel = Panel { count, rows: 0, pivots: [1.0; PANEL], within: [0.0; LOWER] };
+            let mut within = panel.within.iter_mut();
             for p in 0..count {
                 panel.pivots[p] = column(p)[first + p];
-                for q in 0..p {
-                    panel.within[p][q] = column(q)[first + p];
+                for (q, within) in (0..p).zip(&mut within) {
+                    *within = column(q)[first + p];
                 }
             }
+            let above = out.rows.len();
             // Columns that are wanting are the last one again, and then emptied.
             let below = first + count;
             let [c0, c1, c2, c3] = [0, 1, 2, 3].map(|p| &column(p.min(count - 1))[below..]);
@@ -63,7 +117,7 @@ impl Packed {
                     out.values.push(four);
                 }
             }
-            panel.end = out.rows.len();
+            panel.rows = out.rows.len() - above;
             out.panels.push(panel);
         }
         for column in own..n {
@@ -83,14 +137,16 @@ impl Packed {
     }
 
     /// The panels, the last first: place of the first unknown, the panel, the rows below it and their numbers.
+    #[inline(always)]
     pub(super) fn panels_backwards(
         &self,
     ) -> impl Iterator<Item = (usize, &Panel, &[u32], &[[f64; PANEL]])> {
-        let mut first = self.own;
-        self.panels.iter().enumerate().rev().map(move |(at, panel)| {
+        let (mut first, mut end) = (self.own, self.rows.len());
+        self.panels.iter().rev().map(move |panel| {
             first -= panel.count;
-            let from = at.checked_sub(1).map_or(0, |before| self.panels[before].end);
-            (first, panel, &self.rows[from..panel.end], &self.values[from..panel.end])
+            let from = end - panel.rows;
+            let rows = std::mem::replace(&mut end, from);
+            (first, panel, &self.rows[from..rows], &self.values[from..rows])
         })
     }
 
@@ -103,8 +159,8 @@ impl Packed {
             let mut v = [[0.0; L]; PANEL];
             for p in 0..panel.count {
                 v[p] = x[first + p];
-                for q in 0..p {
-                    let (l, known) = (panel.within[p][q], v[q]);
+                for (q, l) in panel.within(p).iter().enumerate() {
+                    let known = v[q];
                     for k in 0..L {
                         v[p][k] -= l * known[k];
                     }
@@ -112,8 +168,9 @@ impl Packed {
                 x[first + p] = v[p];
             }
             let [v0, v1, v2, v3] = v.map(|v| v.map(|v| -v));
-            let values = &self.values[from..panel.end];
-            for (&row, &[l0, l1, l2, l3]) in self.rows[from..panel.end].iter().zip(values) {
+            let end = from + panel.rows;
+            let values = &self.values[from..end];
+            for (&row, &[l0, l1, l2, l3]) in self.rows[from..end].iter().zip(values) {
                 let t = &mut x[row as usize];
                 for k in 0..L {
                     let value = l1.mul_add(v1[k], l0.mul_add(v0[k], t[k]));
@@ -121,41 +178,16 @@ impl Packed {
                 }
             }
             first += panel.count;
-            from = panel.end;
+            from = end;
         }
     }
 
     /// Backward step: boundary values known, own values found.
     #[inline(always)]
     pub fn backward<const L: usize>(&self, x: &mut [Lanes<L>]) {
-        let mut first = self.own;
-        for (at, panel) in self.panels.iter().enumerate().rev() {
-            first -= panel.count;
-            let from = at.checked_sub(1).map_or(0, |before| self.panels[before].end);
-            let [mut s0, mut s1, mut s2, mut s3] = [[0.0; L]; PANEL];
-            let values = &self.values[from..panel.end];
-            for (&row, &[l0, l1, l2, l3]) in self.rows[from..panel.end].iter().zip(values) {
-                let t = &x[row as usize];
-                for k in 0..L {
-                    s0[k] = l0.mul_add(t[k], s0[k]);
-                    s1[k] = l1.mul_add(t[k], s1[k]);
-                    s2[k] = l2.mul_add(t[k], s2[k]);
-                    s3[k] = l3.mul_add(t[k], s3[k]);
-                }
-            }
-            let mut sums = [s0, s1, s2, s3];
-            for p in (0..panel.count).rev() {
-                let pivot = panel.pivots[p];
-                for k in 0..L {
-                    x[first + p][k] = x[first + p][k] / pivot - sums[p][k];
-                }
-                let found = x[first + p];
-                for (sum, l) in sums.iter_mut().zip(panel.within[p]).take(p) {
-                    for (sum, found) in sum.iter_mut().zip(found) {
-                        *sum += l * found;
-                    }
-                }
-            }
+        for (first, panel, rows, values) in self.panels_backwards() {
+            let sums = sums_of(rows, values, x);
+            panel.backward(sums, &mut x[first..first + panel.count]);
         }
     }
 }
