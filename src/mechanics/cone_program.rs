@@ -17,6 +17,11 @@ const CERTAIN: f64 = 1e-5;
 /// Rows of a balance that was put together are fulfilled to this share.
 const WITHIN: f64 = 1e-9;
 
+/// What is maximised is without limit if it grows to this, in the program's units; and there is something to
+/// grow from if it comes to so much.
+const FAR: f64 = 1e6;
+const NEAR: f64 = 1.0;
+
 type Row = (Vec<(usize, f64)>, f64);
 
 /// Rows over unknowns of free sign: equalities first, then "at most", then cones.
@@ -86,9 +91,55 @@ impl Program {
 
     /// Makes one unknown as large as the rows allow.
     ///
+    /// Where the solver does not come to a clear end it is asked again with a limit far off: what has no limit
+    /// may otherwise grow without it being told. That far, it counts as unbounded; and only where the rows can
+    /// be fulfilled at all.
+    ///
     /// # Errors
     /// Any ending but solved, surely infeasible or surely unbounded.
     pub(crate) fn maximise(&self, unknown: usize) -> Result<Answer, Unknown> {
+        let first = self.ask(unknown);
+        let answer = match &first {
+            Ok((SolverStatus::AlmostSolved, _)) | Err(_) => self.below(unknown, FAR).ok(),
+            Ok(_) => None,
+        };
+        let answer = answer.map_or_else(|| self.held(first?.1), Ok)?;
+        if answer.outcome != Outcome::Unbounded {
+            return Ok(answer);
+        }
+        // The way along which it grows says nothing of where that way begins.
+        let near = self.below(unknown, NEAR)?;
+        Ok(if near.outcome == Outcome::Unbounded { answer } else { near })
+    }
+
+    /// The same below a limit; unbounded if it comes to that.
+    fn below(&self, unknown: usize, most: f64) -> Result<Answer, Unknown> {
+        let mut limited = self.clone();
+        limited.at_most(vec![(unknown, 1.0)], most);
+        let (status, mut answer) = limited.ask(unknown)?;
+        if status == SolverStatus::AlmostSolved {
+            return Err(not_converged(&status));
+        }
+        // Without the limit's own multiplier, which is zero where it is not reached.
+        answer.multipliers.remove(self.equal.len() + self.at_most.len());
+        let answer = self.held(answer)?;
+        let there = answer.value.is_some_and(|value| value > 0.99 * most);
+        Ok(if there {
+            Answer { outcome: Outcome::Unbounded, value: None, ..answer }
+        } else {
+            answer
+        })
+    }
+
+    /// An answer that is held against every row.
+    fn held(&self, answer: Answer) -> Result<Answer, Unknown> {
+        if answer.outcome == Outcome::Solved {
+            self.hold(&answer)?;
+        }
+        Ok(answer)
+    }
+
+    fn ask(&self, unknown: usize) -> Result<(SolverStatus, Answer), Unknown> {
         let (mut is, mut js, mut vs) = (Vec::new(), Vec::new(), Vec::new());
         let mut right = Vec::new();
         for (i, (entries, b, sign)) in self.rows().enumerate() {
@@ -114,31 +165,22 @@ impl Program {
             .tol_gap_rel(1e-10)
             .tol_feas(1e-10)
             .build()
-            .map_err(|e| Unknown::NotConverged(format!("program: {e}")))?;
+            .map_err(|e| not_converged(&e))?;
         let mut solver =
             DefaultSolver::new(&quadratic, &objective, &matrix, &right, &cones, settings)
-                .map_err(|e| Unknown::NotConverged(format!("program: {e}")))?;
+                .map_err(|e| not_converged(&e))?;
         solver.solve();
-        let solution = &solver.solution;
+        let solution = solver.solution;
         let outcome = match solution.status {
-            // "Almost" is held against the rows below like "solved".
+            // "Almost" is held against the rows like "solved".
             SolverStatus::Solved | SolverStatus::AlmostSolved => Outcome::Solved,
             SolverStatus::PrimalInfeasible => Outcome::Infeasible,
             SolverStatus::DualInfeasible => Outcome::Unbounded,
-            status => {
-                return Err(Unknown::NotConverged(format!("program: {status:?}")));
-            }
+            status => return Err(not_converged(&status)),
         };
-        let answer = Answer {
-            outcome,
-            value: (outcome == Outcome::Solved).then(|| solution.x[unknown]),
-            unknowns: solution.x.clone(),
-            multipliers: solution.z.clone(),
-        };
-        if outcome == Outcome::Solved {
-            self.hold(&answer)?;
-        }
-        Ok(answer)
+        let value = (outcome == Outcome::Solved).then(|| solution.x[unknown]);
+        let (unknowns, multipliers) = (solution.x, solution.z);
+        Ok((solution.status, Answer { outcome, value, unknowns, multipliers }))
     }
 
     /// Changes the unknowns as little as it takes, each by how readily it `gives`, to fulfil all
@@ -289,6 +331,10 @@ impl Program {
     }
 }
 
+fn not_converged(why: &dyn std::fmt::Debug) -> Unknown {
+    Unknown::NotConverged(format!("program: {why:?}"))
+}
+
 /// How far the length of the rest is above the first.
 fn outside(sums: &[f64]) -> f64 {
     let (head, rest) = sums.split_first().unwrap_or((&0.0, &[]));
@@ -360,6 +406,26 @@ mod tests {
         program.certify(&answer, 0).expect("a proof");
         let mut program = Program::new(2);
         program.within((vec![(1, 1.0)], 0.0), vec![(vec![(0, 1.0)], 0.0)]);
+        let answer = program.maximise(0).expect("told");
+        assert_eq!(answer.outcome, Outcome::Unbounded);
+        program.certify(&answer, 0).expect("a ray");
+    }
+
+    /// A ray along which the unknown grows, and beside it rows that nothing fulfils: a load that its own support bears, and
+    /// a weight that none does.
+    #[test]
+    fn what_cannot_begin_is_not_without_limit() {
+        let mut program = Program::new(3);
+        // What bears the load bears any; the weight is borne by what can only pull.
+        program.equal(vec![(0, 1.0), (1, -1.0)], 0.0);
+        program.equal(vec![(2, 1.0)], 1.0);
+        program.at_most(vec![(1, -1.0)], 0.0);
+        program.at_most(vec![(2, 1.0)], 0.0);
+        let answer = program.maximise(0).expect("told");
+        assert_eq!(answer.outcome, Outcome::Infeasible);
+        program.certify(&answer, 0).expect("a proof");
+        // With the weight borne the load may grow.
+        program.at_most.pop();
         let answer = program.maximise(0).expect("told");
         assert_eq!(answer.outcome, Outcome::Unbounded);
         program.certify(&answer, 0).expect("a ray");

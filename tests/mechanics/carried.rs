@@ -77,7 +77,7 @@ impl Seen {
 }
 
 fn go(assembly: &Assembly, sequence: &Sequence, seed: u64, every: usize, seen: &mut Seen) {
-    let mut random = Seeded(seed);
+    let mut random = Seeded::new(seed);
     let mut engine = Engine::new(assembly);
     let mut before: Option<Divisions> = None;
     for stage in sequence.stages.iter().step_by(every) {
@@ -121,7 +121,7 @@ fn what_is_taken_out_and_put_back_is_divided_as_it_was() {
     let mut engine = Engine::new(&assembly);
     let finished = sequence.stages.last().unwrap();
     let first = divided(&mut engine, &assembly, finished, "finished").unwrap();
-    let mut random = Seeded(6_151);
+    let mut random = Seeded::new(6_151);
     for round in 0..60 {
         let mut stage = finished.clone();
         for _ in 0..=round % 4 {

@@ -43,7 +43,7 @@ fn rest(motion: &[(usize, [f64; 6])], others: &[Vec<[f64; 6]>], pins: &[Dof], no
 
 #[test]
 fn what_is_free_is_what_the_whole_frame_leaves_free_and_each_motion_has_its_pin() {
-    let mut random = Seeded(23);
+    let mut random = Seeded::new(23);
     let mut scenes: Vec<_> =
         ["sound-floor", "slab-edge", "tall-lobby"].into_iter().map(laid_out).collect();
     scenes.push(grid((5, 4)));

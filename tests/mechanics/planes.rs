@@ -36,7 +36,7 @@ fn across(random: &mut Seeded, frame: &StageFrame) -> LoadCase {
 
 #[test]
 fn nowhere_stiffer_than_the_whole_frame_and_in_balance() {
-    let mut random = Seeded(17);
+    let mut random = Seeded::new(17);
     let (mut asked, mut softest) = (0, 1.0f64);
     for name in ["sound-floor", "slab-edge", "tall-lobby", "offset-and-grade", "deep-beam"] {
         let (assembly, pack, sequence) = laid_out(name);
@@ -118,7 +118,7 @@ type Ask<'a> =
 
 /// Every fifth stage of some scenes, on one tree a scene.
 fn some_stages(seed: u64, ask: &mut Ask<'_>) {
-    let mut random = Seeded(seed);
+    let mut random = Seeded::new(seed);
     for name in ["sound-floor", "slab-edge", "tall-lobby", "offset-and-grade"] {
         let (assembly, _, sequence) = laid_out(name);
         let mut engine = Engine::new(&assembly);

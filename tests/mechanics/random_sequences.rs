@@ -24,9 +24,22 @@ use standwell::sequence::{self, JointState, MemberState, Sequence, Stage};
 use std::path::Path;
 
 /// A small generator that gives the same numbers everywhere (xorshift, Marsaglia 2003).
-pub struct Seeded(pub u64);
+pub struct Seeded(u64);
 
 impl Seeded {
+    /// Other numbers for each value of `STANDWELL_SEEDS`; its seed's own ones without it, as it is run
+    /// for every change.
+    pub fn new(seed: u64) -> Self {
+        Self::draw(seed, 0)
+    }
+
+    /// The numbers of a draw; that of none is the seed's own.
+    pub fn draw(seed: u64, draw: u64) -> Self {
+        let other: u64 = std::env::var("STANDWELL_SEEDS").map_or(0, |text| text.parse().unwrap());
+        // The golden ratio's bits, so that neighbouring draws have nothing in common.
+        Self((seed ^ (other + draw).wrapping_mul(0x9e37_79b9_7f4a_7c15)).max(1))
+    }
+
     pub fn below(&mut self, n: usize) -> usize {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
@@ -240,7 +253,7 @@ fn against_the_whole(
 }
 
 fn go(name: &str, (assembly, pack, sound): (Assembly, Pack, Sequence), seed: u64, seen: &mut Seen) {
-    let mut random = Seeded(seed);
+    let mut random = Seeded::new(seed);
     for run in 0..6 {
         let mut judge = Judge::new(&assembly, &pack);
         // Every other run starts from the finished floor, and again every fourth step, since few

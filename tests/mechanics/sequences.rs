@@ -100,7 +100,7 @@ fn every_stage_under_concrete_and_of_shores_is_as_from_scratch() {
 /// The same stage under loads that are otherwise at some heads alone, sideways and down, and back again.
 #[test]
 fn other_loads_on_the_heads_of_a_stage_are_judged_as_from_scratch() {
-    let mut random = Seeded(8_101);
+    let mut random = Seeded::new(8_101);
     for name in ["sound-floor", "slab-edge"] {
         let (assembly, pack, sequence) = laid_out(name);
         let stage = sequence.stages.last().unwrap();
@@ -220,7 +220,7 @@ fn mutants_are_judged_as_the_dense_oracle_does() {
     let mut one_way = One::default();
     for (name, seed) in [("sound-floor", 20_261), ("offset-and-grade", 77_003)] {
         let (assembly, pack, sound) = laid_out(name);
-        let mut random = Seeded(seed);
+        let mut random = Seeded::new(seed);
         for _ in 0..120 {
             let mut sequence = sound.clone();
             let (at, what) = mutate(&assembly, &mut sequence, &mut random);

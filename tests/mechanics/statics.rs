@@ -6,15 +6,11 @@
 //! up with any force, never pulls, and holds sideways while it pushes: up to so many times as much that
 //! none slides before it lifts. The greatest share of the lateral load for
 //! which forces exist is where the stage goes over (static theorem of limit analysis; Livesley,
-//! *Matrix Methods of Structural Analysis* (1975), ch. 11, from memory). Solved by Clarabel's
-//! interior-point method; the answer is held against every balance afterwards.
+//! *Matrix Methods of Structural Analysis* (1975), ch. 11, from memory). Solved by the simplex method
+//! (microlp), which the engine does not use; the answer is held against every balance afterwards.
 
 use super::bars::{bars, posts};
-use clarabel::algebra::CscMatrix;
-use clarabel::solver::{
-    DefaultSettingsBuilder, DefaultSolver, IPSolver, NonnegativeConeT, SolverStatus,
-    SupportedConeT, ZeroConeT,
-};
+use microlp::{ComparisonOp, Error, OptimizationDirection, Problem, Variable};
 use standwell::assembly::{Assembly, MemberId};
 use standwell::loads::LoadState;
 use standwell::sequence::Stage;
@@ -87,73 +83,49 @@ pub fn goes_over(
             unknowns += 1;
         }
     }
-    // The interior point may stall on one scale of the share and end clearly on another.
-    [1.0, 30.0, 1000.0, 5.0, 200.0, 2.0, 12.0, 70.0, 400.0, 3000.0]
-        .into_iter()
-        .map(|size| solve(unknowns, count, &balances, size))
-        .find(|share| *share != Share::Unclear)
-        .unwrap_or(Share::Unclear)
+    solve(unknowns, count, &balances)
 }
 
-/// The program with the share counted in units of `size`.
-fn solve(unknowns: usize, posts: usize, balances: &Balances, size: f64) -> Share {
+fn solve(unknowns: usize, posts: usize, balances: &Balances) -> Share {
     // Forces in units of the mean weight of a post, so that all numbers are near one.
     let unit = (balances.right.iter().sum::<f64>() / posts.max(1) as f64).max(1.0);
-    let (mut is, mut js, mut vs, mut right) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-    for (row, (entries, b)) in balances.rows.iter().zip(&balances.right).enumerate() {
+    let mut program = Problem::new(OptimizationDirection::Maximize);
+    let any = (f64::NEG_INFINITY, f64::INFINITY);
+    let limits = |column: usize| match column {
+        0 => (0.0, FAR),
+        // What the ground pushes up.
+        _ if column <= 3 * posts && column % 3 == 0 => (0.0, f64::INFINITY),
+        _ => any,
+    };
+    let all: Vec<Variable> = (0..unknowns)
+        .map(|column| program.add_var(if column == 0 { 1.0 } else { 0.0 }, limits(column)))
+        .collect();
+    for (entries, b) in balances.rows.iter().zip(&balances.right) {
+        let mut row: BTreeMap<usize, f64> = BTreeMap::new();
         for &(column, value) in entries {
-            is.push(row);
-            js.push(column);
-            vs.push(if column == 0 { value / unit * size } else { value });
+            *row.entry(column).or_default() += if column == 0 { value / unit } else { value };
         }
-        right.push(b / unit);
+        let row: Vec<_> = row.into_iter().map(|(column, value)| (all[column], value)).collect();
+        program.add_constraint(&row, ComparisonOp::Eq, b / unit);
     }
-    // Not negative: the share and what the ground pushes up; and the share is not too far.
-    let mut at_least: Vec<usize> = (0..posts).map(|k| 1 + 3 * k + 2).collect();
-    at_least.push(0);
-    for column in at_least {
-        is.push(right.len());
-        js.push(column);
-        vs.push(-1.0);
-        right.push(0.0);
-    }
-    is.push(right.len());
-    js.push(0);
-    vs.push(1.0);
-    right.push(FAR / size);
     for foot in (0..posts).map(|k| 1 + 3 * k) {
         for (along, sign) in [(0, 1.0), (0, -1.0), (1, 1.0), (1, -1.0)] {
             // Nothing is held by a foot that is up.
-            is.extend([right.len(); 2]);
-            js.extend([foot + along, foot + 2]);
-            vs.extend([sign / HELD, -1.0]);
-            right.push(0.0);
+            let row = [(all[foot + along], sign / HELD), (all[foot + 2], -1.0)];
+            program.add_constraint(&row, ComparisonOp::Le, 0.0);
         }
     }
-    let cones: [SupportedConeT<f64>; 2] =
-        [ZeroConeT(5 * posts), NonnegativeConeT(right.len() - 5 * posts)];
-    let matrix = CscMatrix::new_from_triplets(right.len(), unknowns, is, js, vs);
-    let mut objective = vec![0.0; unknowns];
-    objective[0] = -1.0;
-    let none = CscMatrix::zeros((unknowns, unknowns));
-    let settings = DefaultSettingsBuilder::default().verbose(false).max_threads(1).build().unwrap();
-    let mut solver =
-        DefaultSolver::new(&none, &objective, &matrix, &right, &cones, settings).unwrap();
-    solver.solve();
-    let x = &solver.solution.x;
-    match solver.solution.status {
-        SolverStatus::Solved => {
-            let share = x[0] * size;
-            let largest = x[1..].iter().fold(1.0, |m: f64, v| m.max(v.abs()));
-            let off = balances.rows.iter().zip(&balances.right).map(|(row, b)| {
-                let sum =
-                    |(c, v): &(usize, f64)| if *c == 0 { v / unit * share } else { v * x[*c] };
-                (row.iter().map(sum).sum::<f64>() - b / unit).abs()
-            });
-            let worst = off.fold(0.0, f64::max);
-            if worst < 1e-5 * largest { Share::At(share.max(0.0)) } else { Share::Unclear }
-        }
-        SolverStatus::PrimalInfeasible => Share::Falls,
-        _ => Share::Unclear,
-    }
+    let solution = match program.solve().map(|end| end.into_solution()) {
+        Ok(Ok(solution)) => solution,
+        Err(Error::Infeasible) => return Share::Falls,
+        _ => return Share::Unclear,
+    };
+    let x: Vec<f64> = all.iter().map(|column| solution.var_value(*column)).collect();
+    let largest = x[1..].iter().fold(1.0, |m: f64, v| m.max(v.abs()));
+    let off = balances.rows.iter().zip(&balances.right).map(|(row, b)| {
+        let sum = |(c, v): &(usize, f64)| if *c == 0 { v / unit * x[0] } else { v * x[*c] };
+        (row.iter().map(sum).sum::<f64>() - b / unit).abs()
+    });
+    let worst = off.fold(0.0, f64::max);
+    if worst < 1e-7 * largest { Share::At(x[0]) } else { Share::Unclear }
 }

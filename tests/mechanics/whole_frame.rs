@@ -164,11 +164,20 @@ fn bare(mut job: Job) -> Job {
     job
 }
 
-/// Up to so many newtons on each post; `skew`: much on few, and little on most.
-fn drawn(assembly: &Assembly, most: f64, skew: bool, random: &mut Seeded, loads: &mut LoadState) {
+/// Up to so many newtons on each post; `skewed`: much on few, and no less than this share of it on most.
+fn drawn(
+    assembly: &Assembly,
+    most: f64,
+    skewed: Option<f64>,
+    random: &mut Seeded,
+    loads: &mut LoadState,
+) {
     for post in assembly.members.iter().filter(|m| m.is_post()) {
         let share = random.unit();
-        let share = if skew { 0.01 + 0.99 * share.powi(4) } else { 0.2 + 0.8 * share };
+        let share = match skewed {
+            Some(least) => least + (1.0 - least) * share.powi(4),
+            None => 0.2 + 0.8 * share,
+        };
         let k = post.id.index();
         if loads.at_foot[k] > 0.0 {
             loads.at_foot[k] = most * share;
@@ -178,36 +187,66 @@ fn drawn(assembly: &Assembly, most: f64, skew: bool, random: &mut Seeded, loads:
     }
 }
 
-#[test]
-fn no_post_is_used_further_than_is_said_under_any_loads() {
-    let mut sharpest = f64::INFINITY;
-    let mut lifted = 0;
-    for (name, stages, skew) in [
-        ("tall-lobby", 16, false),
-        ("sound-floor", 4, false),
-        ("slab-edge", 5, false),
-        ("offset-and-grade", 5, false),
-        ("grid", 12, false),
-        ("offset-and-grade", 8, true),
-    ] {
-        let (assembly, pack, sequence) = bare(job(name));
-        let mut held = Held::default();
+/// Some stages of a job under drawn loads, each under some draws.
+fn under_drawn_loads(name: &str, stages: usize, skewed: Option<f64>, draws: &[u64]) -> Held {
+    let (assembly, pack, sequence) = bare(job(name));
+    let mut held = Held::default();
+    for &draw in draws {
         for (n, stage) in some(&sequence, stages).enumerate() {
             let mut loads = take_down(&assembly, &pack, stage);
-            // Skewed, a draw in which posts of feet that may lift and do not are used most.
-            let most = if skew { 15e3 } else { [15e3, 15e3, 5e3, 40e3][n % 4] };
             let place = sequence.stages.iter().position(|s| s.step == stage.step).unwrap();
-            let seed = if skew { 1017 + place as u64 } else { 17 + n as u64 };
-            drawn(&assembly, most, skew, &mut Seeded(seed), &mut loads);
+            let (most, seed) = match skewed {
+                Some(_) => (15e3, 1017 + place as u64),
+                None => ([15e3, 15e3, 5e3, 40e3][n % 4], 17 + n as u64),
+            };
+            drawn(&assembly, most, skewed, &mut Seeded::draw(seed, draw), &mut loads);
             let found = Judge::new(&assembly, &pack).stage(stage, &loads);
             held.stage(name, (&assembly, &pack, stage), &loads, &found, false);
         }
-        let [least, middle] = held.figures(&format!("{name}, skew: {skew}"));
+    }
+    held
+}
+
+#[test]
+fn no_post_is_used_further_than_is_said_under_any_loads() {
+    let mut sharpest = f64::INFINITY;
+    for (name, stages) in [
+        ("tall-lobby", 16),
+        ("sound-floor", 4),
+        ("slab-edge", 5),
+        ("offset-and-grade", 5),
+        ("grid", 12),
+    ] {
+        let [least, middle] = under_drawn_loads(name, stages, None, &[0]).figures(name);
         sharpest = sharpest.min(least);
-        lifted += held.lifted;
         // A check that says far more than there is would prove nothing.
-        assert!(middle < if skew { 2.0 } else { 1.3 }, "{name}: {middle}");
+        assert!(middle < 1.3, "{name}: {middle}");
     }
     assert!(sharpest < 1.02, "the nearest case comes to {sharpest}");
-    assert!(lifted > 20, "{lifted} with feet let go");
+}
+
+/// Where few posts carry nearly all, feet lift. Draws that were found to tell apart what is asked:
+///
+/// - offset-and-grade: in the first draw posts of feet that may lift and do not are used most. In the others the
+///   feet of one choice of signs are up and those of another down: by up to a seventh more than with all up
+///   that may lift, or with none;
+/// - slab-edge: a foot that hardly pushes is told to pull;
+/// - tall-lobby: where a foot has lifted, diagonals bear what it bore, and the lowest span of the post is pressed
+///   less.
+#[test]
+fn no_post_is_used_further_than_is_said_where_feet_lift() {
+    let mut sharpest = f64::INFINITY;
+    for (name, least, draws) in [
+        ("offset-and-grade", 0.01, [0, 8, 19, 22]),
+        ("slab-edge", 0.03, [117, 118, 119, 120]),
+        ("tall-lobby", 0.01, [114, 115, 116, 117]),
+        ("tall-lobby", 0.05, [106, 107, 108, 109]),
+    ] {
+        let mut held = under_drawn_loads(name, 8, Some(least), &draws);
+        let [nearest, middle] = held.figures(name);
+        sharpest = sharpest.min(nearest);
+        assert!(middle < 1.5, "{name}: {middle}");
+        assert!(held.lifted > 50, "{name}: {} with feet let go", held.lifted);
+    }
+    assert!(sharpest < 1.02, "the nearest case comes to {sharpest}");
 }

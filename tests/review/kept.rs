@@ -95,7 +95,7 @@ fn every_stage_of_every_scene_is_judged_as_alone() {
             stages += 1;
         }
         // Leaps back and forth change much at once.
-        let mut random = Seeded(7_919);
+        let mut random = Seeded::new(7_919);
         for _ in 0..6 {
             going.compare(&all[random.below(all.len())]);
         }
@@ -179,7 +179,7 @@ fn change_more(
 
 fn go(name: &str, of: &(Assembly, Pack, Sequence), seed: u64) -> usize {
     let (assembly, _, sound) = of;
-    let mut random = Seeded(seed);
+    let mut random = Seeded::new(seed);
     let mut going = Going::new(of);
     let mut held = 0;
     for run in 0..3 {

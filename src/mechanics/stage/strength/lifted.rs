@@ -6,6 +6,7 @@
 //! with nothing: what stands without it stands.
 
 use super::of_frame::OfFrame;
+use super::pulling::{CHOICES, Choice, Step, Up, Way, leaves, pulling};
 use super::recover::{self, Data, Family, Places, State, Worst};
 use super::rounds::{ROUNDS, band, grow};
 use super::side::{CROOKED, Side, times};
@@ -25,30 +26,14 @@ pub(super) struct Ask<'a> {
     pub which: usize,
     pub side: &'a Side,
     pub sense: f64,
-    /// Feet that pull with all feet down, every family counted.
-    pub pulling: BTreeSet<usize>,
     pub factor: f64,
     /// With all feet down: compressions at the loads themselves, positive, what they stiffen, and the
     /// answers: to the weight with the lateral forces, to heads loaded off their axis, and so on.
     pub compression: &'a [f64],
     pub stiffened: &'a Stiffened,
     pub known: &'a [TreeSolution],
-    /// Force by which the ground pushes up on each foot then.
-    pub up: &'a [Vec<f64>],
-}
-
-/// Senses of a direction in which some feet pull, and which: what pushes them up under the weight, and
-/// under what acts sideways. The push at one head is the push test's affair.
-pub(super) fn feet_that_pull(up: &[f64], side: &[Vec<f64>]) -> Vec<(f64, BTreeSet<usize>)> {
-    let largest = up.iter().map(|r| r.abs()).fold(0.0, f64::max);
-    let pulling = |sense: f64| {
-        let least = |foot: usize| {
-            up[foot] + sense * side[0][foot] - side[1][foot].abs() - side[2][foot].abs()
-        };
-        (0..up.len()).filter(|&foot| contact::lifts(least(foot), largest)).collect()
-    };
-    let both = [1.0, -1.0].map(|sense| (sense, pulling(sense)));
-    both.into_iter().filter(|(_, feet): &(f64, BTreeSet<usize>)| !feet.is_empty()).collect()
+    /// By which the ground pushes up on each foot then.
+    pub up: Up<'a>,
 }
 
 /// How it came out.
@@ -61,15 +46,41 @@ pub(super) enum Answer {
     Unknown(String),
 }
 
-pub(super) fn judge(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Answer {
-    match attempt(ask, tree, places) {
-        Ok(answer) => answer,
-        Err(Unknown::Unstable { .. }) => Answer::Unstable,
-        Err(unknown) => Answer::Unknown(unknown.to_string()),
+/// With all feet up that may pull, and with those of each other choice where that is another set. None if no
+/// foot pulls.
+pub(super) fn judge(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Vec<Answer> {
+    let (mut out, mut ways) = (Vec::new(), Vec::new());
+    for (place, choice) in (0..).zip(CHOICES) {
+        let lifted = pulling(ask.up, choice);
+        if lifted.is_empty() {
+            continue;
+        }
+        let first = Step { lifted, compression: ask.compression.to_vec() };
+        let Some(from) = leaves(&ways, first, ask.up.at_rest, choice) else { continue };
+        let mut way = Way::default();
+        let answer = match attempt(ask, (place, choice), from, &mut way, tree, places) {
+            Ok(answer) => answer,
+            Err(Unknown::Unstable { .. }) => Answer::Unstable,
+            Err(unknown) => Answer::Unknown(unknown.to_string()),
+        };
+        ways.push(way);
+        let stands = matches!(answer, Answer::Stands(..));
+        out.push(answer);
+        if !stands {
+            break;
+        }
     }
+    out
 }
 
-fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<Answer, Unknown> {
+fn attempt(
+    ask: &Ask<'_>,
+    (place, choice): (u8, Choice),
+    Step { mut lifted, mut compression }: Step,
+    way: &mut Way,
+    tree: &mut OnTree<'_>,
+    places: &mut Places,
+) -> Result<Answer, Unknown> {
     let subject = ask.data.subject;
     let frame = subject.frame;
     let falls = |motion: &[[f64; 6]]| {
@@ -82,8 +93,6 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<
     case.nodal.extend(times(&ask.side.lateral, ask.factor * ask.sense, &everywhere));
     let mut answers = Beside::new(ask.known);
     let forces = Forces::new(frame, &case);
-    let mut lifted = ask.pulling.clone();
-    let mut compression = ask.compression.to_vec();
     // Of the round before.
     let mut last: Option<Stiffened> = None;
     // Whether all is rigid then is proven of the feet that it ends with; before, only where the factor leaves
@@ -126,12 +135,15 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<
         families[0] = times(&case.nodal, 1.0, &there);
         on.solve_unlike(&families, &unlike, &mut answers)?;
         let solved = answers.answers();
-        let up: Vec<Vec<f64>> = (solved.iter().zip(&families).zip(ask.up))
+        let up: Vec<Vec<f64>> = (solved.iter().zip(&families).zip(ask.up.by))
             .map(|((solution, nodal), known)| {
                 on.reactions_at(&unlike.nodes, &solution.axial, nodal, known)
             })
             .collect();
-        let more = pulls(&up, &mut lifted);
+        way.push(Step { lifted: lifted.clone(), compression: compression.clone() }, &up);
+        let before = lifted.len();
+        lifted.extend(pulling(Up { by: &up, ..ask.up }, choice));
+        let more = lifted.len() > before;
         let members = unlike.members.iter().copied();
         if grow(&mut compression, solved, &[1, solved.len()], ask.factor, members) || more {
             continue;
@@ -147,7 +159,7 @@ fn attempt(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Result<
         let family = |(i, of)| Family { of, bow: i == CROOKED };
         let state = State {
             which: u8::try_from(ask.which).unwrap_or(u8::MAX),
-            sense: if ask.sense > 0.0 { 1 } else { 2 },
+            sense: 2 * place + if ask.sense > 0.0 { 1 } else { 2 },
             axis: ask.side.axis,
             families: solved.iter().enumerate().map(family).collect(),
         };
@@ -184,17 +196,4 @@ fn hold(
         NewMotion::Unloaded(pins) => Held::By(pins),
         NewMotion::Loaded(motion) => Held::Falls(motion),
     })
-}
-
-/// Adds the feet that pull; whether there are any.
-fn pulls(up: &[Vec<f64>], lifted: &mut BTreeSet<usize>) -> bool {
-    let largest = up[0].iter().map(|r| r.abs()).fold(0.0, f64::max);
-    let before = lifted.len();
-    for (foot, at_rest) in up[0].iter().enumerate() {
-        let least = at_rest - up[1][foot].abs() - up[2][foot].abs();
-        if !lifted.contains(&foot) && contact::lifts(least, largest) {
-            lifted.insert(foot);
-        }
-    }
-    lifted.len() > before
 }

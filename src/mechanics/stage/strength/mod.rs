@@ -40,6 +40,7 @@ mod first;
 mod imperfect;
 mod lifted;
 mod of_frame;
+mod pulling;
 mod recover;
 mod relief;
 mod resist;
@@ -61,6 +62,7 @@ use crate::mechanics::strength_model::{LeanFall, PostStrength, Strength};
 use crate::sequence::Stage;
 use first::First;
 pub(super) use of_frame::Before;
+use pulling::Up;
 use recover::Places;
 use recover::{Data, Family, State, Worst};
 use rounds::{Settled, Unsettled, band};
@@ -222,7 +224,7 @@ fn lifted_states(
     let subject = data.subject;
     let (solved, up) = (settled.answered.solutions(), &settled.up);
     let at = settled.first_of[which]..settled.first_of[which + 1];
-    for (sense, pulling) in lifted::feet_that_pull(&up[0], &up[at.clone()]) {
+    for sense in [1.0, -1.0] {
         let mut known = solved[at.clone()].to_vec();
         known[0] = solved[0].and(sense, &known[0]);
         let mut up_known = up[at.clone()].to_vec();
@@ -232,24 +234,25 @@ fn lifted_states(
             which,
             side,
             sense,
-            pulling,
             factor: strength.factor,
             compression: &settled.compression,
             stiffened: settled.answered.stiffened(),
             known: &known,
-            up: &up_known,
+            up: Up { at_rest: &up[0], by: &up_known },
         };
-        match lifted::judge(&ask, tree, places) {
-            lifted::Answer::Stands(more, not) => {
-                worst.extend(more);
-                unknown.extend(not);
-            }
-            lifted::Answer::Falls(fall) => strength.falls.push(fall),
-            lifted::Answer::Unstable => strength.unstable = true,
-            lifted::Answer::Unknown(why) => {
-                let case = case_words(strength.axes[which], sense);
-                let all = subject.frame.posts.keys().filter(|p| !(data.left_out)(**p));
-                unknown.extend(all.map(|&p| (p, format!("{case}: {why}"))));
+        for answer in lifted::judge(&ask, tree, places) {
+            match answer {
+                lifted::Answer::Stands(more, not) => {
+                    worst.extend(more);
+                    unknown.extend(not);
+                }
+                lifted::Answer::Falls(fall) => strength.falls.push(fall),
+                lifted::Answer::Unstable => strength.unstable = true,
+                lifted::Answer::Unknown(why) => {
+                    let case = case_words(strength.axes[which], sense);
+                    let all = subject.frame.posts.keys().filter(|p| !(data.left_out)(**p));
+                    unknown.extend(all.map(|&p| (p, format!("{case}: {why}"))));
+                }
             }
         }
     }

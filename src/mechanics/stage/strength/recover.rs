@@ -24,10 +24,16 @@ pub(super) struct Family<'a> {
 /// A direction with its families.
 pub(super) struct State<'a> {
     pub which: u8,
-    /// Which of the states of its direction it is.
+    /// Which of the states of its direction it is; 0: with all feet down.
     pub sense: u8,
     pub axis: [f64; 2],
     pub families: Vec<Family<'a>>,
+}
+
+impl State<'_> {
+    fn with_feet_up(&self) -> bool {
+        self.sense != 0
+    }
 }
 
 /// The worst place of a post in one direction.
@@ -295,7 +301,7 @@ fn worst(
             curvature: data.of_frame.offsets.curvature[k],
             ei: data.elements[k].bending[0].min(data.elements[k].bending[1]),
             compression: data.compression[k],
-            less: f64::min(2.0 * piece.sideways, data.compression[k]),
+            less: piece.less.clamp(0.0, data.compression[k]),
             held: held[ends[1].1],
         })
         .collect();
@@ -343,11 +349,11 @@ fn joint_moment(
     if rest > 0.0 { moment / rest } else { f64::INFINITY }
 }
 
-/// One piece: what presses it, what of that acts sideways, and the sum of the families' moments without
-/// signs at each place with what they may bulge by in between.
+/// One piece: the most that presses it, by how much less it may be pressed, and the sum of the families' moments without signs at each
+/// place with what they may bulge by in between.
 struct Piece {
     pressed: f64,
-    sideways: f64,
+    less: f64,
     moment: Along,
     /// What crooked posts bend it by along the axis of the state.
     crooked: Along,
@@ -378,7 +384,12 @@ fn along(data: &Data<'_>, state: &State<'_>, (k, bent): (usize, &Bent)) -> Optio
     let sideways: f64 = state.families[1..].iter().map(|f| f.of.axial[k].abs()).sum();
     let pressed = sideways - state.families[0].of.axial[k];
     let moment = std::array::from_fn(|i| sum[0][i].hypot(sum[1][i]) + bulge[0].hypot(bulge[1]));
-    Some(Piece { pressed: pressed.max(data.compression[k]), sideways, moment, crooked })
+    let less = if state.with_feet_up() {
+        data.compression[k] - (pressed - 2.0 * sideways)
+    } else {
+        2.0 * sideways
+    };
+    Some(Piece { pressed: pressed.max(data.compression[k]), less, moment, crooked })
 }
 
 impl Piece {

@@ -10,9 +10,11 @@
 //! added there; grown as the span grows it, by 1/(1 − C/Cₑ), Cₑ the Euler load of the span.
 //!
 //! D is what lateral forces, eccentric heads, crooked posts and the push can take off a span: twice what
-//! they add. What the weight brings presses all spans of a post, and less of it bends all of them less. A post
-//! that is held at its ends alone has one span, in which more compression always bends more. Holds are taken
-//! as unyielding and the post as of one stiffness; what these change is small, and measured
+//! they add. What the weight brings presses all spans of a post, and less of it bends all of them less. Not so
+//! where feet have lifted: diagonals bear what the foot no longer does, and the lowest span of a post loses
+//! what the next one keeps. There D is by how much less a span may be pressed than the check takes it to be.
+//! A post that is held at its ends alone has one span, in which more compression always bends more. Holds are
+//! taken as unyielding and the post as of one stiffness; what these change is small, and measured
 //! (`tests/mechanics/whole_frame.rs`).
 
 use crate::mechanics::beam_column::{Along, SAMPLES};
