@@ -252,8 +252,12 @@ fn against_the_whole(
     seen.proofs += 1;
 }
 
-fn go(name: &str, (assembly, pack, sound): (Assembly, Pack, Sequence), seed: u64, seen: &mut Seen) {
-    let mut random = Seeded::new(seed);
+fn go(
+    name: &str,
+    (assembly, pack, sound): (Assembly, Pack, Sequence),
+    mut random: Seeded,
+    seen: &mut Seen,
+) {
     for run in 0..6 {
         let mut judge = Judge::new(&assembly, &pack);
         // Every other run starts from the finished floor, and again every fourth step, since few
@@ -287,8 +291,10 @@ fn go(name: &str, (assembly, pack, sound): (Assembly, Pack, Sequence), seed: u64
 #[test]
 fn random_sequences_are_judged_as_from_nothing_and_as_the_whole_frame() {
     let mut seen = Seen::default();
-    go("grid", grid((4, 3)), 4_071, &mut seen);
-    go("slab-edge", laid_out("slab-edge"), 90_211, &mut seen);
+    go("grid", grid((4, 3)), Seeded::new(4_071), &mut seen);
+    go("slab-edge", laid_out("slab-edge"), Seeded::new(90_211), &mut seen);
+    // A draw in which a strand's shape is given up while the stage with all feet down still has it.
+    go("slab-edge", laid_out("slab-edge"), Seeded::draw(90_211, 2016), &mut seen);
     println!(
         "{} stages, {} with mechanisms; forces of {} to {:.1e}; {} proofs, {} not met, {} unknown",
         seen.stages, seen.loose, seen.forces, seen.worst, seen.proofs, seen.not_met, seen.unknown

@@ -235,18 +235,21 @@ fn no_post_is_used_further_than_is_said_under_any_loads() {
 ///   less.
 #[test]
 fn no_post_is_used_further_than_is_said_where_feet_lift() {
-    let mut sharpest = f64::INFINITY;
+    let (mut ratios, mut lifted, mut stages) = (Vec::new(), 0, 0);
     for (name, least, draws) in [
         ("offset-and-grade", 0.01, [0, 8, 19, 22]),
         ("slab-edge", 0.03, [117, 118, 119, 120]),
         ("tall-lobby", 0.01, [114, 115, 116, 117]),
         ("tall-lobby", 0.05, [106, 107, 108, 109]),
     ] {
-        let mut held = under_drawn_loads(name, 8, Some(least), &draws);
-        let [nearest, middle] = held.figures(name);
-        sharpest = sharpest.min(nearest);
-        assert!(middle < 1.5, "{name}: {middle}");
-        assert!(held.lifted > 50, "{name}: {} with feet let go", held.lifted);
+        let held = under_drawn_loads(name, 8, Some(least), &draws);
+        ratios.extend(held.ratios);
+        lifted += held.lifted;
+        stages += held.stages;
     }
-    assert!(sharpest < 1.02, "the nearest case comes to {sharpest}");
+    let mut all = Held { ratios, lifted, stages };
+    let [nearest, middle] = all.figures("with feet up");
+    assert!(nearest < 1.05, "the nearest case comes to {nearest}");
+    assert!(middle < 1.5, "{middle}");
+    assert!(lifted > 300, "{lifted} with feet let go");
 }

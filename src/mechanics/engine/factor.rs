@@ -56,9 +56,9 @@ impl Factor {
             known.is_err()
                 || known.is_ok_and(|at| {
                     let (other, under) = others[at];
-                    // Most often they are one and the same.
-                    !Arc::ptr_eq(other, shape)
-                        || (!std::ptr::eq(under, described) && under != described)
+                    // Most often they are one and the same. A shape that was given up in between is another
+                    // thing, but no other shape.
+                    !other.is_as(shape) || (!std::ptr::eq(under, described) && under != described)
                 })
         };
         self.of.made_of().into_iter().map(unlike).collect()

@@ -136,6 +136,19 @@ fn children_of(tree: &Dissection, nodes: &mut [ShapeNode], place: &mut [u32]) ->
 }
 
 impl Shape {
+    /// Whether it is the same strand in all but axial forces, whichever of the two was made when.
+    pub fn is_as(&self, other: &Self) -> bool {
+        let node = |(a, b): (&ShapeNode, &ShapeNode)| {
+            (a.tree, &a.own, &a.parts) == (b.tree, &b.own, &b.parts)
+        };
+        self.id == other.id
+            || (self.key == other.key
+                && self.own == other.own
+                && self.words == other.words
+                && self.nodes.len() == other.nodes.len()
+                && self.nodes.iter().zip(&other.nodes).all(node))
+    }
+
     fn new(
         tree: &Dissection,
         id: u64,

@@ -31,9 +31,12 @@ impl Parts {
         let there = if whole { there } else { there & mask };
         let known = u64::from(self.known[piece]);
         let half = self.is_halved(part, self.groups(part.piece), &plan.split);
-        let second = nodes.map(|node| {
-            let number = self.owner[node].map(|owner| owner.number as usize);
-            part.second && number.is_some_and(|number| plan.split.get(number) == Some(&true))
+        // Of a node that does not go down it says nothing that there are two ways.
+        let second = [0, 1].map(|end| {
+            let number = self.owner[nodes[end]].map(|owner| owner.number as usize);
+            let goes_down = there >> (6 * end + 2) & 1 == 1;
+            let split = number.is_some_and(|number| plan.split.get(number) == Some(&true));
+            part.second && goes_down && split
         });
         let mut group = u64::from(part.group);
         for (bit, is) in [whole, half, second[0], second[1]].into_iter().enumerate() {

@@ -1,9 +1,10 @@
 //! The check in a direction in which feet lift: they are released, and the rest is asked.
 //!
 //! Only lines in which something is otherwise than with all feet down are asked: what has nothing to
-//! do with them is as it was there. It begins with the feet that pull when all are down. Feet that lift
-//! stay up for good, so the set only grows and this ends. A foot that gives nothing is a foot that pushes
-//! with nothing: what stands without it stands.
+//! do with them is as it was there. It begins with the feet that pull when all are down, whatever the signs of
+//! what is free, and again with those of each choice (`super::pulling`). Feet that lift stay up for good, so the
+//! set only grows and this ends. A foot that gives nothing is a foot that pushes with nothing: what stands
+//! without it stands.
 
 use super::of_frame::OfFrame;
 use super::pulling::{CHOICES, Choice, Step, Up, Way, leaves, pulling};
