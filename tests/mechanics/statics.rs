@@ -10,7 +10,7 @@
 //! (microlp), which the engine does not use; the answer is held against every balance afterwards.
 
 use super::bars::{bars, posts};
-use microlp::{ComparisonOp, Error, OptimizationDirection, Problem, Variable};
+use microlp::{ComparisonOp, Error, OptimizationDirection, Problem, SolveOutcome, Variable};
 use standwell::assembly::{Assembly, MemberId};
 use standwell::loads::LoadState;
 use standwell::sequence::Stage;
@@ -94,7 +94,7 @@ fn solve(unknowns: usize, posts: usize, balances: &Balances) -> Share {
     let limits = |column: usize| match column {
         0 => (0.0, FAR),
         // What the ground pushes up.
-        _ if column <= 3 * posts && column % 3 == 0 => (0.0, f64::INFINITY),
+        _ if column <= 3 * posts && column.is_multiple_of(3) => (0.0, f64::INFINITY),
         _ => any,
     };
     let all: Vec<Variable> = (0..unknowns)
@@ -112,10 +112,10 @@ fn solve(unknowns: usize, posts: usize, balances: &Balances) -> Share {
         for (along, sign) in [(0, 1.0), (0, -1.0), (1, 1.0), (1, -1.0)] {
             // Nothing is held by a foot that is up.
             let row = [(all[foot + along], sign / HELD), (all[foot + 2], -1.0)];
-            program.add_constraint(&row, ComparisonOp::Le, 0.0);
+            program.add_constraint(row, ComparisonOp::Le, 0.0);
         }
     }
-    let solution = match program.solve().map(|end| end.into_solution()) {
+    let solution = match program.solve().map(SolveOutcome::into_solution) {
         Ok(Ok(solution)) => solution,
         Err(Error::Infeasible) => return Share::Falls,
         _ => return Share::Unclear,
