@@ -103,11 +103,15 @@ impl Program {
             Ok((SolverStatus::AlmostSolved, _)) | Err(_) => self.below(unknown, FAR).ok(),
             Ok(_) => None,
         };
-        let answer = answer.map_or_else(|| self.held(first?.1), Ok)?;
+        self.begun(unknown, answer.map_or_else(|| self.held(first?.1), Ok)?)
+    }
+
+    /// The way along which something grows without limit says nothing of where that way begins. Where that
+    /// cannot be below [`NEAR`] the contradiction may lean on that limit, and is then no certificate.
+    fn begun(&self, unknown: usize, answer: Answer) -> Result<Answer, Unknown> {
         if answer.outcome != Outcome::Unbounded {
             return Ok(answer);
         }
-        // The way along which it grows says nothing of where that way begins.
         let near = self.below(unknown, NEAR)?;
         Ok(if near.outcome == Outcome::Unbounded { answer } else { near })
     }
@@ -343,7 +347,7 @@ fn outside(sums: &[f64]) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::{Outcome, Program};
+    use super::{Answer, Outcome, Program};
 
     /// A block of weight 1 pushed at its base: slides at the coefficient of friction. Coulomb's
     /// law, any textbook of statics.
@@ -411,8 +415,8 @@ mod tests {
         program.certify(&answer, 0).expect("a ray");
     }
 
-    /// A ray along which the unknown grows, and beside it rows that nothing fulfils: a load that its own support bears, and
-    /// a weight that none does.
+    /// A ray along which the unknown grows, and beside it rows that nothing fulfils: a load that its own
+    /// support bears, and a weight that none does.
     #[test]
     fn what_cannot_begin_is_not_without_limit() {
         let mut program = Program::new(3);
@@ -421,6 +425,14 @@ mod tests {
         program.equal(vec![(2, 1.0)], 1.0);
         program.at_most(vec![(1, -1.0)], 0.0);
         program.at_most(vec![(2, 1.0)], 0.0);
+        let ray = Answer {
+            outcome: Outcome::Unbounded,
+            value: None,
+            unknowns: vec![1.0, 1.0, 0.0],
+            multipliers: vec![0.0; 4],
+        };
+        program.certify(&ray, 0).expect("it is a ray");
+        assert_eq!(program.begun(0, ray).expect("told").outcome, Outcome::Infeasible);
         let answer = program.maximise(0).expect("told");
         assert_eq!(answer.outcome, Outcome::Infeasible);
         program.certify(&answer, 0).expect("a proof");

@@ -86,13 +86,6 @@ impl Stages<'_> {
         self.number(what, of, of[0].abs());
     }
 
-    /// Each is the end of an iteration of its own, good to a part in a million.
-    fn lowest_factor(&mut self, [kept, plain]: [f64; 2]) {
-        if (kept - plain).abs() > 1e-6 * kept.abs() {
-            self.seen.differ.push(format!("{}: lowest factor: {kept} or {plain}", self.at));
-        }
-    }
-
     fn mechanics(&mut self, of: [&StageMechanics; 2]) {
         self.same("mechanisms", of.map(|m| &m.mechanisms));
         self.same("count of mechanisms", of.map(|m| &m.mechanisms_certain));
@@ -101,7 +94,7 @@ impl Stages<'_> {
         self.same("push", of.map(|m| &m.push));
         self.same("strength", of.map(|m| &m.strength.verdict));
         self.same("lowest factor found", of.map(|m| m.lowest_factor.is_some()));
-        self.lowest_factor(of.map(|m| m.lowest_factor.unwrap_or(0.0)));
+        self.value("lowest factor", of.map(|m| m.lowest_factor.unwrap_or(0.0)));
         self.same("members of the mode", of.map(|m| &m.mode_members));
         self.same("not modelled", of.map(|m| &m.not_modelled));
         self.same("feet that lift", of.map(|m| &m.lifting_feet));

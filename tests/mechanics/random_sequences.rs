@@ -293,7 +293,7 @@ fn random_sequences_are_judged_as_from_nothing_and_as_the_whole_frame() {
     let mut seen = Seen::default();
     go("grid", grid((4, 3)), Seeded::new(4_071), &mut seen);
     go("slab-edge", laid_out("slab-edge"), Seeded::new(90_211), &mut seen);
-    // A draw in which a strand's shape is given up while the stage with all feet down still has it.
+    // A draw in which a line is taken over from a division with other nodes that have two ways down.
     go("slab-edge", laid_out("slab-edge"), Seeded::draw(90_211, 2016), &mut seen);
     println!(
         "{} stages, {} with mechanisms; forces of {} to {:.1e}; {} proofs, {} not met, {} unknown",

@@ -227,12 +227,12 @@ fn no_post_is_used_further_than_is_said_under_any_loads() {
 
 /// Where few posts carry nearly all, feet lift. Draws that were found to tell apart what is asked:
 ///
-/// - offset-and-grade: in the first draw posts of feet that may lift and do not are used most. In the others the
-///   feet of one choice of signs are up and those of another down: by up to a seventh more than with all up
-///   that may lift, or with none;
+/// - offset-and-grade: in the first draw posts of feet that may lift and do not are used most. In the others
+///   the feet of one choice of signs are up and those of another down: by up to a seventh more than with all
+///   up that may lift, or with none;
 /// - slab-edge: a foot that hardly pushes is told to pull;
-/// - tall-lobby: where a foot has lifted, diagonals bear what it bore, and the lowest span of the post is pressed
-///   less.
+/// - tall-lobby: where a foot has lifted, diagonals bear what it bore, and the lowest span of the post is
+///   pressed less.
 #[test]
 fn no_post_is_used_further_than_is_said_where_feet_lift() {
     let (mut ratios, mut lifted, mut stages) = (Vec::new(), 0, 0);
@@ -249,7 +249,7 @@ fn no_post_is_used_further_than_is_said_where_feet_lift() {
     }
     let mut all = Held { ratios, lifted, stages };
     let [nearest, middle] = all.figures("with feet up");
-    assert!(nearest < 1.05, "the nearest case comes to {nearest}");
+    assert!(nearest < 1.02, "the nearest case comes to {nearest}");
     assert!(middle < 1.5, "{middle}");
     assert!(lifted > 300, "{lifted} with feet let go");
 }

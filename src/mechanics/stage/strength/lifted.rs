@@ -47,8 +47,7 @@ pub(super) enum Answer {
     Unknown(String),
 }
 
-/// With all feet up that may pull, and with those of each other choice where that is another set. None if no
-/// foot pulls.
+/// With all feet up that may pull, and with those of each other choice where that is another set.
 pub(super) fn judge(ask: &Ask<'_>, tree: &mut OnTree<'_>, places: &mut Places) -> Vec<Answer> {
     let (mut out, mut ways) = (Vec::new(), Vec::new());
     for (place, choice) in (0..).zip(CHOICES) {

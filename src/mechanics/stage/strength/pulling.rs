@@ -19,6 +19,11 @@ pub(super) struct Choice {
     clearly: bool,
 }
 
+impl Choice {
+    /// Feet that may pull, whatever the signs: what pulls under any choice is among them.
+    pub(super) const ANY: Self = Self { signs: None, clearly: false };
+}
+
 /// A foot clearly pulls if it does so by this share of what it bears at rest.
 const CLEARLY: f64 = 0.1;
 
@@ -28,7 +33,7 @@ pub(super) const CHOICES: [Choice; 9] = {
         Choice { signs: Some([eccentric, crooked]), clearly }
     }
     [
-        Choice { signs: None, clearly: false },
+        Choice::ANY,
         of(1.0, 1.0, false),
         of(1.0, -1.0, false),
         of(-1.0, 1.0, false),

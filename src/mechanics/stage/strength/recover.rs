@@ -349,8 +349,8 @@ fn joint_moment(
     if rest > 0.0 { moment / rest } else { f64::INFINITY }
 }
 
-/// One piece: the most that presses it, by how much less it may be pressed, and the sum of the families' moments without signs at each
-/// place with what they may bulge by in between.
+/// One piece: the most that presses it, by how much less it may be pressed, and the sum of the families' moments
+/// without signs at each place with what they may bulge by in between.
 struct Piece {
     pressed: f64,
     less: f64,
