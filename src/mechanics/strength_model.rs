@@ -17,9 +17,11 @@ pub struct PostStrength {
     /// Compression, the most that any case brings. Rounded up: by less than 64 N times the factor, and by less
     /// than one part in 64 of what that comes to.
     pub compression: f64,
-    /// Second-order moment, of the worst signs of lean, play, bow and eccentricity.
+    /// Second-order moment, of the worst signs of lean, play, bow and eccentricity, with a share of what heavier
+    /// posts of its lines bend more.
     pub moment: f64,
-    /// `N/(A·fy) + M/(W·fy)`: one where the outermost fibre begins to yield.
+    /// `N/(A·fy) + M/(W·fy)`: one where the outermost fibre begins to yield. That share counts at the weakest
+    /// piece of the post.
     pub usage: f64,
     /// Height of the worst place above the foot.
     pub at: f64,

@@ -12,8 +12,8 @@
 //! - tubes side by side, and diagonals clamped beside the axes of posts: couples of force and arm;
 //! - each with a sign of its own, the same for all posts.
 //!
-//! A foot that pulls when the forces rest is let go and the forces are found again. A case in which a foot let
-//! go would come down again is not reckoned, nor one without balance.
+//! A foot that pulls when the forces rest is let go, one that comes down again is put down, and the forces
+//! are found again. A case without balance is not reckoned, nor one whose feet do not settle.
 
 use standwell::assembly::{Assembly, Member, MemberId, Role};
 use standwell::criteria::Pack;
@@ -232,11 +232,29 @@ impl<'a> Reckoned<'a> {
         case
     }
 
-    /// A case with its forces at rest; none where it has no balance, or a foot comes down again.
-    pub fn rest(&self, which: usize, signs: Signs, down: &Model<'_>) -> Option<Rest> {
+    /// A case with its forces at rest, once for every way of coming to it that ends in another set of lifted
+    /// feet: all that pull are let go at once, or the one that pulls most. A foot that comes down again is put
+    /// down. None where it has no balance or the feet do not settle.
+    pub fn rests(&self, which: usize, signs: Signs, down: &Model<'_>) -> Vec<Rest> {
+        let mut out: Vec<Rest> = Vec::new();
+        for at_once in [true, false] {
+            let Some(rest) = self.rest(which, signs, down, at_once) else { continue };
+            if rest.lifted.is_empty() {
+                return vec![rest];
+            }
+            if out.iter().all(|other| other.lifted != rest.lifted) {
+                out.push(rest);
+            }
+        }
+        out
+    }
+
+    fn rest(&self, which: usize, signs: Signs, down: &Model<'_>, at_once: bool) -> Option<Rest> {
         let mut lifted: BTreeSet<usize> = BTreeSet::new();
         let mut axial = vec![0.0; self.frame.frame.members.len()];
-        loop {
+        let mut seen: Vec<BTreeSet<usize>> = Vec::new();
+        while !seen.contains(&lifted) {
+            seen.push(lifted.clone());
             let released = self.released(&lifted);
             let own;
             let model = if lifted.is_empty() {
@@ -247,17 +265,43 @@ impl<'a> Reckoned<'a> {
             };
             let (mut case, mut solution) =
                 self.at_rest(model, which, signs, axial, NEARLY_AT_REST)?;
-            if self.pulling(&solution).is_subset(&lifted) {
+            if self.wrong(&solution, &lifted, at_once).is_empty() {
                 (case, solution) = self.at_rest(model, which, signs, solution.axial, AT_REST)?;
             }
-            let before = lifted.len();
-            lifted.extend(self.pulling(&solution));
-            if lifted.len() == before {
-                let comes_down = |&f: &usize| solution.displacement[self.frame.feet[f].0][2] < 0.0;
-                return (!lifted.iter().any(comes_down)).then_some(Rest { solution, case, lifted });
+            let wrong = self.wrong(&solution, &lifted, at_once);
+            if wrong.is_empty() {
+                return Some(Rest { solution, case, lifted });
             }
+            lifted = &lifted ^ &wrong;
             axial = solution.axial;
         }
+        None
+    }
+
+    /// Feet that the ground would have to pull on, all or the one that pulls most; or if there are none, those
+    /// that have come down again.
+    fn wrong(
+        &self,
+        solution: &Solution,
+        lifted: &BTreeSet<usize>,
+        at_once: bool,
+    ) -> BTreeSet<usize> {
+        let up = |foot: &usize| {
+            let node = self.frame.feet[*foot].0;
+            solution.reactions.iter().find(|r| r.0 == node).map_or(0.0, |r| r.1[2])
+        };
+        let mut pulling = self.pulling(solution);
+        pulling.retain(|foot| !lifted.contains(foot));
+        if pulling.is_empty() {
+            let comes_down =
+                |&&foot: &&usize| solution.displacement[self.frame.feet[foot].0][2] < 0.0;
+            return lifted.iter().filter(comes_down).copied().collect();
+        }
+        if !at_once {
+            pulling =
+                pulling.into_iter().min_by(|a, b| up(a).total_cmp(&up(b))).into_iter().collect();
+        }
+        pulling
     }
 
     /// Feet that the ground would have to pull on.

@@ -10,8 +10,9 @@
 //!   the axes, so that nothing is to spare but what the method itself leaves.
 //!
 //! Compared are cases in which every foot pushes, and such with feet let go that no push is in (what a push
-//! does to feet is the push test's affair). In these the check has other feet up than the case: all that may
-//! pull. Left out are stages with a mechanism or in which the check says that something falls.
+//! does to feet is the push test's affair), each way of letting them go that ends in other feet. In these the
+//! check may have other feet up than the case. Left out are stages with a mechanism or in which the check says
+//! that something falls.
 
 use super::random_sequences::{Seeded, floor, grid};
 use super::reckoned::{Reckoned, Signs};
@@ -72,15 +73,16 @@ impl Held {
         for (axis, which) in (0..).zip(0..due.axes()) {
             let mut most: BTreeMap<MemberId, (f64, Signs, bool)> = BTreeMap::new();
             for signs in Signs::all(beside_axes) {
-                let Some(rest) = due.rest(which, signs, &down) else { continue };
-                let lifted = !rest.lifted.is_empty();
-                if lifted && signs.push != 0.0 {
-                    continue;
-                }
-                for (post, used) in due.uses(&rest) {
-                    let most = most.entry(post).or_insert((0.0, signs, lifted));
-                    if used > most.0 {
-                        *most = (used, signs, lifted);
+                for rest in due.rests(which, signs, &down) {
+                    let lifted = !rest.lifted.is_empty();
+                    if lifted && signs.push != 0.0 {
+                        continue;
+                    }
+                    for (post, used) in due.uses(&rest) {
+                        let most = most.entry(post).or_insert((0.0, signs, lifted));
+                        if used > most.0 {
+                            *most = (used, signs, lifted);
+                        }
                     }
                 }
             }
@@ -232,24 +234,31 @@ fn no_post_is_used_further_than_is_said_under_any_loads() {
 ///   up that may lift, or with none;
 /// - slab-edge: a foot that hardly pushes is told to pull;
 /// - tall-lobby: where a foot has lifted, diagonals bear what it bore, and the lowest span of the post is
-///   pressed less.
+///   pressed less;
+/// - the draws of five digits: posts that bear little, bent by heavier neighbours. In those of offset-and-grade
+///   and in the first two of tall-lobby the whole frame has feet up, and other ones; in the last one all feet
+///   are down, and what a push along one line presses into a post bends it across. That of slab-edge is the
+///   nearest among some 600 draws.
 #[test]
 fn no_post_is_used_further_than_is_said_where_feet_lift() {
-    let (mut ratios, mut lifted, mut stages) = (Vec::new(), 0, 0);
-    for (name, least, draws) in [
-        ("offset-and-grade", 0.01, [0, 8, 19, 22]),
-        ("slab-edge", 0.03, [117, 118, 119, 120]),
-        ("tall-lobby", 0.01, [114, 115, 116, 117]),
-        ("tall-lobby", 0.05, [106, 107, 108, 109]),
-    ] {
-        let held = under_drawn_loads(name, 8, Some(least), &draws);
-        ratios.extend(held.ratios);
-        lifted += held.lifted;
-        stages += held.stages;
-    }
-    let mut all = Held { ratios, lifted, stages };
+    let kept = [
+        ("offset-and-grade", 0.01, [0, 8, 19, 22, 20208, 20909].as_slice()),
+        ("slab-edge", 0.03, &[117, 118, 119, 120, 51100]),
+        ("tall-lobby", 0.01, &[114, 115, 116, 117, 20700, 20805]),
+        ("tall-lobby", 0.05, &[106, 107, 108, 109, 21115]),
+    ];
+    let mut all = Held::default();
+    std::thread::scope(|scope| {
+        let under = |(name, least, draws)| under_drawn_loads(name, 8, Some(least), draws);
+        let asked = kept.map(|of| scope.spawn(move || under(of)));
+        for held in asked.map(|one| one.join().unwrap()) {
+            all.ratios.extend(held.ratios);
+            all.lifted += held.lifted;
+            all.stages += held.stages;
+        }
+    });
     let [nearest, middle] = all.figures("with feet up");
     assert!(nearest < 1.02, "the nearest case comes to {nearest}");
     assert!(middle < 1.5, "{middle}");
-    assert!(lifted > 300, "{lifted} with feet let go");
+    assert!(all.lifted > 300, "{} with feet let go", all.lifted);
 }

@@ -1,6 +1,7 @@
 //! What the check reads off the frame alone, found once while the frame is the same.
 
 use super::imperfect::Offsets;
+use super::neighbours;
 use super::recover::{self, Beside};
 use super::relief;
 use super::resist::Resistance;
@@ -54,6 +55,8 @@ pub(super) struct OfFrame {
     pub between: Vec<BTreeMap<MemberId, f64>>,
     /// By node: a number of the connected piece that it is in.
     pub connected: Vec<usize>,
+    /// Posts in line, along each axis.
+    pub lines: Vec<Vec<MemberId>>,
 }
 
 impl OfFrame {
@@ -81,6 +84,14 @@ impl OfFrame {
                 .map(|&axis| effective::between_holds(frame, columns, axis))
                 .collect(),
             connected: effective::connected(frame),
+            lines: neighbours::lines_of(frame, axes),
         }
+    }
+
+    /// The least resistance of a post's pieces against bending, newton metres; zero where it is not known.
+    pub(super) fn weakest(&self, post: MemberId) -> f64 {
+        let pieces = self.frame.of_post.get(&post).into_iter().flat_map(Clone::clone);
+        let least = pieces.map(|k| self.resist[k].map_or(0.0, |r| r.moment)).reduce(f64::min);
+        least.unwrap_or(0.0)
     }
 }

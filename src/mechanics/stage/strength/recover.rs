@@ -126,7 +126,7 @@ pub(super) fn beside(subject: &Subject<'_>) -> (BTreeMap<MemberId, Vec<Beside>>,
 }
 
 /// Of least critical compressions: so many binary digits count.
-const DIGITS: u32 = 6;
+pub(super) const DIGITS: u32 = 6;
 
 /// All that does not depend on the direction.
 pub(super) struct Data<'a> {
