@@ -132,6 +132,7 @@ grep -q 'TakeOut("main.brace' "$unsaved" || grep -q 'TakeOut(\\"main.brace' "$un
     fail 'what is tried is to leave the brace out'
 until_title 'the title says that it is not saved' '(not saved)'
 cmp -s "$job" "$folder/as-it-was" || fail 'the job itself is untouched until it is saved'
+sleep 5
 picture tried
 press ctrl+z
 until_so 'taken back, nothing is left to keep' '[[ ! -e $unsaved ]]'
@@ -178,6 +179,7 @@ press Next
 until_title 'it may happen, slowly' 'card 6 of 8'
 press Return
 until_so 'it goes' '[[ -n $(where Label "It goes") || -n $(where Label "Gone") ]]' 2
+sleep 5
 picture replay-goes
 # A replay has a hundred frames and more, none of which is left out.
 until_so 'and is done right' '[[ -n $(where Label "Done right") ]]' 5

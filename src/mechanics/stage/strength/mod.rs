@@ -41,12 +41,14 @@
 //!   by up to 8 %, none of them among the most used. With a share of what heavier neighbours bend on top, of
 //!   127 000 (34 000) of other draws none was.
 
+mod clamped;
 pub(super) mod families;
 mod first;
 mod imperfect;
 mod lifted;
 mod neighbours;
 mod of_frame;
+mod piece;
 mod pulling;
 mod recover;
 mod relief;
@@ -70,8 +72,7 @@ use crate::sequence::Stage;
 use first::First;
 pub(super) use of_frame::Before;
 use pulling::{Choice, Up, pulling};
-use recover::Places;
-use recover::{Data, Family, State, Worst};
+use recover::{Data, Family, Places, State, Worst};
 use rounds::{Settled, Unsettled, band};
 use side::{CROOKED, Side};
 use std::collections::{BTreeMap, BTreeSet};

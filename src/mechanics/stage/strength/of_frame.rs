@@ -1,10 +1,10 @@
 //! What the check reads off the frame alone, found once while the frame is the same.
 
+use super::clamped::{self, Beside};
 use super::imperfect::Offsets;
 use super::neighbours;
-use super::recover::{self, Beside};
 use super::relief;
-use super::resist::Resistance;
+use super::resist::{self, Resistance};
 use super::{Places, Subject};
 use crate::assembly::MemberId;
 use crate::mechanics::engine::stage_tree::{Answered, OnTree};
@@ -68,8 +68,8 @@ impl OfFrame {
     ) -> Self {
         let frame = subject.frame;
         let offsets = Offsets::new(subject.assembly, subject.pack, frame);
-        let (resist, mut unknown) = recover::resistances(subject);
-        let (beside, more) = recover::beside(subject);
+        let (resist, mut unknown) = resist::resistances(subject);
+        let (beside, more) = clamped::beside(subject);
         unknown.extend(offsets.unknown.iter().cloned());
         unknown.extend(more);
         Self {

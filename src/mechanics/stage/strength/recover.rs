@@ -1,13 +1,13 @@
 //! From displacements to the worst place of each post.
 
 use super::Subject;
-use super::families::{Bows, bow_load};
+use super::clamped::joint_moment;
+use super::families::Bows;
 use super::of_frame::OfFrame;
-use super::relief::{self, Lacking, Pressed};
-use super::resist::{Resistance, of_piece};
-use crate::assembly::model::{MemberId, Role};
-use crate::mechanics::beam_column::{Along, SAMPLES};
-use crate::mechanics::bent::{Bends, Bent};
+use super::piece::along;
+use super::relief::{self, Pressed};
+use crate::assembly::model::MemberId;
+use crate::mechanics::bent::Bends;
 use crate::mechanics::element::Element;
 use crate::mechanics::engine::stage_tree::TreeSolution;
 use crate::mechanics::stage::bands::round_down;
@@ -31,7 +31,7 @@ pub(super) struct State<'a> {
 }
 
 impl State<'_> {
-    fn with_feet_up(&self) -> bool {
+    pub(super) fn with_feet_up(&self) -> bool {
         self.sense != 0
     }
 }
@@ -51,79 +51,6 @@ pub(super) struct Worst {
 
 /// Posts that could not be worked out, and why.
 pub(super) type Unanswered = Vec<(MemberId, String)>;
-
-/// Resistance of each piece of each post, and posts of which it is not known.
-pub(super) fn resistances(subject: &Subject<'_>) -> (Vec<Option<Resistance>>, Unanswered) {
-    let frame = subject.frame;
-    let mut resist = vec![None; frame.frame.members.len()];
-    let mut unknown = Vec::new();
-    for (&id, members) in &frame.of_post {
-        let post = subject.assembly.member(id);
-        let Some(part) = subject.assembly.library.posts.get(&post.part) else {
-            unknown.push((id, format!("no post part \"{}\" in the equipment", post.part)));
-            continue;
-        };
-        for k in members.clone() {
-            match of_piece(subject.assembly, post, part, frame.pieces[k]) {
-                Ok(found) => resist[k] = Some(found),
-                Err(why) => {
-                    unknown.push((id, why));
-                    break;
-                }
-            }
-        }
-    }
-    (resist, unknown)
-}
-
-/// A diagonal that meets a post beside its axis.
-#[derive(Debug)]
-pub(super) struct Beside {
-    /// Frame member of the diagonal.
-    bar: usize,
-    /// From the post's axis to the diagonal's, times the vertical part of its direction. Metres.
-    arm: f64,
-}
-
-/// Diagonals are clamped to the outside of the tubes: half of both outsides off the axis. Their
-/// vertical part bends the post about it; what twists it is left to the couplers. Unknown outsides
-/// are named.
-pub(super) fn beside(subject: &Subject<'_>) -> (BTreeMap<MemberId, Vec<Beside>>, Unanswered) {
-    let (assembly, frame) = (subject.assembly, subject.frame);
-    let mut owner: Vec<Option<MemberId>> = vec![None; frame.frame.nodes.len()];
-    for (&post, chain) in &frame.posts {
-        for &(_, node) in chain {
-            owner[node].get_or_insert(post);
-        }
-    }
-    let mut out: BTreeMap<MemberId, Vec<Beside>> = BTreeMap::new();
-    let mut unknown = Vec::new();
-    for (k, &id) in frame.of.iter().enumerate() {
-        let member = assembly.member(id);
-        if member.role != Role::Brace {
-            continue;
-        }
-        let bar = &frame.frame.members[k];
-        let run = frame.frame.nodes[bar.j] - frame.frame.nodes[bar.i];
-        for node in [bar.i, bar.j] {
-            let Some(post) = owner[node] else { continue };
-            let tube = assembly
-                .library
-                .posts
-                .get(&assembly.member(post).part)
-                .map(|p| p.outer.outside.si().max(p.inner.outside.si()));
-            let rod = assembly.library.braces.get(&member.part).map(|b| b.outside.si());
-            match (tube, rod) {
-                (Some(tube), Some(rod)) => {
-                    let arm = 0.5 * (tube + rod) * (run.z / run.norm()).abs();
-                    out.entry(post).or_default().push(Beside { bar: k, arm });
-                }
-                _ => unknown.push((post, format!("no outside of \"{}\" is known", member.part))),
-            }
-        }
-    }
-    (out, unknown)
-}
 
 /// Of least critical compressions: so many binary digits count.
 pub(super) const DIGITS: u32 = 6;
@@ -324,104 +251,4 @@ fn sway(head: Option<usize>, state: &State<'_>) -> f64 {
                 .abs()
         })
         .sum()
-}
-
-/// Moments put into a post at a place: diagonals beside its axis, and tubes side by side. As they
-/// grow under its compression, `least` being its least critical one.
-fn joint_moment(
-    data: &Data<'_>,
-    state: &State<'_>,
-    (post, mut members): (MemberId, Range<usize>),
-    beside: &[Beside],
-    least: f64,
-) -> f64 {
-    let pressed = members.by_ref().map(|k| data.compression[k]).fold(0.0, f64::max);
-    let mut moment = data.of_frame.offsets.step.get(&post).map_or(0.0, |step| pressed * step);
-    for beside in beside {
-        let force: f64 = state.families.iter().map(|f| f.of.axial[beside.bar].abs()).sum();
-        moment += force * beside.arm;
-    }
-    if !(moment > 0.0) {
-        return moment;
-    }
-    // A diagonal beside the axis bends the post out of the diagonal's own plane.
-    let rest = 1.0 - pressed / least;
-    if rest > 0.0 { moment / rest } else { f64::INFINITY }
-}
-
-/// One piece: the most that presses it, by how much less it may be pressed, and the sum of the families' moments
-/// without signs at each place with what they may bulge by in between.
-struct Piece {
-    pressed: f64,
-    less: f64,
-    moment: Along,
-    /// What crooked posts bend it by along the axis of the state.
-    crooked: Along,
-}
-
-fn along(data: &Data<'_>, state: &State<'_>, (k, bent): (usize, &Bent)) -> Option<Piece> {
-    let mut sum = [[0.0; SAMPLES]; 2];
-    let mut bulge = [0.0; 2];
-    let mut crooked = [0.0; SAMPLES];
-    for family in &state.families {
-        let load =
-            family.bow.then(|| bow_load(&data.of_frame.offsets, data.compression, k, state.axis));
-        let moments = bent.moments(&data.elements[k], &family.of.displacement, load)?;
-        for plane in 0..2 {
-            bulge[plane] += moments.bulge[plane];
-            for (sum, m) in sum[plane].iter_mut().zip(&moments.along[plane]) {
-                *sum += m.abs();
-            }
-            if family.bow {
-                let axes = &data.elements[k].axes;
-                let share: f64 = (0..2).map(|d| axes[(1 + plane, d)] * state.axis[d]).sum();
-                for (crooked, m) in crooked.iter_mut().zip(&moments.along[plane]) {
-                    *crooked += share * m;
-                }
-            }
-        }
-    }
-    let sideways: f64 = state.families[1..].iter().map(|f| f.of.axial[k].abs()).sum();
-    let pressed = sideways - state.families[0].of.axial[k];
-    let moment = std::array::from_fn(|i| sum[0][i].hypot(sum[1][i]) + bulge[0].hypot(bulge[1]));
-    let less = if state.with_feet_up() {
-        data.compression[k] - (pressed - 2.0 * sideways)
-    } else {
-        2.0 * sideways
-    };
-    Some(Piece { pressed: pressed.max(data.compression[k]), less, moment, crooked })
-}
-
-impl Piece {
-    /// Takes in where it is used most.
-    fn take(
-        &self,
-        resist: &Resistance,
-        span: [f64; 2],
-        (extra, lacking): (f64, &Lacking),
-        worst: &mut Worst,
-    ) {
-        for (i, moment) in self.moment.iter().enumerate() {
-            let (same, against) = if self.crooked[i] < 0.0 {
-                (lacking.less[i], lacking.more[i])
-            } else {
-                (lacking.more[i], lacking.less[i])
-            };
-            // What turns a moment round counts from where it is as large again.
-            let round = against - 2.0 * self.crooked[i].abs();
-            let more = if round <= same { same } else { round };
-            let moment = moment + extra + more;
-            let usage = self.pressed / resist.axial + moment / resist.moment;
-            if !(usage <= worst.usage) && !worst.usage.is_nan() {
-                let share = i as f64 / (SAMPLES - 1) as f64;
-                *worst = Worst {
-                    compression: self.pressed,
-                    moment,
-                    usage,
-                    at: span[0] + share * (span[1] - span[0]),
-                    ..*worst
-                };
-            }
-        }
-    }
 }

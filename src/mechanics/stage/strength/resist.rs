@@ -1,5 +1,7 @@
 //! What a piece of a post stands before its outermost fibre yields.
 
+use super::Subject;
+use super::recover::Unanswered;
 use crate::assembly::model::{Assembly, Member};
 use crate::equipment::model::{Post, Section};
 use crate::mechanics::stage::idealise::PieceOf;
@@ -64,4 +66,28 @@ pub(super) fn of_piece(
         }
         PieceOf::Bar => Err("not a piece of a post".to_owned()),
     }
+}
+
+/// Resistance of each piece of each post, and posts of which it is not known.
+pub(super) fn resistances(subject: &Subject<'_>) -> (Vec<Option<Resistance>>, Unanswered) {
+    let frame = subject.frame;
+    let mut resist = vec![None; frame.frame.members.len()];
+    let mut unknown = Vec::new();
+    for (&id, members) in &frame.of_post {
+        let post = subject.assembly.member(id);
+        let Some(part) = subject.assembly.library.posts.get(&post.part) else {
+            unknown.push((id, format!("no post part \"{}\" in the equipment", post.part)));
+            continue;
+        };
+        for k in members.clone() {
+            match of_piece(subject.assembly, post, part, frame.pieces[k]) {
+                Ok(found) => resist[k] = Some(found),
+                Err(why) => {
+                    unknown.push((id, why));
+                    break;
+                }
+            }
+        }
+    }
+    (resist, unknown)
 }
