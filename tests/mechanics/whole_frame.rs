@@ -237,8 +237,8 @@ fn no_post_is_used_further_than_is_said_under_any_loads() {
 ///   pressed less;
 /// - the draws of five digits: posts that bear little, bent by heavier neighbours. In those of offset-and-grade
 ///   and in the first two of tall-lobby the whole frame has feet up, and other ones; in the last one all feet
-///   are down, and what a push along one line presses into a post bends it across. That of slab-edge is the
-///   nearest among some 600 draws.
+///   are down, and what a push along one line presses into a post bends it across. That of slab-edge is one
+///   of the nearest among some 600.
 #[test]
 fn no_post_is_used_further_than_is_said_where_feet_lift() {
     let kept = [
