@@ -33,7 +33,8 @@ pub(super) fn add(
     let mut moment: BTreeMap<MemberId, f64> = BTreeMap::new();
     for post in posts.iter() {
         let most = moment.entry(post.post).or_insert(0.0);
-        *most = most.max(post.moment);
+        // One that yields is said to; beyond that it makes no others yield.
+        *most = most.max(post.moment / post.usage.max(1.0));
     }
     let mut beside: BTreeMap<MemberId, f64> = BTreeMap::new();
     for line in lines {
@@ -90,6 +91,18 @@ mod tests {
             let used = posts[k].usage - before[k].usage;
             assert!((used - due / 500.0).abs() < 1e-12, "{k}: {used}");
         }
+    }
+
+    /// Used to twice its yield, a post bends its neighbours as one that just yields would.
+    #[test]
+    fn what_yields_counts_as_far_as_to_its_yield() {
+        let more = |moment, usage| {
+            let mut posts = [PostStrength { usage, ..post(0, 0, moment) }, post(1, 0, 0.0)];
+            add(&mut posts, &[vec![MemberId(0), MemberId(1)]], &|_| 500.0);
+            posts[1].moment
+        };
+        assert_eq!(more(1024.0, 2.0), more(512.0, 1.0));
+        assert_eq!(more(1024.0, 2.0), SHARE * 512.0);
     }
 
     /// What bends most is used as before, and a post in no line too.
