@@ -6,7 +6,7 @@ use crate::assembly::MemberId;
 use crate::mechanics::element::{Element, MOST};
 use crate::mechanics::frame::ElementForm;
 use crate::mechanics::memo::Memo;
-use crate::mechanics::stage::{Heads, lines};
+use crate::mechanics::stage::Heads;
 use std::collections::BTreeMap;
 
 /// Lean at which the stiffness against sway is measured; any would do.
@@ -27,7 +27,13 @@ pub(super) fn sideways(heads: &Heads, axis: [f64; 2]) -> Nodal {
 /// already, spread alike over the heads of the line. Ledgers pass it on to where the line is held,
 /// whichever head is pushed. That all lines are pushed at once is more than happens. None where
 /// nothing is wanting.
-pub(super) fn pushed(subject: &Subject<'_>, heads: &Heads, axis: [f64; 2]) -> Option<Nodal> {
+/// `lines`: posts in line along the axis.
+pub(super) fn pushed(
+    subject: &Subject<'_>,
+    heads: &Heads,
+    axis: [f64; 2],
+    lines: &[Vec<MemberId>],
+) -> Option<Nodal> {
     let mut rest: BTreeMap<MemberId, (usize, f64)> =
         heads.iter().map(|&(post, node, force)| (post, (node, force))).collect();
     let push = subject.pack.worker_push.value.si();
@@ -42,7 +48,7 @@ pub(super) fn pushed(subject: &Subject<'_>, heads: &Heads, axis: [f64; 2]) -> Op
                 }));
             }
         };
-    for (posts, _) in lines::in_line(subject.frame, axis) {
+    for posts in lines {
         let line: Vec<(usize, f64)> = posts.iter().filter_map(|p| rest.remove(p)).collect();
         add(&line);
     }

@@ -132,8 +132,8 @@ pub(super) fn judge(
     // In bands as the compressions are: more lean, more off the axis.
     let mut weighed = start.weighed.to_vec();
     band(&mut weighed);
-    let sides: Vec<Side> = (strength.axes.iter().zip(subject.heads))
-        .map(|(&axis, heads)| Side::new(subject, heads, &weighed, axis))
+    let sides: Vec<Side> = (strength.axes.iter().zip(subject.heads).zip(&of_frame.lines))
+        .map(|((&axis, heads), lines)| Side::new(subject, heads, &weighed, axis, lines))
         .collect();
     let bows = &mut before.places.bows;
     let known = before.first.take();

@@ -11,23 +11,16 @@
 use super::recover::DIGITS;
 use crate::assembly::MemberId;
 use crate::mechanics::stage::bands::round_down;
-use crate::mechanics::stage::idealise::StageFrame;
-use crate::mechanics::stage::lines;
 use crate::mechanics::strength_model::PostStrength;
 use std::collections::BTreeMap;
 
 /// Of what the moment of another post of its lines is larger.
 const SHARE: f64 = 0.08;
 
-/// Posts that ledgers and joists join along an axis, line by line, for all axes.
-pub(super) fn lines_of(frame: &StageFrame, axes: &[[f64; 2]]) -> Vec<Vec<MemberId>> {
-    axes.iter().flat_map(|&axis| lines::in_line(frame, axis)).map(|(posts, _)| posts).collect()
-}
-
-/// Puts it on top of what is said of each post. `weakest`: the least resistance against bending of its pieces.
+/// Puts it on top of what is said of each post. `lines`: by axis, posts in line. `weakest`: the least resistance against bending of its pieces.
 pub(super) fn add(
     posts: &mut [PostStrength],
-    lines: &[Vec<MemberId>],
+    lines: &[Vec<Vec<MemberId>>],
     weakest: &dyn Fn(MemberId) -> f64,
 ) {
     let mut moment: BTreeMap<MemberId, f64> = BTreeMap::new();
@@ -37,7 +30,7 @@ pub(super) fn add(
         *most = most.max(post.moment / post.usage.max(1.0));
     }
     let mut beside: BTreeMap<MemberId, f64> = BTreeMap::new();
-    for line in lines {
+    for line in lines.iter().flatten() {
         let most = line.iter().filter_map(|post| moment.get(post)).copied().fold(0.0, f64::max);
         // In bands, so that a little more of one post makes no other number of all others; downwards, so that
         // nothing is put on that one itself.
@@ -82,7 +75,7 @@ mod tests {
         let mut posts = [post(0, 0, 64.0), post(0, 1, 512.0), post(1, 0, 128.0), post(2, 0, 256.0)];
         let before = posts;
         let line = |a, b| vec![MemberId(a), MemberId(b)];
-        let lines = [line(0, 1), line(1, 2), vec![MemberId(3)]];
+        let lines = [vec![line(0, 1)], vec![line(1, 2), vec![MemberId(3)]]];
         add(&mut posts, &lines, &|_| 500.0);
         let more: Vec<f64> = posts.iter().zip(&before).map(|(a, b)| a.moment - b.moment).collect();
         let due = [448.0, 0.0, 384.0, 0.0].map(|m| m * SHARE);
@@ -98,7 +91,7 @@ mod tests {
     fn what_yields_counts_as_far_as_to_its_yield() {
         let more = |moment, usage| {
             let mut posts = [PostStrength { usage, ..post(0, 0, moment) }, post(1, 0, 0.0)];
-            add(&mut posts, &[vec![MemberId(0), MemberId(1)]], &|_| 500.0);
+            add(&mut posts, &[vec![vec![MemberId(0), MemberId(1)]]], &|_| 500.0);
             posts[1].moment
         };
         assert_eq!(more(1024.0, 2.0), more(512.0, 1.0));
@@ -109,7 +102,7 @@ mod tests {
     #[test]
     fn nothing_is_put_on_what_bends_most() {
         let mut posts = [post(0, 0, 64.0), post(1, 0, 63.0), post(2, 0, 1.0)];
-        add(&mut posts, &[vec![MemberId(0), MemberId(1)]], &|_| 500.0);
+        add(&mut posts, &[vec![vec![MemberId(0), MemberId(1)]]], &|_| 500.0);
         assert_eq!([posts[0].moment, posts[2].moment], [64.0, 1.0]);
         assert!(posts[1].moment > 63.0);
     }

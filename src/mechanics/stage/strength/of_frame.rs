@@ -2,7 +2,6 @@
 
 use super::clamped::{self, Beside};
 use super::imperfect::Offsets;
-use super::neighbours;
 use super::relief;
 use super::resist::{self, Resistance};
 use super::{Places, Subject};
@@ -10,6 +9,7 @@ use crate::assembly::MemberId;
 use crate::mechanics::engine::stage_tree::{Answered, OnTree};
 use crate::mechanics::stage::effective::{self, Columns};
 use crate::mechanics::stage::idealise::StageFrame;
+use crate::mechanics::stage::lines;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -55,8 +55,8 @@ pub(super) struct OfFrame {
     pub between: Vec<BTreeMap<MemberId, f64>>,
     /// By node: a number of the connected piece that it is in.
     pub connected: Vec<usize>,
-    /// Posts in line, along each axis.
-    pub lines: Vec<Vec<MemberId>>,
+    /// By axis: posts that ledgers and joists join along it, line by line.
+    pub lines: Vec<Vec<Vec<MemberId>>>,
 }
 
 impl OfFrame {
@@ -84,7 +84,9 @@ impl OfFrame {
                 .map(|&axis| effective::between_holds(frame, columns, axis))
                 .collect(),
             connected: effective::connected(frame),
-            lines: neighbours::lines_of(frame, axes),
+            lines: (axes.iter())
+                .map(|&axis| lines::in_line(frame, axis).into_iter().map(|line| line.0).collect())
+                .collect(),
         }
     }
 

@@ -3,6 +3,7 @@
 use super::Subject;
 use super::families::{self, Bows, Nodal};
 use super::imperfect::Offsets;
+use crate::assembly::MemberId;
 use crate::mechanics::element::Element;
 use crate::mechanics::stage::Heads;
 
@@ -24,12 +25,13 @@ impl Side {
         heads: &Heads,
         weighed: &[f64],
         axis: [f64; 2],
+        lines: &[Vec<MemberId>],
     ) -> Self {
         let lean = subject.pack.out_of_plumb.value.si().tan();
         let mut lateral = families::sideways(heads, axis);
         lateral.extend(families::leaning(subject, weighed, axis, lean));
         let eccentric = families::eccentric(subject, weighed, axis);
-        Self { axis, lateral, eccentric, push: families::pushed(subject, heads, axis) }
+        Self { axis, lateral, eccentric, push: families::pushed(subject, heads, axis, lines) }
     }
 
     /// Lateral with lean, eccentric heads, crooked posts, push. The compressions have the factor
