@@ -16,6 +16,7 @@ pub mod near;
 mod overhangs;
 mod permanent;
 mod posts;
+mod roles;
 mod singles;
 mod solids;
 

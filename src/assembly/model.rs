@@ -1,5 +1,6 @@
 //! Members and joints with coordinates. Lengths in metres, forces in newtons.
 
+use super::roles::Roles;
 use crate::equipment::Library;
 use crate::equipment::model::{Head, Passes};
 use crate::scene::Scene;
@@ -220,6 +221,8 @@ pub struct Assembly {
     pub problems: Vec<LayoutProblem>,
     /// Bays that their sheets cover, in the order of block and grid names.
     pub deck_bays: Vec<DeckBay>,
+    /// Members by what they do in a frame.
+    pub roles: Roles,
     by_name: BTreeMap<String, MemberId>,
     by_member: Vec<Vec<JointId>>,
     /// By the first sheet of each bay of a deck: its place among them.
@@ -256,6 +259,7 @@ impl Assembly {
             }
         }
         Self {
+            roles: Roles::of(&members),
             scene,
             library,
             members,

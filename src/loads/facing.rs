@@ -36,6 +36,10 @@ pub struct Facing {
     /// By member.
     kept: Vec<Option<Areas>>,
     parts: Vec<Option<HeadLateral>>,
+    /// Members at whose heads something may be otherwise than at the stage before.
+    forgotten: Vec<MemberId>,
+    /// Stages it has gone to.
+    gone: u64,
 }
 
 /// What of the loads acts at heads.
@@ -49,23 +53,41 @@ struct Loaded {
 impl Facing {
     /// Goes on to a stage and its loads: what may be otherwise there is forgotten.
     pub fn go_to(&mut self, assembly: &Assembly, stage: &Stage, loads: &LoadState) {
-        let Self { before, kept, parts } = self;
+        let Self { before, kept, parts, forgotten, gone } = self;
+        *gone += 1;
+        forgotten.clear();
         if let Some((before, then)) = before {
             for &id in seen_anew(assembly, &touched(assembly, before, stage)).list() {
                 (kept[id.index()], parts[id.index()]) = (None, None);
+                forgotten.push(id);
             }
             let sails = then.sails.iter().chain(&loads.sails).filter(|_| then.sails != loads.sails);
             let loaded = loads.on.differences(&then.on);
             let edges = loads.edge_lateral.differences(&then.edge);
             for index in loaded.chain(edges).chain(sails.map(|sail| sail.post.index())) {
                 parts[index] = None;
+                forgotten.extend(assembly.members.get(index).map(|member| member.id));
             }
         } else {
+            forgotten.extend(assembly.members.iter().map(|member| member.id));
             *kept = vec![None; assembly.members.len()];
             *parts = vec![None; assembly.members.len()];
         }
         let (on, edge) = (loads.on.clone(), loads.edge_lateral.clone());
         *before = Some((stage.clone(), Loaded { on, edge, sails: loads.sails.clone() }));
+    }
+
+    /// Members at whose heads something may be otherwise than at the stage before, some of them several
+    /// times.
+    #[must_use]
+    pub fn forgotten(&self) -> &[MemberId] {
+        &self.forgotten
+    }
+
+    /// How many stages it has gone to.
+    #[must_use]
+    pub fn gone(&self) -> u64 {
+        self.gone
     }
 
     /// Of the stage it has gone to: the areas at a head, and the parts of the force there.

@@ -141,7 +141,7 @@ impl<'a> Reckoned<'a> {
 
     /// The axis of each post as it stands: a triangle for each angle between its pieces, and a parabola.
     fn bend_posts(&mut self) {
-        for (&id, chain) in &self.frame.posts {
+        for (&id, chain) in self.frame.posts.iter() {
             let post = self.assembly.member(id);
             let part = &self.assembly.library.posts[&post.part];
             let length = post.length();

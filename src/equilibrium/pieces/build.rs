@@ -93,7 +93,7 @@ impl<'a> Subject<'a> {
         asked: &dyn Fn(MemberId) -> bool,
     ) -> Vec<Vec<(MemberId, bool, Point, Vector)>> {
         let mut out = vec![Vec::new(); self.assembly.members.len()];
-        for (&post, chain) in &self.frame.posts {
+        for (&post, chain) in self.frame.posts.iter() {
             let (Some(&(_, foot)), Some(&(_, head))) = (chain.first(), chain.last()) else {
                 continue;
             };

@@ -9,6 +9,7 @@
 use super::Heads;
 use super::idealise::StageFrame;
 use crate::assembly::model::{Assembly, JointKind, MemberId};
+use crate::chunks::Chunks;
 use crate::loads::LoadState;
 use crate::mechanics::frame::LoadCase;
 
@@ -42,17 +43,52 @@ pub fn head_weight(assembly: &Assembly, loads: &LoadState, post: MemberId) -> f6
     loads.at_foot[post.index()] - tiers - 0.5 * assembly.member(post).weight
 }
 
-/// The weight of the stage.
+/// The weight of the stage: by post of the frame what acts at its head, and at its foot.
 #[must_use]
 pub fn weight(assembly: &Assembly, loads: &LoadState, frame: &StageFrame) -> LoadCase {
     let mut case = LoadCase::default();
-    for (&post, chain) in &frame.posts {
+    for (&post, chain) in frame.posts.iter() {
         let (Some(&(_, foot)), Some(&(_, head))) = (chain.first(), chain.last()) else { continue };
         let own = assembly.member(post).weight;
         case.nodal.push((head, down(head_weight(assembly, loads, post))));
         case.nodal.push((foot, down(0.5 * own)));
     }
     case
+}
+
+/// The same, told from the weight of a stage before with the same frame.
+#[must_use]
+pub(super) fn weight_like(
+    assembly: &Assembly,
+    loads: &LoadState,
+    frame: &StageFrame,
+    (before, borne): (&LoadCase, &Borne),
+) -> LoadCase {
+    let mut case = before.clone();
+    let at_feet = loads.at_foot.differences(&borne.at_foot);
+    let posts = at_feet.filter_map(|index| assembly.members.get(index)).map(|member| member.id);
+    let passed = loads.passed.differences(&borne.passed).filter_map(|j| assembly.joints.get(j));
+    let tiers = passed.filter(|j| j.kind == JointKind::Splice).filter_map(|j| j.carrier);
+    for post in posts.chain(tiers) {
+        let head = frame.posts.place(post).and_then(|place| case.nodal.get_mut(2 * place));
+        if let Some((_, force)) = head {
+            *force = down(head_weight(assembly, loads, post));
+        }
+    }
+    case
+}
+
+/// What of the loads the weight is made of.
+#[derive(Clone, Debug)]
+pub(super) struct Borne {
+    at_foot: Chunks<f64>,
+    passed: Chunks<f64>,
+}
+
+impl Borne {
+    pub(super) fn of(loads: &LoadState) -> Self {
+        Self { at_foot: loads.at_foot.clone(), passed: loads.passed.clone() }
+    }
 }
 
 fn down(force: f64) -> [f64; 6] {

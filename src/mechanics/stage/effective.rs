@@ -111,7 +111,7 @@ pub(super) fn between_holds(
 ) -> BTreeMap<MemberId, f64> {
     let [level, any] = held_nodes(frame, axis);
     let mut out = BTreeMap::new();
-    for (&post, chain) in &frame.posts {
+    for (&post, chain) in frame.posts.iter() {
         let Some(members) = frame.of_post.get(&post) else { continue };
         let holds = if chain.last().is_some_and(|n| level[n.1]) { &level } else { &any };
         let held: Vec<bool> = chain.iter().skip(1).map(|(_, node)| holds[*node]).collect();
@@ -147,7 +147,7 @@ pub(super) fn drift(
     left_out: &dyn Fn(MemberId) -> bool,
 ) -> BTreeMap<MemberId, f64> {
     let mut largest: BTreeMap<usize, f64> = BTreeMap::new();
-    for (&post, chain) in &frame.posts {
+    for (&post, chain) in frame.posts.iter() {
         let (Some(foot), Some(head)) = (chain.first(), chain.last()) else { continue };
         if left_out(post) {
             continue;

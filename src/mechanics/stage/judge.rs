@@ -62,7 +62,11 @@ struct Last {
 pub(super) struct MadeOf {
     frame: Arc<StageFrame>,
     pub weight: LoadCase,
+    /// What it was made of.
+    borne: cases::Borne,
     pub heads: Vec<Heads>,
+    /// How far the areas at the heads had gone on.
+    facing: u64,
     /// What pushes the heads, as cases.
     pub pushes: Arc<Vec<LoadCase>>,
     most: Vec<f64>,
@@ -91,15 +95,23 @@ impl MadeOf {
         last: Option<&Self>,
     ) -> Self {
         let job = Job { assembly, pack, stage, loads, frame: &frame };
-        let heads = job.lateral_at_heads(facing);
+        let like = last.filter(|last| Arc::ptr_eq(&last.frame, &frame));
+        let one_on = like.filter(|last| last.facing + 1 == facing.gone());
+        let heads = job.lateral_at_heads(facing, one_on.map(|last| &last.heads[..]));
         let pushes = match last.filter(|last| last.heads == heads) {
             Some(last) => Arc::clone(&last.pushes),
             None => Arc::new(cases::pushes(assembly, &heads)),
         };
-        let weight = cases::weight(assembly, loads, &frame);
+        let weight = match like {
+            Some(like) => {
+                cases::weight_like(assembly, loads, &frame, (&like.weight, &like.borne))
+            }
+            None => cases::weight(assembly, loads, &frame),
+        };
+        let (borne, facing) = (cases::Borne::of(loads), facing.gone());
         let most = frame.posts.keys().map(|post| loads.foot_greatest[post.index()]).collect();
         let slabs = crate::loads::slab::pressing(assembly, pack, stage);
-        Self { frame, weight, heads, pushes, most, slabs }
+        Self { frame, weight, borne, heads, facing, pushes, most, slabs }
     }
 }
 
@@ -254,7 +266,8 @@ impl<'a> Judge<'a> {
         let made_of = MadeOf::new(self.assembly, self.pack, stage, loads, frame, facing, last);
         let frame = &made_of.frame;
         let job = Job { assembly: self.assembly, pack: self.pack, stage, loads, frame };
-        if let Some(last) = self.last.as_ref().filter(|last| last.made_of.is(&made_of)) {
+        if let Some(last) = self.last.as_mut().filter(|last| last.made_of.is(&made_of)) {
+            last.made_of = made_of;
             return last.answer.clone();
         }
         self.last = None;

@@ -218,13 +218,26 @@ impl Job<'_> {
     }
 
     /// By axis: lateral force at each head, with its node: the greatest of notional share, wind and
-    /// the least force along the floor's edge. Newtons.
-    fn lateral_at_heads(&self, facing: &mut Facing) -> Vec<Heads> {
+    /// the least force along the floor's edge. Newtons. `before`: that of the stage from which `facing`
+    /// went on, of the same frame.
+    fn lateral_at_heads(&self, facing: &mut Facing, before: Option<&[Heads]>) -> Vec<Heads> {
         let Self { assembly, pack, stage, loads, frame } = *self;
         let axes = cases::axes(assembly);
+        if let Some(before) = before {
+            let mut out = before.to_vec();
+            for post in facing.forgotten().to_vec() {
+                let Some(place) = frame.posts.place(post) else { continue };
+                let at_head = (stage, &mut *facing);
+                let force = head_lateral_kept(assembly, pack, at_head, loads, post);
+                for (heads, axis) in out.iter_mut().zip(&axes) {
+                    heads[place].2 = force(*axis);
+                }
+            }
+            return out;
+        }
         let mut out: Vec<Heads> =
             axes.iter().map(|_| Heads::with_capacity(frame.posts.len())).collect();
-        for (&post, chain) in &frame.posts {
+        for (&post, chain) in frame.posts.iter() {
             let Some(&(_, head)) = chain.last() else { continue };
             let at_head = (stage, &mut *facing);
             let force = head_lateral_kept(assembly, pack, at_head, loads, post);

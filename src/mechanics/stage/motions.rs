@@ -23,7 +23,7 @@ pub fn name_motion(
     nodes: &[[f64; 6]],
 ) -> (Vec<MemberId>, Motion) {
     let mut ends: BTreeMap<MemberId, [Vector; 2]> = BTreeMap::new();
-    for (&post, chain) in &frame.posts {
+    for (&post, chain) in frame.posts.iter() {
         let (Some(first), Some(last)) = (chain.first(), chain.last()) else { continue };
         ends.insert(post, [translation(nodes, first.1), translation(nodes, last.1)]);
     }

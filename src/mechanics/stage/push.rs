@@ -166,7 +166,7 @@ fn trials(
     let mut trials = Vec::new();
     for (which, axis) in cases::axes(assembly).into_iter().enumerate() {
         let by_line = lines.withstood(frame, which, axis, weight_at_feet);
-        for (&post, chain) in &frame.posts {
+        for (&post, chain) in frame.posts.iter() {
             let Some(&(_, node)) = chain.last() else { continue };
             let free = mechanisms
                 .motions

@@ -84,7 +84,7 @@ impl Engine {
         before: Option<Taken>,
     ) -> Result<(Parts, Option<Arc<Laid>>), Unknown> {
         let mut owner: Vec<Option<Owner>> = vec![None; frame.frame.nodes.len()];
-        for (&post, chain) in &frame.posts {
+        for (&post, chain) in frame.posts.iter() {
             let index = self.post_of[&post];
             for &(station, node) in chain {
                 if owner[node].is_some() {

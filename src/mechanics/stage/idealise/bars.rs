@@ -8,8 +8,14 @@ use crate::restraint::diaphragm;
 use crate::sequence::Stage;
 
 /// A bar between each pair of neighbouring posts that pass a push along this member.
-pub(super) fn add_beam(out: &mut StageFrame, assembly: &Assembly, stage: &Stage, member: &Member) {
-    let Some((e, area)) = bar_data(assembly, member) else { return };
+pub(super) fn add_beam<'a>(
+    out: &mut StageFrame,
+    data: &mut BarData<'a>,
+    stage: &Stage,
+    member: &'a Member,
+) {
+    let Some((e, area)) = data.of(member) else { return };
+    let assembly = data.assembly;
     let mut ends: Vec<(f64, usize)> = assembly
         .joints_of(member.id)
         .iter()
@@ -31,8 +37,14 @@ pub(super) fn add_beam(out: &mut StageFrame, assembly: &Assembly, stage: &Stage,
 }
 
 /// A tie-in: a bar from its post to a point of the permanent works.
-pub(super) fn add_tie(out: &mut StageFrame, assembly: &Assembly, stage: &Stage, tie: &Member) {
-    let Some((e, area)) = bar_data(assembly, tie) else { return };
+pub(super) fn add_tie<'a>(
+    out: &mut StageFrame,
+    data: &mut BarData<'a>,
+    stage: &Stage,
+    tie: &'a Member,
+) {
+    let Some((e, area)) = data.of(tie) else { return };
+    let assembly = data.assembly;
     let joints = assembly.joints_of(tie.id);
     let fixed = joints.iter().copied().find(|&j| {
         assembly.joint(j).kind == JointKind::Tie
@@ -51,14 +63,15 @@ pub(super) fn add_tie(out: &mut StageFrame, assembly: &Assembly, stage: &Stage, 
     add_bar(out, tie.id, anchor, post, e, area);
 }
 
-pub(super) fn add_braces(
+pub(super) fn add_braces<'a>(
     out: &mut StageFrame,
-    assembly: &Assembly,
-    braces: &[&Member],
+    data: &mut BarData<'a>,
+    braces: &[&'a Member],
     is_brace: &[bool],
 ) {
+    let assembly = data.assembly;
     for brace in braces {
-        let Some((e, area)) = bar_data(assembly, brace) else { continue };
+        let Some((e, area)) = data.of(brace) else { continue };
         if brace.tension_only {
             // `.a` and `.b` cross in the same bay: the pair counts once, as `.a`.
             let Some(bay) = brace.name.strip_suffix(".a") else { continue };
@@ -101,14 +114,29 @@ pub(super) fn add_decks(out: &mut StageFrame, assembly: &Assembly, stage: &Stage
     }
 }
 
-/// Modulus and area of a member that acts along its axis.
-fn bar_data(assembly: &Assembly, member: &Member) -> Option<(f64, f64)> {
-    let library = &assembly.library;
-    library
-        .beams
-        .get(&member.part)
-        .map(|b| (b.e.si(), b.area.si()))
-        .or_else(|| library.braces.get(&member.part).map(|b| (b.e.si(), b.area.si())))
+/// Modulus and area of members that act along their axis. Many of one part come one after the other.
+pub(super) struct BarData<'a> {
+    assembly: &'a Assembly,
+    last: Option<(&'a str, Option<(f64, f64)>)>,
+}
+
+impl<'a> BarData<'a> {
+    pub(super) fn new(assembly: &'a Assembly) -> Self {
+        Self { assembly, last: None }
+    }
+
+    fn of(&mut self, member: &'a Member) -> Option<(f64, f64)> {
+        let part = &member.part;
+        if let Some((_, known)) = self.last.filter(|(last, _)| last == part) {
+            return known;
+        }
+        let library = &self.assembly.library;
+        let beam = library.beams.get(part).map(|b| (b.e.si(), b.area.si()));
+        let brace = || library.braces.get(part).map(|b| (b.e.si(), b.area.si()));
+        let found = beam.or_else(brace);
+        self.last = Some((part, found));
+        found
+    }
 }
 
 fn add_bar(out: &mut StageFrame, of: MemberId, i: usize, j: usize, e: f64, area: f64) {

@@ -17,17 +17,17 @@
 //! - What is held in hand, damaged or not fixed is not in the frame at all.
 
 mod bars;
+mod by_post;
 mod posts;
 mod same;
 
+pub use by_post::{ByPost, Chains};
 pub use same::is_same_frame;
 
 use crate::assembly::model::{Assembly, Joint, JointKind, Member, MemberId, Point, Role};
 use crate::equipment::model::Passes;
 use crate::mechanics::frame::{Frame, FrameMember, Section};
 use crate::sequence::{JointState, Stage};
-use std::collections::BTreeMap;
-
 /// Stations closer than this share a node, metres.
 const SAME_STATION: f64 = 0.005;
 
@@ -40,9 +40,9 @@ pub struct StageFrame {
     /// What each frame member is a piece of.
     pub pieces: Vec<PieceOf>,
     /// Nodes of each post with their stations from the foot, ascending.
-    pub posts: BTreeMap<MemberId, Vec<(f64, usize)>>,
+    pub posts: Chains,
     /// Frame members of each post, foot to head.
-    pub of_post: BTreeMap<MemberId, std::ops::Range<usize>>,
+    pub of_post: ByPost<std::ops::Range<usize>>,
     /// Feet on ground: node and post.
     pub feet: Vec<(usize, MemberId)>,
     /// Posts that could not be modelled, with the reason.
@@ -64,6 +64,15 @@ pub enum PieceOf {
 }
 
 impl StageFrame {
+    /// Room for so many posts with what joins them: each some four members, and two bars.
+    fn make_room(&mut self, posts: usize) {
+        self.frame.nodes.reserve(4 * posts);
+        let members = 6 * posts;
+        self.frame.members.reserve(members);
+        self.of.reserve(members);
+        self.pieces.reserve(members);
+    }
+
     /// Node at a post's head.
     #[must_use]
     pub fn head(&self, post: MemberId) -> Option<usize> {
@@ -101,19 +110,17 @@ pub fn passes(
 #[must_use]
 pub fn idealise(assembly: &Assembly, stage: &Stage) -> StageFrame {
     let mut out = StageFrame::default();
-    // A post is a few members, and a sheet none.
-    out.frame.members.reserve(assembly.members.len());
-    let counted = |member: &Member| stage.stands(member.id) && !member.damaged;
-    let braces: Vec<&Member> = assembly
-        .members
-        .iter()
-        .filter(|m| m.role == Role::Brace && counted(m) && coupled_at_both_ends(assembly, stage, m))
-        .collect();
+    let standing = |ids: &'_ [MemberId]| {
+        let ids: Vec<MemberId> = ids.iter().copied().filter(|&id| stage.stands(id)).collect();
+        ids.into_iter().map(|id| assembly.member(id)).filter(|member| !member.damaged)
+    };
+    let roles = &assembly.roles;
+    let mut braces: Vec<&Member> = standing(&roles.braces).collect();
+    braces.retain(|brace| coupled_at_both_ends(assembly, stage, brace));
     let is_brace = marked(assembly, &braces);
     // Upper posts stand on lower ones: the lower must be there first.
-    let mut posts: Vec<&Member> =
-        assembly.members.iter().filter(|m| m.is_post() && counted(m)).collect();
-    posts.sort_by(|a, b| a.ends[0].z.total_cmp(&b.ends[0].z).then(a.id.cmp(&b.id)));
+    let posts: Vec<&Member> = standing(&roles.posts_from_below).collect();
+    out.make_room(posts.len());
     for post in posts {
         let Some(part) = assembly.library.posts.get(&post.part) else {
             out.unknown.push((post.id, format!("no post part \"{}\" in the equipment", post.part)));
@@ -126,29 +133,27 @@ pub fn idealise(assembly: &Assembly, stage: &Stage) -> StageFrame {
         let fixed = fixed_stations(assembly, stage, &is_brace, post.id);
         posts::add_post(&mut out, assembly, stage, post, part, fixed);
     }
-    for member in assembly.members.iter().filter(|m| counted(m)) {
-        match member.role {
-            Role::Ledger | Role::Joist | Role::DropBeam | Role::PlanBrace => {
-                bars::add_beam(&mut out, assembly, stage, member);
-            }
-            Role::TieIn => bars::add_tie(&mut out, assembly, stage, member),
-            _ => {}
+    out.posts.sort();
+    out.of_post.sort();
+    let mut data = bars::BarData::new(assembly);
+    for member in standing(&roles.joining) {
+        if member.role == Role::TieIn {
+            bars::add_tie(&mut out, &mut data, stage, member);
+        } else {
+            bars::add_beam(&mut out, &mut data, stage, member);
         }
     }
-    bars::add_braces(&mut out, assembly, &braces, &is_brace);
+    bars::add_braces(&mut out, &mut data, &braces, &is_brace);
     bars::add_decks(&mut out, assembly, stage);
     out
 }
 
 fn coupled_at_both_ends(assembly: &Assembly, stage: &Stage, brace: &Member) -> bool {
-    let mut posts: Vec<MemberId> = locked_couplers(assembly, brace.id)
+    let mut posts = locked_couplers(assembly, brace.id)
         .filter(|&j| stage.joint(j) == JointState::Locked)
         .filter_map(|j| assembly.joint(j).carrier)
-        .filter(|&post| stage.stands(post) && !assembly.member(post).damaged)
-        .collect();
-    posts.sort_unstable();
-    posts.dedup();
-    posts.len() >= 2
+        .filter(|&post| stage.stands(post) && !assembly.member(post).damaged);
+    posts.next().is_some_and(|one| posts.any(|other| other != one))
 }
 
 fn locked_couplers(

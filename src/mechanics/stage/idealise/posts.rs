@@ -79,7 +79,7 @@ pub(super) fn add_post(
             *last = piece;
         }
     }
-    out.of_post.insert(post.id, first..out.frame.members.len());
+    out.of_post.put(post.id, first..out.frame.members.len());
     let foot = nodes[0].1;
     match spliced {
         Some(Splice::Pinned(_)) => {}
@@ -106,7 +106,7 @@ pub(super) fn add_post(
             .supports
             .push(Support { node: head, fixed: [true, true, false, false, false, false] });
     }
-    out.posts.insert(post.id, nodes);
+    out.posts.put(post.id, &nodes);
 }
 
 #[derive(Clone, Copy)]

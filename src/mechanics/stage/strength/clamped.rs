@@ -21,7 +21,7 @@ pub(super) struct Beside {
 pub(super) fn beside(subject: &Subject<'_>) -> (BTreeMap<MemberId, Vec<Beside>>, Unanswered) {
     let (assembly, frame) = (subject.assembly, subject.frame);
     let mut owner: Vec<Option<MemberId>> = vec![None; frame.frame.nodes.len()];
-    for (&post, chain) in &frame.posts {
+    for (&post, chain) in frame.posts.iter() {
         for &(_, node) in chain {
             owner[node].get_or_insert(post);
         }
