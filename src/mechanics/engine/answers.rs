@@ -69,7 +69,7 @@ impl Factor {
             }
         };
         let mut from = 0;
-        for strand in strands {
+        for strand in strands.iter() {
             let own = from..from + strand.shape.own.len();
             from = own.end;
             for some in vectors.chunks_mut(FEW) {
@@ -107,7 +107,7 @@ impl Factor {
         for (case, loads) in cases.iter().enumerate() {
             let first = loaded.len();
             for &(strand, place, value) in loads.iter().filter(|load| asked(case, load.0)) {
-                if follow && strands[strand as usize].shape.own.len() > FOLLOWED {
+                if follow && strands.unknowns(strand as usize) > FOLLOWED {
                     followed.entry(strand).or_default().push((case, place, value));
                     continue;
                 }
@@ -115,7 +115,7 @@ impl Factor {
                 if *known == usize::MAX {
                     *known = loaded.len();
                     let from = on.len();
-                    on.resize(from + strands[strand as usize].shape.own.len(), 0.0);
+                    on.resize(from + strands.unknowns(strand as usize), 0.0);
                     loaded.push((strand, case, from..on.len()));
                 }
                 on[loaded[*known].2.start + place as usize] += value;
@@ -125,7 +125,7 @@ impl Factor {
             }
         }
         for (strand, loads) in followed {
-            strands[strand as usize].follow(&loads, found);
+            strands.strand(strand as usize).follow(&loads, found);
         }
         loaded.sort_unstable_by_key(|(strand, case, _)| (*strand, *case));
         let mut cases = Vec::new();
@@ -134,8 +134,7 @@ impl Factor {
             cases.extend(some.iter().map(|(_, case, at)| (*case, &on[at.clone()])));
             cases.retain(|(_, loads): &(usize, &[f64])| loads.iter().any(|l| *l != 0.0));
             let Some((strand, ..)) = some.first() else { continue };
-            let strand = &strands[*strand as usize];
-            strand.answer(&cases, found);
+            strands.strand(*strand as usize).answer(&cases, found);
         }
     }
 }

@@ -10,6 +10,7 @@ use super::eliminated::{Eliminated, Made, content, places};
 use super::front::Pivots;
 use super::lately::Lately;
 use super::shapes::Shape;
+use super::strand_list::StrandList;
 use super::strands::{Part, Plan};
 use super::uncondensed::Uncondensed;
 use std::sync::{Arc, Mutex};
@@ -49,30 +50,12 @@ impl Factor {
     /// other axial forces.
     #[must_use]
     pub fn unlike(&self, other: &Self) -> Vec<bool> {
-        // By key, as plans have their strands.
-        let others = other.of.made_of();
-        let unlike = |(shape, described): (&Arc<Shape>, &[u64])| {
-            let known = others.binary_search_by_key(&shape.key, |(shape, _)| shape.key);
-            known.is_err()
-                || known.is_ok_and(|at| {
-                    let (other, under) = others[at];
-                    // Most often they are one and the same. A shape that was given up in between is another
-                    // thing, but no other shape.
-                    !other.is_as(shape) || (!std::ptr::eq(under, described) && under != described)
-                })
-        };
-        self.of.made_of().into_iter().map(unlike).collect()
-    }
-}
-
-impl Of {
-    /// By strand: its shape, and the descriptions of its parts.
-    fn made_of(&self) -> Vec<(&Arc<Shape>, &[u64])> {
-        match self {
-            Self::Strands(strands) => {
-                strands.iter().map(|strand| (&strand.shape, &strand.described[..])).collect()
-            }
-            Self::Uncondensed(all) => all.made_of().collect(),
+        match (&self.of, &other.of) {
+            (Of::Strands(own), Of::Strands(other)) => own.unlike(other),
+            (Of::Uncondensed(own), Of::Uncondensed(other)) => own.unlike(other),
+            // Keepers of both kinds are never used side by side.
+            (Of::Strands(own), _) => vec![true; own.len()],
+            (Of::Uncondensed(own), _) => vec![true; own.strands()],
         }
     }
 }
@@ -81,7 +64,7 @@ impl Of {
 #[derive(Clone, Debug)]
 pub(super) enum Of {
     /// Strand by strand.
-    Strands(Vec<Arc<Eliminated>>),
+    Strands(StrandList),
     /// All at once, nothing condensed and nothing kept.
     Uncondensed(Arc<Uncondensed>),
 }
@@ -165,23 +148,21 @@ impl Keeper {
         if !std::mem::replace(&mut self.begun, true) {
             self.kept.begin_stage();
         }
-        let mut strands = Vec::with_capacity(shapes.len());
-        let mut pivots = Pivots::NONE;
-        self.fronts = 0;
+        let mut strands = StrandList::with_room(shapes.len());
         let like = like.and_then(|(factor, otherwise)| match &factor.of {
             Of::Strands(strands) => Some((strands, otherwise)),
             Of::Uncondensed(_) => None,
         });
+        let mut at = 0;
         for (k, (strand, shape)) in plan.strands.iter().zip(shapes).enumerate() {
             if let Some((known, otherwise)) = &like
                 && !otherwise[k]
-                && let Some(same) = same_shape(known, k, shape)
             {
-                self.kept.renew(strand.key, same);
-                self.fronts += same.fronts.len();
-                pivots.join(same.pivots);
-                strands.push(Arc::clone(same));
-                continue;
+                at = known.seek(strand.key, at);
+                if known.is_at(at, strand.key, shape) {
+                    strands.push_of(known, at);
+                    continue;
+                }
             }
             let parts = &plan.parts[strand.parts.clone()];
             let mut described = std::mem::take(&mut self.room.described);
@@ -189,15 +170,14 @@ impl Keeper {
             described.extend(parts.iter().map(|&(_, part)| source.describe(part)));
             let same = |f: &Eliminated| f.shape.id == shape.id && f.described == described;
             let known = self.kept.find(strand.key, same);
-            let factor = known.unwrap_or_else(|| {
+            strands.push(known.unwrap_or_else(|| {
                 let made = self.make(shape, &described, parts, source);
                 self.kept.keep(strand.key, made, KEPT)
-            });
+            }));
             self.room.described = described;
-            self.fronts += factor.fronts.len();
-            pivots.join(factor.pivots);
-            strands.push(factor);
         }
+        let (fronts, pivots) = strands.together();
+        self.fronts = fronts;
         Factor { of: Of::Strands(strands), pivots }
     }
 
@@ -295,18 +275,4 @@ impl Keeper {
             .find(|made| made.content == content)
             .cloned()
     }
-}
-
-/// The strand of this very shape among those of a factor, which are sorted by key; most often at its own
-/// place.
-fn same_shape<'a>(
-    strands: &'a [Arc<Eliminated>],
-    place: usize,
-    shape: &Arc<Shape>,
-) -> Option<&'a Arc<Eliminated>> {
-    let at = match strands.get(place) {
-        Some(there) if there.shape.key == shape.key => place,
-        _ => strands.binary_search_by_key(&shape.key, |strand| strand.shape.key).ok()?,
-    };
-    Some(&strands[at]).filter(|there| Arc::ptr_eq(&there.shape, shape))
 }

@@ -2,6 +2,9 @@
 
 use std::sync::Arc;
 
+/// After so many stages all is looked through.
+const SELDOM: u64 = 16;
+
 /// Lists by key of what this stage and a few before it had a use for, the newest last.
 #[derive(Debug)]
 pub(super) struct Lately<T> {
@@ -11,15 +14,32 @@ pub(super) struct Lately<T> {
     kept: Vec<Vec<(u64, Arc<T>)>>,
     /// Keys under which something is kept: of all that there may be they are few.
     in_use: Vec<u32>,
+    /// Of them those under which there is anything but one thing that somebody holds. The rest is looked
+    /// through seldom.
+    watch: Vec<u32>,
+    /// By key: whether it is in either list.
+    listed: Vec<Listed>,
     /// Counts the stages.
     stage: u64,
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Listed {
+    in_use: bool,
+    watched: bool,
 }
 
 // By hand: the things themselves are shared, not copied.
 impl<T> Clone for Lately<T> {
     fn clone(&self) -> Self {
-        let (kept, in_use) = (self.kept.clone(), self.in_use.clone());
-        Self { stages: self.stages, kept, in_use, stage: self.stage }
+        Self {
+            stages: self.stages,
+            kept: self.kept.clone(),
+            in_use: self.in_use.clone(),
+            watch: self.watch.clone(),
+            listed: self.listed.clone(),
+            stage: self.stage,
+        }
     }
 }
 
@@ -32,7 +52,14 @@ impl<T> Default for Lately<T> {
 impl<T> Lately<T> {
     /// Keeps what one of so many stages before the present one had a use for.
     pub(super) fn of_stages(stages: u64) -> Self {
-        Self { stages, kept: Vec::new(), in_use: Vec::new(), stage: 0 }
+        Self {
+            stages,
+            kept: Vec::new(),
+            in_use: Vec::new(),
+            watch: Vec::new(),
+            listed: Vec::new(),
+            stage: 0,
+        }
     }
 
     /// The same with nothing kept.
@@ -40,15 +67,55 @@ impl<T> Lately<T> {
         Self::of_stages(self.stages)
     }
 
-    /// Begins a stage; what none of the last few had a use for, and nobody holds, is given up.
+    /// Begins a stage; what none of the last few had a use for, and nobody holds, is given up. What is held is
+    /// in use. What was the only one under its key and is held no more may stay for [`SELDOM`] stages.
     pub(super) fn begin_stage(&mut self) {
         self.stage += 1;
-        let (stage, stages, kept) = (self.stage, self.stages, &mut self.kept);
-        self.in_use.retain(|&key| {
+        let Self { stages, kept, in_use, watch, listed, stage } = self;
+        let before = *stage - 1;
+        let mut look = |key: u32| {
             let list = &mut kept[key as usize];
-            list.retain(|(used, thing)| used + stages >= stage || Arc::strong_count(thing) > 1);
-            !list.is_empty()
+            list.retain_mut(|(used, thing)| {
+                let held = Arc::strong_count(thing) > 1;
+                if held {
+                    *used = before.max(*used);
+                }
+                held || *used + *stages >= *stage
+            });
+            let settled = list.len() == 1 && Arc::strong_count(&list[0].1) > 1;
+            !(settled || list.is_empty())
+        };
+        let mut watched = |key: &u32| {
+            let watched = look(*key);
+            listed[*key as usize].watched = watched;
+            watched
+        };
+        if !stage.is_multiple_of(SELDOM) {
+            watch.retain(watched);
+            return;
+        }
+        watch.clear();
+        watch.extend(in_use.iter().copied().filter(&mut watched));
+        in_use.retain(|key| {
+            let in_use = !kept[*key as usize].is_empty();
+            listed[*key as usize].in_use = in_use;
+            in_use
         });
+    }
+
+    /// There will be something else under a key than one thing that is held.
+    fn watch(&mut self, key: u32) {
+        let listed = &mut self.listed[key as usize];
+        if !std::mem::replace(&mut listed.in_use, true) {
+            self.in_use.push(key);
+        }
+        if !std::mem::replace(&mut listed.watched, true) {
+            self.watch.push(key);
+            // What is there was held until now.
+            for (used, _) in &mut self.kept[key as usize] {
+                *used = self.stage.saturating_sub(1).max(*used);
+            }
+        }
     }
 
     /// What is kept under a key, the newest first.
@@ -64,22 +131,16 @@ impl<T> Lately<T> {
         Some(Arc::clone(thing))
     }
 
-    /// Says that one under a key is in use.
-    pub(super) fn renew(&mut self, key: u32, thing: &Arc<T>) {
-        self.find(key, |kept| std::ptr::eq(kept, &**thing));
-    }
-
     /// Keeps another under a key; of `most` the one used longest ago makes room, among those of one
     /// stage the oldest.
     pub(super) fn keep(&mut self, key: u32, thing: T, most: usize) -> Arc<T> {
         let thing = Arc::new(thing);
         if self.kept.len() <= key as usize {
             self.kept.resize_with(key as usize + 1, Vec::new);
+            self.listed.resize(key as usize + 1, Listed::default());
         }
+        self.watch(key);
         let list = &mut self.kept[key as usize];
-        if list.is_empty() {
-            self.in_use.push(key);
-        }
         if list.len() >= most {
             let oldest = (0..list.len()).min_by_key(|k| list[*k].0).unwrap_or(0);
             list.remove(oldest);
@@ -91,8 +152,7 @@ impl<T> Lately<T> {
 
 #[cfg(test)]
 mod tests {
-    use super::Lately;
-    use std::sync::Arc;
+    use super::{Lately, SELDOM};
 
     #[test]
     fn what_two_stages_had_no_use_for_is_given_up() {
@@ -109,15 +169,25 @@ mod tests {
         assert_eq!(lately.of(7).collect::<String>(), "ba");
         lately.begin_stage();
         assert_eq!(lately.of(7).collect::<String>(), "b");
-        lately.renew(6, &other);
-        lately.renew(6, &Arc::new('x'));
-        assert_eq!(lately.of(6).collect::<String>(), "x");
         // What somebody holds stays as long as it is held.
         (0..5).for_each(|_| lately.begin_stage());
-        assert_eq!(lately.of(5).collect::<String>(), "y");
+        assert_eq!(lately.of(5).chain(lately.of(6)).collect::<String>(), "yx");
+        // What was held until now is as if used at the stage before.
         drop(held);
+        lately.keep(5, 'z', 3);
+        lately.begin_stage();
+        assert_eq!(lately.of(5).collect::<String>(), "zy");
+        lately.begin_stage();
+        assert_eq!(lately.of(5).collect::<String>(), "z");
         lately.begin_stage();
         assert_eq!(lately.of(5).count(), 0);
+        // What is alone and held no more is found in the end.
+        drop(other);
+        (0..SELDOM).for_each(|_| lately.begin_stage());
+        assert_eq!(lately.of(6).count(), 0);
+        lately.keep(6, 'v', 3);
+        lately.keep(6, 'w', 3);
+        assert_eq!((lately.in_use.len(), lately.watch.len()), (1, 1), "each key once");
         // The oldest of those used longest ago makes room.
         lately.keep(7, 'c', 2);
         lately.keep(7, 'd', 2);

@@ -20,5 +20,6 @@ pub mod packed;
 mod passes;
 pub mod shapes;
 pub mod stage_tree;
+mod strand_list;
 pub mod strands;
 mod uncondensed;

@@ -15,7 +15,7 @@ use crate::mechanics::linalg::{Work, widely};
 use std::ops::Range;
 use std::sync::{Mutex, PoisonError};
 
-/// Right-hand sides solved together backwards.
+/// Right-hand sides solved together.
 const TOGETHER: usize = 4;
 
 /// The last solve of a case.
@@ -196,37 +196,75 @@ impl Work for Forward<'_> {
         let Eliminated { shape, fronts, starts, .. } = strand;
         // By case and front: whether it passes on something else.
         let mut otherwise = vec![vec![false; fronts.len()]; passes.len()];
-        let mut local: Vec<Lanes<1>> = Vec::new();
-        for (k, (node, made)) in shape.nodes.iter().zip(fronts).enumerate() {
-            let boundary = node.own.len()..starts[k + 1] - starts[k];
+        let mut asked = Vec::with_capacity(passes.len());
+        let (mut alone, mut some) = (Vec::new(), Vec::new());
+        for (k, node) in shape.nodes.iter().enumerate() {
             let children = shape.children(k);
-            for ((_, pass), otherwise) in passes.iter_mut().zip(&mut otherwise) {
+            asked.clear();
+            for (number, ((_, pass), otherwise)) in passes.iter().zip(&otherwise).enumerate() {
                 let own = node.own.clone();
-                let fresh = std::mem::replace(&mut pass.fresh[k], false);
-                let as_before = same(&pass.next[own.clone()], &pass.loads[own.clone()])
+                let as_before = same(&pass.next[own.clone()], &pass.loads[own])
                     && !children.iter().any(|&child| otherwise[child as usize]);
-                if as_before && !fresh {
-                    continue;
+                if !as_before || pass.fresh[k] {
+                    asked.push(number);
                 }
-                local.clear();
-                local.extend(pass.next[own].iter().map(|&load| [load]));
-                local.resize(boundary.end, [0.0]);
-                for &child in children {
-                    let passed = strand.passed(child as usize);
-                    for (&place, value) in up[passed.clone()].iter().zip(&pass.forward[passed]) {
-                        local[place as usize][0] += value;
+            }
+            let at = starts[k]..starts[k + 1];
+            for asked in asked.chunks(TOGETHER) {
+                let front = (strand, k, up);
+                match asked {
+                    [_] => {
+                        through::<1>(front, at.clone(), asked, passes, &mut otherwise, &mut alone)
                     }
+                    _ => through::<TOGETHER>(
+                        front,
+                        at.clone(),
+                        asked,
+                        passes,
+                        &mut otherwise,
+                        &mut some,
+                    ),
                 }
-                made.front.forward(&mut local);
-                let known = &mut pass.forward[starts[k]..starts[k] + boundary.end];
-                let mut on = known[boundary.clone()].iter().zip(&local[boundary.clone()]);
-                otherwise[k] = fresh || on.any(|(a, [b])| a.to_bits() != b.to_bits());
-                known.iter_mut().zip(&local).for_each(|(known, [now])| *known = *now);
             }
         }
         for (_, pass) in passes {
             std::mem::swap(&mut pass.loads, &mut pass.next);
         }
+    }
+}
+
+/// Through one front of a strand, at most `L` cases together. `at`: its places; `asked`: which of the cases.
+#[inline(always)]
+fn through<const L: usize>(
+    (strand, k, up): (&Eliminated, usize, &[u32]),
+    at: Range<usize>,
+    asked: &[usize],
+    passes: &mut [(usize, Pass)],
+    otherwise: &mut [Vec<bool>],
+    local: &mut Vec<Lanes<L>>,
+) {
+    let own = strand.shape.nodes[k].own.clone();
+    let boundary = own.len();
+    local.clear();
+    local.resize(at.len(), [0.0; L]);
+    for (lane, &number) in asked.iter().enumerate() {
+        let pass = &passes[number].1;
+        local.iter_mut().zip(&pass.next[own.clone()]).for_each(|(local, load)| local[lane] = *load);
+        for &child in strand.shape.children(k) {
+            let passed = strand.passed(child as usize);
+            for (&place, value) in up[passed.clone()].iter().zip(&pass.forward[passed]) {
+                local[place as usize][lane] += value;
+            }
+        }
+    }
+    strand.fronts[k].front.forward(local);
+    for (lane, &number) in asked.iter().enumerate() {
+        let pass = &mut passes[number].1;
+        let fresh = std::mem::replace(&mut pass.fresh[k], false);
+        let known = &mut pass.forward[at.clone()];
+        let mut on = known[boundary..].iter().zip(&local[boundary..]);
+        otherwise[number][k] = fresh || on.any(|(a, b)| a.to_bits() != b[lane].to_bits());
+        known.iter_mut().zip(&*local).for_each(|(known, now)| *known = now[lane]);
     }
 }
 

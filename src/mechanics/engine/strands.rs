@@ -102,13 +102,20 @@ impl Plan {
     /// The members that have a part in some of the strands, ascending.
     #[must_use]
     pub fn members_of(&self, strands: &[bool], members: usize) -> Vec<usize> {
+        let is = self.is_in(strands, members);
+        is.iter().enumerate().filter(|(_, is)| **is).map(|(member, _)| member).collect()
+    }
+
+    /// By member: whether it has a part in some of the strands.
+    #[must_use]
+    pub fn is_in(&self, strands: &[bool], members: usize) -> Vec<bool> {
         let mut is = vec![false; members];
         for (strand, _) in self.strands.iter().zip(strands).filter(|(_, asked)| **asked) {
             for (_, part) in &self.parts[strand.parts.clone()] {
                 is[part.piece as usize] = true;
             }
         }
-        is.iter().enumerate().filter(|(_, is)| **is).map(|(member, _)| member).collect()
+        is
     }
 
     /// This division with some strands divided anew: `anew` says which by strand, `part` what they have

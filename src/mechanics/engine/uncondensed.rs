@@ -81,9 +81,22 @@ impl Uncondensed {
         Self { strands: strands.collect(), first, count, ldl, pivots, ordering }
     }
 
-    /// By strand: its shape, and the descriptions of its parts.
-    pub(super) fn made_of(&self) -> impl Iterator<Item = (&Arc<Shape>, &[u64])> {
-        self.strands.iter().map(|(shape, described)| (shape, &described[..]))
+    /// How many strands there are.
+    pub(super) fn strands(&self) -> usize {
+        self.strands.len()
+    }
+
+    /// By strand: whether another has it otherwise.
+    pub(super) fn unlike(&self, other: &Self) -> Vec<bool> {
+        // By key, as plans have their strands.
+        let known = |shape: &Shape| {
+            let at = other.strands.binary_search_by_key(&shape.key, |(shape, _)| shape.key).ok()?;
+            other.strands.get(at)
+        };
+        let unlike = |(shape, described): &(Arc<Shape>, Vec<u64>)| {
+            known(shape).is_none_or(|(then, under)| !then.is_as(shape) || under != described)
+        };
+        self.strands.iter().map(unlike).collect()
     }
 
     /// The inverse times vectors one after another; where there is none they are not numbers.

@@ -3,7 +3,7 @@
 
 use super::bands::round_up;
 use super::idealise::StageFrame;
-use crate::assembly::{Assembly, MemberId};
+use crate::assembly::MemberId;
 use crate::loads::LoadState;
 use crate::mechanics::stage_model::AxialRange;
 
@@ -44,23 +44,30 @@ impl Envelope {
         }
     }
 
-    /// Takes a sum: of one, and so many times another.
+    /// Takes two sums: of one and another, and of the one less the other.
+    pub(super) fn take_both(&mut self, axial: &[f64], other: &[f64]) {
+        let Self { least, greatest, compression } = self;
+        let ranges = least.iter_mut().zip(greatest).zip(compression);
+        for (((least, greatest), compression), (a, b)) in ranges.zip(axial.iter().zip(other)) {
+            let [plus, minus] = [a + b, a - b];
+            let low = plus.min(minus);
+            *least = least.min(low);
+            *greatest = greatest.max(plus.max(minus));
+            *compression = compression.min(low);
+        }
+    }
+
+    /// Takes one of the two: so many times the other.
     pub(super) fn take_sum(&mut self, axial: &[f64], times: f64, other: &[f64]) {
         self.take_all(axial.iter().zip(other).map(|(a, b)| a + times * b));
     }
 
     /// A post carries at least the most that the take-down can bring to it, whatever the braces
     /// share.
-    pub(super) fn take_weights(
-        &mut self,
-        assembly: &Assembly,
-        loads: &LoadState,
-        frame: &StageFrame,
-    ) {
-        for (k, &member) in frame.of.iter().enumerate() {
-            if assembly.member(member).is_post() {
-                self.compression[k] = self.compression[k].min(-loads.foot_greatest[member.index()]);
-            }
+    pub(super) fn take_weights(&mut self, loads: &LoadState, frame: &StageFrame) {
+        for (post, members) in &frame.of_post {
+            let most = -loads.foot_greatest[post.index()];
+            self.compression[members.clone()].iter_mut().for_each(|n| *n = n.min(most));
         }
     }
 

@@ -103,9 +103,7 @@ impl MadeOf {
             None => Arc::new(cases::pushes(assembly, &heads)),
         };
         let weight = match like {
-            Some(like) => {
-                cases::weight_like(assembly, loads, &frame, (&like.weight, &like.borne))
-            }
+            Some(like) => cases::weight_like(assembly, loads, &frame, (&like.weight, &like.borne)),
             None => cases::weight(assembly, loads, &frame),
         };
         let (borne, facing) = (cases::Borne::of(loads), facing.gone());

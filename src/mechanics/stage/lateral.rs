@@ -9,6 +9,7 @@ use crate::mechanics::engine::stage_tree::{OnTree, Resting, TreeSolution};
 use crate::mechanics::frame::{Dof, LoadCase};
 use crate::mechanics::stage_model::{Overturned, StageMechanics, Verdict};
 use crate::mechanics::strength_model::Sway;
+use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
 impl Job<'_> {
@@ -27,16 +28,23 @@ impl Job<'_> {
         for (which, (axis, heads)) in
             cases::axes(assembly).into_iter().zip(lateral.heads).enumerate()
         {
-            for sense in [1.0, -1.0] {
+            let both = lateral.down(which);
+            let stand = both.each_ref().map(Down::stands);
+            let all_stand = stand == [true; 2];
+            if all_stand {
+                envelope.take_both(&both[0].rest.axial, &both[0].push.axial);
+            }
+            for ((down, stands), sense) in both.into_iter().zip(stand).zip([1.0, -1.0]) {
                 let direction = [axis[0] * sense, axis[1] * sense];
                 let words =
                     format!("notional lateral and wind, {}", cases::direction_words(direction));
-                let down = lateral.down(which, sense);
-                if down.stands() {
+                if stands {
                     let moved = |node: usize| down.moved(node);
                     out.sways.extend(largest_sway(heads, &moved, &words, direction));
                     out.residual = out.residual.max(down.residual);
-                    envelope.take_sum(&down.rest.axial, sense, &down.push.axial);
+                    if !all_stand {
+                        envelope.take_sum(&down.rest.axial, sense, &down.push.axial);
+                    }
                     continue;
                 }
                 let (push, case) = lateral.cases(which, sense);
@@ -74,7 +82,7 @@ impl Job<'_> {
 /// The head that goes furthest in a direction, and how far.
 fn largest_sway(
     heads: &[(MemberId, usize, f64)],
-    moved: &dyn Fn(usize) -> [f64; 2],
+    moved: &impl Fn(usize) -> [f64; 2],
     case: &str,
     direction: [f64; 2],
 ) -> Option<Sway> {
@@ -82,10 +90,13 @@ fn largest_sway(
         let moved = moved(node);
         moved[0] * direction[0] + moved[1] * direction[1]
     };
-    let (post, sway) = heads
-        .iter()
-        .map(|&(post, node, _)| (post, along(node)))
-        .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))?;
+    // Of those that go as far it is the first.
+    let mut heads = heads.iter().map(|&(post, node, _)| (post, along(node)));
+    let first = heads.next()?;
+    let (post, sway) = heads.fold(first, |most, head| match head.1.total_cmp(&most.1) {
+        Ordering::Greater => head,
+        _ => most,
+    });
     Some(Sway { case: case.to_owned(), direction, post, first_order: sway, second_order: None })
 }
 
@@ -138,15 +149,13 @@ impl Lateral<'_> {
         (push, case)
     }
 
-    /// A case with all feet down.
-    fn down(&self, which: usize, sense: f64) -> Down<'_> {
+    /// The cases of a push along an axis, and against it, with all feet down.
+    fn down(&self, which: usize) -> [Down<'_>; 2] {
         let (resting, pushed) = (self.resting, which + 1);
-        Down {
-            rest: &resting.solutions()[0],
-            times: sense,
-            push: &resting.solutions()[pushed],
-            residual: resting.imbalance(0, (sense, pushed)),
-            reactions: resting.reactions(0, (sense, pushed)),
-        }
+        let [rest, push] = [0, pushed].map(|case| &resting.solutions()[case]);
+        let [on, off] = resting.reactions(0, pushed);
+        let residuals = resting.imbalance(0, pushed);
+        [(1.0, residuals[0], on), (-1.0, residuals[1], off)]
+            .map(|(times, residual, reactions)| Down { rest, times, push, residual, reactions })
     }
 }

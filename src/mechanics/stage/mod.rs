@@ -106,9 +106,9 @@ impl Job<'_> {
             return Err(Unknown::NotConverged("no case".into()));
         };
         let weight_at_feet = resting.reactions_of(0);
-        out.residual = resting.imbalance(0, (0.0, 0));
+        out.residual = resting.imbalance_of(0);
         let mut envelope = Envelope::new(frame);
-        envelope.take_weights(assembly, loads, frame);
+        envelope.take_weights(loads, frame);
         envelope.take_slabs(slabs, frame);
         envelope.take(&at_rest.axial);
         // Made only where something goes over, and then once.

@@ -67,6 +67,8 @@ pub struct Resting {
     /// Members that meet a foot, and which of the ways by which they act.
     at_feet: Vec<(u32, usize)>,
     ways: Vec<OnNodes>,
+    /// Strands that were otherwise in the case looked at last, and by member whether it has a part in them.
+    touched: (Vec<bool>, Vec<bool>),
 }
 
 impl OnTree<'_> {
@@ -96,9 +98,13 @@ impl OnTree<'_> {
         answer_anew(laid, &resting.cases, &changed, solutions, |loads, asked, found| {
             factor.follow(loads, asked, found);
         });
-        let members = laid.parts.elements.len();
-        for (case, changed) in changed.iter().enumerate().filter(|(case, _)| otherwise[*case]) {
-            resting.follow(case, &laid.plan.members_of(changed, members));
+        for (case, changed) in changed.into_iter().enumerate().filter(|(case, _)| otherwise[*case])
+        {
+            if resting.touched.0 != changed {
+                let members = laid.plan.is_in(&changed, laid.parts.elements.len());
+                resting.touched = (changed, members);
+            }
+            resting.follow(case);
         }
         Ok(kept.insert(resting))
     }
@@ -146,6 +152,7 @@ impl OnTree<'_> {
             feet,
             foot_at,
             laid,
+            touched: Default::default(),
         })
     }
 }
@@ -252,13 +259,11 @@ pub(super) fn answer_anew(
 }
 
 impl Resting {
-    /// Works out what follows from the displacements of a case, of some members.
-    fn follow(&mut self, case: usize, members: &[usize]) {
+    /// Works out what follows from the displacements of a case, of the members that are touched.
+    fn follow(&mut self, case: usize) {
         let elements = &self.laid.parts.elements;
-        let solution = &mut self.solutions[case];
-        for &member in members {
-            solution.axial[member] = self.members[member].axial(&solution.displacement);
-        }
+        let touched = &self.touched.1;
+        let TreeSolution { displacement, axial, .. } = &mut self.solutions[case];
         let vertical = &mut self.vertical[case];
         vertical.fill(0.0);
         let mut largest = 0.0;
@@ -267,8 +272,11 @@ impl Resting {
             largest = f64::max(largest, force[2].abs());
         }
         self.largest[case] = largest;
-        for (member, axial) in self.members.iter().zip(&solution.axial) {
-            let up = member.axis[2] * axial;
+        for ((member, axial), touched) in self.members.iter().zip(axial).zip(touched) {
+            if *touched {
+                *axial = member.axial(displacement);
+            }
+            let up = member.axis[2] * *axial;
             let [a, b] = member.nodes;
             vertical[a as usize] += up;
             vertical[b as usize] -= up;
@@ -277,9 +285,9 @@ impl Resting {
         let on_feet = &mut self.on_feet[case];
         let mut anew = vec![false; on_feet.len()];
         let foot_at = |node: usize| self.foot_at[node] as usize;
-        for &member in members {
-            for node in self.members[member].nodes {
-                if let Some(anew) = anew.get_mut(foot_at(node as usize)) {
+        for &(member, _) in self.at_feet.iter().filter(|(member, _)| touched[*member as usize]) {
+            for node in elements[member as usize].nodes {
+                if let Some(anew) = anew.get_mut(foot_at(node)) {
                     *anew = true;
                 }
             }
@@ -291,7 +299,7 @@ impl Resting {
             if !feet.iter().any(|&foot| anew.get(foot) == Some(&true)) {
                 continue;
             }
-            let moved = nodes.map(|node| &solution.displacement[node]);
+            let moved = nodes.map(|node| &displacement[node]);
             for (foot, force) in feet.into_iter().zip(&self.ways[way]) {
                 if anew.get(foot) == Some(&true) {
                     for (on, by) in on_feet[foot].iter_mut().zip(force) {
@@ -310,11 +318,17 @@ impl Resting {
         &self.solutions
     }
 
-    /// Force by which the ground pushes up on each foot under a case and so many times another, newtons.
+    /// Force by which the ground pushes up on each foot under a case and another, and under the case less
+    /// the other, newtons.
     #[must_use]
-    pub fn reactions(&self, case: usize, (times, other): (f64, usize)) -> Vec<f64> {
+    pub fn reactions(&self, case: usize, other: usize) -> [Vec<f64>; 2] {
         let (a, b) = (&self.vertical[case], &self.vertical[other]);
-        self.feet.iter().map(|&node| -(a[node] + times * b[node])).collect()
+        let mut out = [(); 2].map(|()| Vec::with_capacity(self.feet.len()));
+        for &node in &self.feet {
+            out[0].push(-(a[node] + b[node]));
+            out[1].push(-(a[node] - b[node]));
+        }
+        out
     }
 
     /// The same under a case alone.
@@ -323,16 +337,26 @@ impl Resting {
         self.feet.iter().map(|&node| -self.vertical[case][node]).collect()
     }
 
-    /// Largest vertical force out of balance at a node under a case and so many times another, over the
-    /// largest load of both. What is not a number is infinite.
+    /// Largest vertical force out of balance at a node under a case, over its largest load. What is not a
+    /// number is infinite.
     #[must_use]
-    pub fn imbalance(&self, case: usize, (times, other): (f64, usize)) -> f64 {
+    pub fn imbalance_of(&self, case: usize) -> f64 {
+        let largest = self.largest[case].max(f64::MIN_POSITIVE);
+        let free = self.vertical[case].iter().zip(&self.free).filter(|(_, free)| **free);
+        free.map(|(a, _)| off(*a)).fold(0.0, f64::max) / largest
+    }
+
+    /// The same under a case and another, and under the case less the other, over the largest load of both.
+    #[must_use]
+    pub fn imbalance(&self, case: usize, other: usize) -> [f64; 2] {
         let largest = self.largest[case].max(self.largest[other]).max(f64::MIN_POSITIVE);
+        let mut out = [0.0_f64; 2];
         let both = self.vertical[case].iter().zip(&self.vertical[other]);
-        let free = both.zip(&self.free).filter(|(_, free)| **free);
-        let out = free.map(|((a, b), _)| (a + times * b).abs());
-        // `max` would pass over what is not a number.
-        out.map(|out| if out.is_nan() { f64::INFINITY } else { out }).fold(0.0, f64::max) / largest
+        for ((a, b), _) in both.zip(&self.free).filter(|(_, free)| **free) {
+            out[0] = out[0].max(off(a + b));
+            out[1] = out[1].max(off(a - b));
+        }
+        out.map(|out| out / largest)
     }
 
     /// Forces by which the ground holds each foot under a case, global axes, newtons.
@@ -346,4 +370,10 @@ impl Resting {
         }
         held
     }
+}
+
+/// How far off balance a force is.
+fn off(force: f64) -> f64 {
+    // `max` would pass over what is not a number.
+    if force.is_nan() { f64::INFINITY } else { force.abs() }
 }

@@ -150,9 +150,14 @@ mod tests {
         let mut chains = Chains::default();
         chains.put(MemberId(7), &[(0.0, 0), (2.0, 1)]);
         chains.put(MemberId(2), &[(0.0, 1), (1.0, 2), (3.0, 3)]);
-        assert_eq!(chains.get(&MemberId(7)), Some(&[(0.0, 0), (2.0, 1)][..]), "before it is sorted");
+        assert_eq!(
+            chains.get(&MemberId(7)),
+            Some(&[(0.0, 0), (2.0, 1)][..]),
+            "before it is sorted"
+        );
         chains.sort();
-        let all: Vec<(u32, usize)> = chains.iter().map(|(post, chain)| (post.0, chain.len())).collect();
+        let all: Vec<(u32, usize)> =
+            chains.iter().map(|(post, chain)| (post.0, chain.len())).collect();
         assert_eq!(all, [(2, 3), (7, 2)]);
         assert_eq!(chains.get(&MemberId(7)), Some(&[(0.0, 0), (2.0, 1)][..]));
         assert_eq!(chains.get(&MemberId(2)).and_then(|chain| chain.last()), Some(&(3.0, 3)));
