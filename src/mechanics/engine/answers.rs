@@ -191,6 +191,7 @@ impl Eliminated {
             local.extend(own.iter().map(|&d| x[d as usize]));
             local.resize(at.len(), [0.0; L]);
             made.front.forward(&mut local);
+            made.front.divide(&mut local);
             for (&dof, local) in own.iter().zip(&local) {
                 x[dof as usize] = *local;
             }

@@ -96,19 +96,17 @@ impl Backwards {
         [panels..last_panel, rows..last_row]
     }
 
-    /// Finds what moves from what was reduced forwards, case by case.
+    /// Finds what moves from what was reduced forwards and divided by the pivots.
     #[inline(always)]
-    pub(super) fn solve<const L: usize>(&self, reduced: [&[f64]; L], x: &mut [Lanes<L>]) {
+    pub(super) fn solve<const L: usize>(&self, reduced: &[Lanes<L>], x: &mut [Lanes<L>]) {
         let mut from = 0;
         for &Placed { first, reduced: at, ref panel } in &self.panels {
             let end = from + panel.rows;
             let sums = sums_of(&self.rows[from..end], &self.values[from..end], x);
             from = end;
-            let own = &mut x[first as usize..first as usize + panel.count];
-            for (p, own) in own.iter_mut().enumerate() {
-                *own = reduced.map(|reduced| reduced[at as usize + p]);
-            }
-            panel.backward(sums, own);
+            let own = first as usize..first as usize + panel.count;
+            let divided = &reduced[at as usize..at as usize + panel.count];
+            panel.backward(sums, divided, &mut x[own]);
         }
     }
 }

@@ -45,25 +45,30 @@ impl Panel {
         &self.within[first..first + row]
     }
 
-    /// Backward step: what was reduced of its unknowns in, what they come to out. `sums`: see [`sums_of`].
+    /// Backward step: what was reduced of its unknowns and divided by their pivots in, what they come to out.
+    /// `sums`: see [`sums_of`].
     #[inline(always)]
     pub(super) fn backward<const L: usize>(
         &self,
         mut sums: [Lanes<L>; PANEL],
+        divided: &[Lanes<L>],
         own: &mut [Lanes<L>],
     ) {
-        for p in (0..self.count).rev() {
-            let pivot = self.pivots[p];
+        // Those that are wanting have nothing to do with the others.
+        let mut found = [[0.0; L]; PANEL];
+        found[..self.count].copy_from_slice(divided);
+        for p in (0..PANEL).rev() {
             for k in 0..L {
-                own[p][k] = own[p][k] / pivot - sums[p][k];
+                found[p][k] -= sums[p][k];
             }
-            let found = own[p];
+            let now = found[p];
             for (sum, l) in sums.iter_mut().zip(self.within(p)) {
-                for (sum, found) in sum.iter_mut().zip(found) {
-                    *sum += l * found;
+                for k in 0..L {
+                    sum[k] += l * now[k];
                 }
             }
         }
+        own.copy_from_slice(&found[..self.count]);
     }
 }
 
@@ -182,12 +187,28 @@ impl Packed {
         }
     }
 
-    /// Backward step: boundary values known, own values found.
+    /// Divides what was reduced of the own unknowns by their pivots.
+    #[inline(always)]
+    pub fn divide<const L: usize>(&self, x: &mut [Lanes<L>]) {
+        let of_panels = x[..self.own].chunks_mut(PANEL).zip(&self.panels);
+        for (some, panel) in of_panels {
+            for (x, pivot) in some.iter_mut().zip(panel.pivots) {
+                for x in x {
+                    *x /= pivot;
+                }
+            }
+        }
+    }
+
+    /// Backward step: boundary values known and own ones divided, own values found.
     #[inline(always)]
     pub fn backward<const L: usize>(&self, x: &mut [Lanes<L>]) {
         for (first, panel, rows, values) in self.panels_backwards() {
             let sums = sums_of(rows, values, x);
-            panel.backward(sums, &mut x[first..first + panel.count]);
+            let mut divided = [[0.0; L]; PANEL];
+            let own = &mut x[first..first + panel.count];
+            divided[..panel.count].copy_from_slice(own);
+            panel.backward(sums, &divided[..panel.count], own);
         }
     }
 }
