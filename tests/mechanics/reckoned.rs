@@ -456,7 +456,7 @@ fn clamped(assembly: &Assembly, frame: &StageFrame) -> Vec<Clamped> {
         let member = &frame.frame.members[bar];
         let ends = [member.i, member.j];
         for (node, other) in [ends, [ends[1], ends[0]]].map(|e| (e[0], e[1])) {
-            let on = |chain: &Vec<(f64, usize)>| chain.iter().any(|c| c.1 == node);
+            let on = |chain: &[(f64, usize)]| chain.iter().any(|c| c.1 == node);
             let Some((&post, _)) = frame.posts.iter().find(|(_, chain)| on(chain)) else {
                 continue;
             };

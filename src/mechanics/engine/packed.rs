@@ -50,21 +50,23 @@ impl Panel {
     #[inline(always)]
     pub(super) fn backward<const L: usize>(
         &self,
-        mut sums: [Lanes<L>; PANEL],
+        sums: [Lanes<L>; PANEL],
         divided: &[Lanes<L>],
         own: &mut [Lanes<L>],
     ) {
         // Those that are wanting have nothing to do with the others.
         let mut found = [[0.0; L]; PANEL];
         found[..self.count].copy_from_slice(divided);
-        for p in (0..PANEL).rev() {
+        for (found, sum) in found.iter_mut().zip(sums) {
             for k in 0..L {
-                found[p][k] -= sums[p][k];
+                found[k] -= sum[k];
             }
+        }
+        for p in (1..PANEL).rev() {
             let now = found[p];
-            for (sum, l) in sums.iter_mut().zip(self.within(p)) {
+            for (found, l) in found.iter_mut().zip(self.within(p)) {
                 for k in 0..L {
-                    sum[k] += l * now[k];
+                    found[k] = (-l).mul_add(now[k], found[k]);
                 }
             }
         }
@@ -79,17 +81,32 @@ pub(super) fn sums_of<const L: usize>(
     values: &[[f64; PANEL]],
     x: &[Lanes<L>],
 ) -> [Lanes<L>; PANEL] {
-    let [mut s0, mut s1, mut s2, mut s3] = [[0.0; L]; PANEL];
-    for (&row, &[l0, l1, l2, l3]) in rows.iter().zip(values) {
-        let t = &x[row as usize];
+    // Two sums side by side, so that one addition need not wait for the one before.
+    let (mut even, mut odd) = ([[0.0; L]; PANEL], [[0.0; L]; PANEL]);
+    let (pairs, last) = rows.as_chunks::<2>();
+    let (of_pairs, of_last) = values.as_chunks::<2>();
+    for (&[a, b], [l, m]) in pairs.iter().zip(of_pairs) {
+        add(&mut even, l, &x[a as usize]);
+        add(&mut odd, m, &x[b as usize]);
+    }
+    if let ([row], [l]) = (last, of_last) {
+        add(&mut even, l, &x[*row as usize]);
+    }
+    for (even, odd) in even.iter_mut().zip(odd) {
         for k in 0..L {
-            s0[k] = l0.mul_add(t[k], s0[k]);
-            s1[k] = l1.mul_add(t[k], s1[k]);
-            s2[k] = l2.mul_add(t[k], s2[k]);
-            s3[k] = l3.mul_add(t[k], s3[k]);
+            even[k] += odd[k];
         }
     }
-    [s0, s1, s2, s3]
+    even
+}
+
+#[inline(always)]
+fn add<const L: usize>(sums: &mut [Lanes<L>; PANEL], four: &[f64; PANEL], x: &Lanes<L>) {
+    for (sum, l) in sums.iter_mut().zip(four) {
+        for k in 0..L {
+            sum[k] = l.mul_add(x[k], sum[k]);
+        }
+    }
 }
 
 impl Packed {
@@ -167,7 +184,7 @@ impl Packed {
                 for (q, l) in panel.within(p).iter().enumerate() {
                     let known = v[q];
                     for k in 0..L {
-                        v[p][k] -= l * known[k];
+                        v[p][k] = (-l).mul_add(known[k], v[p][k]);
                     }
                 }
                 x[first + p] = v[p];
