@@ -1,6 +1,6 @@
 //! The proof that the critical factor of a stage is no less than the required one.
 
-use super::bands::power_of_two;
+use super::bands::{power_of_two, round_up};
 use super::idealise::{PieceOf, StageFrame};
 use super::{Job, contact, motions};
 use crate::mechanics::answers::Unknown;
@@ -23,7 +23,13 @@ const KEPT: usize = 12;
 pub(super) struct Proofs {
     frame: Option<Arc<StageFrame>>,
     held: Vec<(BTreeSet<usize>, Vec<Dof>, Vec<f64>)>,
+    alike: Alike,
+    /// How often it is not to be asked with all alike, since that was too much.
+    spared: u32,
 }
+
+/// So often it is not asked with all alike once that was too much.
+const SPARED: u32 = 15;
 
 impl Proofs {
     /// Whether it is proven with as much compression or more. Of another frame nothing is.
@@ -34,7 +40,7 @@ impl Proofs {
         compression: &[f64],
     ) -> bool {
         if !self.frame.as_ref().is_some_and(|known| Arc::ptr_eq(known, frame)) {
-            *self = Self { frame: Some(Arc::clone(frame)), held: Vec::new() };
+            (self.frame, self.held) = (Some(Arc::clone(frame)), Vec::new());
         }
         // Written so that what is not a number is no proof.
         let no_less = |known: &[f64]| known.iter().zip(compression).all(|(more, n)| more <= n);
@@ -55,8 +61,9 @@ impl Proofs {
 impl Job<'_> {
     /// Whether the tree proves that no critical factor lies between zero and the required one.
     ///
-    /// Asked first with more compression, in bands so broad that little changes from stage to stage:
-    /// what is proven with more holds with less. Only where that is too much is it asked as it is.
+    /// Asked first with more compression, so that little changes from stage to stage: with all members of a
+    /// kind as the one that is pressed most, and where that is too much in broad bands. What is proven with
+    /// more holds with less. Only where both are too much is it asked as it is.
     pub(super) fn proven(
         &self,
         tree: &mut OnTree<'_>,
@@ -68,7 +75,18 @@ impl Job<'_> {
         if proofs.hold(self.frame, (lifted, pins), compression) {
             return true;
         }
-        let broad = broadly(&self.frame.pieces, compression);
+        let pieces = &self.frame.pieces;
+        if proofs.spared > 0 {
+            proofs.spared -= 1;
+        } else {
+            let all = proofs.alike.take(pieces, compression);
+            if tree.prove(&all, required).are_a_proof() {
+                proofs.keep((lifted, pins), all);
+                return true;
+            }
+            proofs.spared = SPARED;
+        }
+        let broad = broadly(pieces, compression);
         if tree.prove(&broad, required).are_a_proof() {
             proofs.keep((lifted, pins), broad);
             return true;
@@ -130,6 +148,32 @@ impl Job<'_> {
     }
 }
 
+/// The compressions of posts and of bars that a proof was asked with last where all of a kind were alike.
+#[derive(Clone, Copy, Debug, Default)]
+struct Alike([f64; 2]);
+
+impl Alike {
+    /// Compressions, negative, of all of a kind as much as the largest or more: what it was the last time where
+    /// that is enough and no more than twice as much, else rounded up by less than a quarter. What is not a
+    /// number stays.
+    fn take(&mut self, pieces: &[PieceOf], compression: &[f64]) -> Vec<f64> {
+        let is_bar = |k: usize| pieces[k] == PieceOf::Bar;
+        let mut largest = [LEAST_BROAD; 2];
+        for (k, n) in compression.iter().enumerate() {
+            let of_kind = &mut largest[usize::from(is_bar(k))];
+            *of_kind = of_kind.max(-n);
+        }
+        for (known, largest) in self.0.iter_mut().zip(largest) {
+            if !(*known >= largest && *known <= 2.0 * largest) {
+                *known = round_up(largest, LEAST_BROAD, 2);
+            }
+        }
+        let most = |k: usize| -self.0[usize::from(is_bar(k))];
+        let all = compression.iter().enumerate();
+        all.map(|(k, n)| if n.is_nan() { *n } else { most(k) }).collect()
+    }
+}
+
 /// Compressions, negative, in broad bands: rounded up to powers of two, from half of the largest of
 /// their kind on, so that nearly all posts of a floor have the same, and nearly all bars.
 fn broadly(pieces: &[PieceOf], compression: &[f64]) -> Vec<f64> {
@@ -165,7 +209,7 @@ pub(super) fn prove(
 
 #[cfg(test)]
 mod tests {
-    use super::{PieceOf, Proofs, StageFrame, broadly};
+    use super::{Alike, PieceOf, Proofs, StageFrame, broadly};
     use std::collections::BTreeSet;
     use std::sync::Arc;
 
@@ -203,6 +247,32 @@ mod tests {
         {
             assert_eq!(after != before, -n <= 8192.0 && -more > 8192.0, "{n} became {more}");
         }
+    }
+
+    #[test]
+    fn all_of_a_kind_alike_are_pressed_as_the_most_of_them_and_little_more() {
+        let pieces = [PieceOf::Outer, PieceOf::Inner, PieceOf::Bar, PieceOf::Bar, PieceOf::Jack];
+        let alike = |compression: &[f64]| Alike::default().take(&pieces, compression);
+        let all = alike(&[-900.0, 0.0, -33.0, -12.0, f64::NAN]);
+        assert_eq!(all[..4], [-1024.0, -1024.0, -40.0, -40.0]);
+        assert!(all[4].is_nan());
+        for most in 1..2000 {
+            let most = 10.0 + f64::from(most);
+            let first = -alike(&[-most, -3.0])[0];
+            assert!(first >= most && first < 1.25 * most, "{most} became {first}");
+        }
+    }
+
+    #[test]
+    fn what_all_were_alike_in_stays_while_it_is_enough_and_not_far_too_much() {
+        let mut alike = Alike::default();
+        let mut posts = |most: f64| -alike.take(&[PieceOf::Outer; 2], &[-most, -5.0])[1];
+        let becomes = [(1000.0, 1024.0), (1030.0, 1280.0), (1000.0, 1280.0), (640.0, 1280.0)];
+        for (most, due) in becomes.into_iter().chain([(639.0, 640.0), (0.0, 10.0)]) {
+            assert_eq!(posts(most), due, "{most}");
+        }
+        assert_eq!(posts(f64::INFINITY), f64::INFINITY);
+        assert_eq!(posts(20.0), 20.0);
     }
 
     #[test]
