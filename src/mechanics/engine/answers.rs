@@ -6,7 +6,6 @@ use super::eliminated::Eliminated;
 use super::factor::{Factor, Of};
 use super::packed::Lanes;
 use crate::mechanics::linalg::{Work, widely};
-use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::PoisonError;
 
@@ -102,13 +101,19 @@ impl Factor {
         let mut loaded: Vec<(u32, usize, Range<usize>)> = Vec::new();
         let mut on = Vec::new();
         let mut at = vec![usize::MAX; strands.len()];
-        // The same of strands that follow their last solve.
-        let mut followed: BTreeMap<u32, Vec<(usize, u32, f64)>> = BTreeMap::new();
+        // The same of strands that follow their last solve, and where each of those is among them.
+        let mut followed: Vec<(u32, Vec<(usize, u32, f64)>)> = Vec::new();
+        let mut follows = vec![usize::MAX; if follow { strands.len() } else { 0 }];
         for (case, loads) in cases.iter().enumerate() {
             let first = loaded.len();
             for &(strand, place, value) in loads.iter().filter(|load| asked(case, load.0)) {
                 if follow && strands.unknowns(strand as usize) > FOLLOWED {
-                    followed.entry(strand).or_default().push((case, place, value));
+                    let at = &mut follows[strand as usize];
+                    if *at == usize::MAX {
+                        *at = followed.len();
+                        followed.push((strand, Vec::new()));
+                    }
+                    followed[*at].1.push((case, place, value));
                     continue;
                 }
                 let known = &mut at[strand as usize];

@@ -54,12 +54,14 @@ impl Panel {
         divided: &[Lanes<L>],
         own: &mut [Lanes<L>],
     ) {
-        // Those that are wanting have nothing to do with the others.
+        // Those that are wanting are the last one again, and have nothing to do with the others: no step
+        // hangs on how many there are.
+        let at = |p: usize| p.min(self.count - 1);
         let mut found = [[0.0; L]; PANEL];
-        found[..self.count].copy_from_slice(divided);
-        for (found, sum) in found.iter_mut().zip(sums) {
+        for (p, (found, sum)) in found.iter_mut().zip(sums).enumerate() {
+            let divided = divided[at(p)];
             for k in 0..L {
-                found[k] -= sum[k];
+                found[k] = divided[k] - sum[k];
             }
         }
         for p in (1..PANEL).rev() {
@@ -70,7 +72,9 @@ impl Panel {
                 }
             }
         }
-        own.copy_from_slice(&found[..self.count]);
+        for (p, found) in found.into_iter().enumerate().rev() {
+            own[at(p)] = found;
+        }
     }
 }
 
@@ -222,9 +226,8 @@ impl Packed {
     pub fn backward<const L: usize>(&self, x: &mut [Lanes<L>]) {
         for (first, panel, rows, values) in self.panels_backwards() {
             let sums = sums_of(rows, values, x);
-            let mut divided = [[0.0; L]; PANEL];
             let own = &mut x[first..first + panel.count];
-            divided[..panel.count].copy_from_slice(own);
+            let divided: [Lanes<L>; PANEL] = std::array::from_fn(|p| own[p.min(panel.count - 1)]);
             panel.backward(sums, &divided[..panel.count], own);
         }
     }

@@ -38,9 +38,9 @@ impl Along {
     }
 }
 
-/// How a member acts on its nodes: the three forces on the node at each end, by the twelve movements of
-/// both, global axes.
-type OnNodes = [[[f64; 12]; 3]; 2];
+/// How a member acts on its nodes, end by end: by the twelve movements of both the three forces on the node,
+/// global axes, and a nought.
+type OnNodes = [[[f64; 4]; 12]; 2];
 
 /// No foot.
 const NONE: u32 = u32::MAX;
@@ -160,14 +160,14 @@ impl OnTree<'_> {
 /// How a member acts on its nodes.
 fn on_nodes(element: &Element) -> Option<OnNodes> {
     let planes = element.planes(ElementForm::Exact, 0.0, [0.0; 3])?;
-    let mut out = [[[0.0; 12]; 3]; 2];
+    let mut out = [[[0.0; 4]; 12]; 2];
     for dof in 0..12 {
         let mut displaced = [0.0; MOST];
         displaced[dof] = 1.0;
         let ends = element.end_forces_by(ElementForm::Exact, &planes, [0.0; 3], &displaced);
         for (out, force) in out.iter_mut().zip(ends) {
             let global = element.axes.transpose() * Vector3::new(force[0], force[1], force[2]);
-            out.iter_mut().zip(global.iter()).for_each(|(out, force)| out[dof] = *force);
+            out[dof][..3].copy_from_slice(global.as_slice());
         }
     }
     Some(out)
@@ -302,11 +302,11 @@ impl Resting {
             let moved = nodes.map(|node| &displacement[node]);
             for (foot, force) in feet.into_iter().zip(&self.ways[way]) {
                 if anew.get(foot) == Some(&true) {
-                    for (on, by) in on_feet[foot].iter_mut().zip(force) {
-                        let parts =
-                            by[..6].iter().zip(moved[0]).chain(by[6..].iter().zip(moved[1]));
-                        *on += parts.map(|(by, moved)| by * moved).sum::<f64>();
+                    let mut sums = [0.0; 4];
+                    for (by, moved) in force.iter().zip(moved[0].iter().chain(moved[1])) {
+                        sums.iter_mut().zip(by).for_each(|(sum, by)| *sum += by * moved);
                     }
+                    on_feet[foot].iter_mut().zip(sums).for_each(|(on, sum)| *on += sum);
                 }
             }
         }
