@@ -58,9 +58,11 @@ impl Divided {
     ) -> Vec<DVector<f64>> {
         let cases: Vec<Vec<Load>> = loads.iter().map(|load| self.loads(load)).collect();
         let mut out = vec![DVector::zeros(self.dense.nrows()); loads.len()];
-        ask(&cases, &mut |case, unknowns, values| {
-            for (&unknown, &value) in unknowns.iter().zip(values) {
-                out[case][unknown as usize] = value;
+        ask(&cases, &mut |moved| {
+            for (unknown, values) in moved.by_unknown() {
+                for &(case, at) in moved.cases {
+                    out[case][unknown as usize] = values[at];
+                }
             }
         });
         out

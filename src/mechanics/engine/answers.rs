@@ -28,13 +28,45 @@ pub(super) struct Answers {
 /// A load on an unknown: strand, place in it, value.
 pub type Load = (u32, u32, f64);
 
-/// Takes an answer: the number of the case, the lasting numbers of a strand's unknowns, and what they
-/// come to.
-pub type Found<'a> = dyn FnMut(usize, &[u32], &[f64]) + 'a;
+/// What the unknowns of a strand come to, in some cases.
+#[derive(Clone, Copy, Debug)]
+pub struct Moved<'a> {
+    /// Lasting numbers.
+    pub unknowns: &'a [u32],
+    /// Numbers of the cases, each with its place among the values of an unknown.
+    pub cases: &'a [(usize, usize)],
+    /// So many of each unknown, one unknown after another.
+    values: &'a [f64],
+    each: usize,
+}
+
+impl<'a> Moved<'a> {
+    /// Of one case.
+    pub(super) fn of(case: &'a (usize, usize), unknowns: &'a [u32], values: &'a [f64]) -> Self {
+        Self { unknowns, cases: std::slice::from_ref(case), values, each: 1 }
+    }
+
+    /// Of some lanes.
+    pub(super) fn of_lanes<const L: usize>(
+        cases: &'a [(usize, usize)],
+        unknowns: &'a [u32],
+        values: &'a [Lanes<L>],
+    ) -> Self {
+        Self { unknowns, cases, values: values.as_flattened(), each: L }
+    }
+
+    /// Each unknown with its values.
+    pub fn by_unknown(&self) -> impl Iterator<Item = (u32, &'a [f64])> {
+        self.unknowns.iter().copied().zip(self.values.chunks_exact(self.each))
+    }
+}
+
+/// Takes answers of a strand.
+pub type Found<'a> = dyn FnMut(Moved<'_>) + 'a;
 
 impl Factor {
-    /// Solves several cases. `found` gets the number of a case, the lasting numbers of a strand's
-    /// unknowns and what they come to; a strand on which a case puts no load stays at rest.
+    /// Solves several cases. `found` gets what the unknowns of a strand come to; a strand on which a case puts
+    /// no load stays at rest.
     /// `asked`: of which case which strands; of the others nothing is said.
     pub fn solve(
         &self,
@@ -152,7 +184,7 @@ impl Eliminated {
         let mut open = Vec::with_capacity(cases.len());
         for &(case, loads) in cases {
             match answers.kept.iter().find(|[known, _]| known == loads) {
-                Some([_, moved]) => found(case, own, moved),
+                Some([_, moved]) => found(Moved::of(&(case, 0), own, moved)),
                 None => open.push((case, loads)),
             }
         }
@@ -163,7 +195,7 @@ impl Eliminated {
                 _ => self.together::<MANY>(some),
             };
             for (&(case, loads), moved) in some.iter().zip(moved) {
-                found(case, own, &moved);
+                found(Moved::of(&(case, 0), own, &moved));
                 if !small {
                     answers.keep(loads.to_vec(), moved);
                 }

@@ -7,7 +7,7 @@
 //! What a front passes on is summed up child by child, never with what others have passed on further
 //! up, so that it is the same, bit for bit, whatever was solved before (`tests/mechanics/tree.rs`).
 
-use super::answers::Found;
+use super::answers::{Found, Moved};
 use super::backwards::Backwards;
 use super::eliminated::Eliminated;
 use super::packed::Lanes;
@@ -24,39 +24,98 @@ type Group = Lanes<TOGETHER>;
 #[derive(Debug, Default)]
 struct Pass {
     loads: Vec<Group>,
-    /// What it is to be solved for now.
-    next: Vec<Group>,
+    /// Places at which a case may load something.
+    loaded: Vec<u32>,
     /// Front by front, as places in [`Eliminated::at`]: its own unknowns reduced and divided by their pivots,
     /// and what it passes on.
     forward: Vec<Group>,
-    /// By front: nothing is known of what it passes on.
-    fresh: Vec<bool>,
+    /// By front: nothing is known of what it passes on, or it is loaded otherwise.
+    fresh: Vec<Fresh>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Fresh {
+    No,
+    Loaded,
+    Unknown,
 }
 
 impl Pass {
     /// Nothing known.
     fn new(strand: &Eliminated) -> Self {
-        let fresh = vec![true; strand.fronts.len()];
-        let [loads, next] = [(); 2].map(|()| vec![[0.0; TOGETHER]; strand.shape.own.len()]);
-        Self { loads, next, forward: vec![[0.0; TOGETHER]; strand.at.len()], fresh }
+        Self {
+            loads: vec![[0.0; TOGETHER]; strand.shape.own.len()],
+            loaded: Vec::new(),
+            forward: vec![[0.0; TOGETHER]; strand.at.len()],
+            fresh: vec![Fresh::Unknown; strand.fronts.len()],
+        }
     }
 
     /// Puts the loads of some cases in the place of theirs: case, place in the strand, value. By lane:
     /// whether the case is among them and loads anything.
-    fn load(&mut self, loads: &[(usize, u32, f64)]) -> [bool; TOGETHER] {
+    fn load(
+        &mut self,
+        strand: &Eliminated,
+        loads: &[(usize, u32, f64)],
+        room: &mut Loading,
+    ) -> [bool; TOGETHER] {
         let mut is_new = [false; TOGETHER];
         loads.iter().for_each(|(case, ..)| is_new[case % TOGETHER] = true);
-        for (next, was) in self.next.iter_mut().zip(&self.loads) {
-            *next = std::array::from_fn(|lane| if is_new[lane] { 0.0 } else { was[lane] });
+        room.next.resize(self.loads.len(), [0.0; TOGETHER]);
+        room.seen.resize(self.loads.len(), false);
+        let before = std::mem::take(&mut self.loaded);
+        let mut loaded = Vec::with_capacity(before.len());
+        for place in before {
+            room.begin(place, &self.loads, is_new, &mut loaded);
         }
         for &(case, place, value) in loads {
-            self.next[place as usize][case % TOGETHER] += value;
+            room.begin(place, &self.loads, is_new, &mut loaded);
+            room.next[place as usize][case % TOGETHER] += value;
         }
+        let Loading { next, seen } = room;
         let mut acts = [false; TOGETHER];
-        for &(case, place, _) in loads {
-            acts[case % TOGETHER] |= self.next[place as usize][case % TOGETHER] != 0.0;
-        }
+        loaded.retain(|&place| {
+            let at = place as usize;
+            seen[at] = false;
+            if !same(&next[at..=at], &self.loads[at..=at]) {
+                self.loads[at] = next[at];
+                let front = strand.shape.nodes.partition_point(|node| node.own.end <= at);
+                if self.fresh[front] == Fresh::No {
+                    self.fresh[front] = Fresh::Loaded;
+                }
+            }
+            for lane in 0..TOGETHER {
+                acts[lane] |= is_new[lane] && next[at][lane] != 0.0;
+            }
+            next[at] != [0.0; TOGETHER]
+        });
+        self.loaded = loaded;
         acts
+    }
+}
+
+/// Room for loads: what they are to be, and which have been come to.
+#[derive(Debug, Default)]
+struct Loading {
+    next: Vec<Group>,
+    seen: Vec<bool>,
+}
+
+impl Loading {
+    /// Comes to a place: the cases that are new load nothing there yet, the others what they did.
+    fn begin(
+        &mut self,
+        place: u32,
+        was: &[Group],
+        is_new: [bool; TOGETHER],
+        loaded: &mut Vec<u32>,
+    ) {
+        let at = place as usize;
+        if !std::mem::replace(&mut self.seen[at], true) {
+            let was = was[at];
+            self.next[at] = std::array::from_fn(|lane| if is_new[lane] { 0.0 } else { was[lane] });
+            loaded.push(place);
+        }
     }
 }
 
@@ -67,6 +126,7 @@ pub(super) struct Passes {
     groups: Vec<Pass>,
     /// As [`Eliminated::at`]: of what is passed on, the place in the parent's front.
     up: Vec<u32>,
+    loading: Loading,
     /// Room for what moves.
     room: Vec<Group>,
     back: Backwards,
@@ -77,14 +137,13 @@ impl Eliminated {
     /// place in the strand, value, case by case. A case that loads nothing is not answered.
     pub(super) fn follow(&self, loads: &[(usize, u32, f64)], found: &mut Found<'_>) {
         let mut passes = self.passes.lock().unwrap_or_else(PoisonError::into_inner);
-        let Passes { groups, up, room, back } = &mut *passes;
+        let Passes { groups, up, loading, room, back } = &mut *passes;
         if !back.is_made() {
             *back = Backwards::new(self, None);
         }
         if up.len() != self.at.len() {
             *up = self.ways_up(self, &[], &[]);
         }
-        let mut moved = Vec::with_capacity(self.shape.own.len());
         room.resize(self.shape.own.len(), [0.0; TOGETHER]);
         for of_group in loads.chunk_by(|a, b| a.0 / TOGETHER == b.0 / TOGETHER) {
             let group = of_group[0].0 / TOGETHER;
@@ -92,17 +151,15 @@ impl Eliminated {
                 groups.push(Pass::new(self));
             }
             let pass = &mut groups[group];
-            let acts = pass.load(of_group);
-            if acts == [false; TOGETHER] {
+            let acts = pass.load(self, of_group, loading);
+            let lanes = (0..TOGETHER).filter(|lane| acts[*lane]);
+            let cases: Vec<_> = lanes.map(|lane| (group * TOGETHER + lane, lane)).collect();
+            if cases.is_empty() {
                 continue;
             }
             widely(Forward { strand: self, up, pass: &mut *pass });
             widely(Back { strand: back, reduced: &pass.forward, x: room });
-            for lane in (0..TOGETHER).filter(|lane| acts[*lane]) {
-                moved.clear();
-                moved.extend(room.iter().map(|x| x[lane]));
-                found(group * TOGETHER + lane, &self.shape.own, &moved);
-            }
+            found(Moved::of_lanes(&cases, &self.shape.own, room));
         }
     }
 
@@ -115,7 +172,7 @@ impl Eliminated {
         }
         let carried = |pass: &Pass| {
             let own = self.shape.own.len();
-            let mut out = Pass { next: vec![[0.0; TOGETHER]; own], ..Pass::default() };
+            let mut out = Pass::default();
             out.loads.reserve_exact(own);
             out.forward.reserve_exact(self.at.len());
             for (k, (was, node)) in was.iter().zip(&self.shape.nodes).enumerate() {
@@ -127,16 +184,19 @@ impl Eliminated {
                 }
                 out.loads.resize(node.own.end, [0.0; TOGETHER]);
                 out.forward.resize(self.starts[k + 1], [0.0; TOGETHER]);
-                out.fresh.push(was.is_none_or(|at| pass.fresh[at]));
+                out.fresh.push(was.map_or(Fresh::Unknown, |at| pass.fresh[at]));
             }
+            let is_loaded =
+                |(place, loads): (u32, &Group)| (*loads != [0.0; TOGETHER]).then_some(place);
+            out.loaded = (0..).zip(&out.loads).filter_map(is_loaded).collect();
             out
         };
         let groups = known.groups.iter().map(carried).collect();
         let up =
             if known.up.is_empty() { Vec::new() } else { self.ways_up(before, &known.up, was) };
-        let room = std::mem::take(&mut known.room);
+        let (loading, room) = (std::mem::take(&mut known.loading), std::mem::take(&mut known.room));
         let back = Backwards::new(self, known.back.is_made().then_some((&known.back, before, was)));
-        self.passes = Mutex::new(Passes { groups, up, room, back });
+        self.passes = Mutex::new(Passes { groups, up, loading, room, back });
     }
 
     /// The places of what fronts pass on in their parents' fronts. `before`: a strand that some fronts
@@ -198,16 +258,13 @@ impl Work for Forward<'_> {
         let mut local: Vec<Group> = Vec::new();
         for (k, (node, made)) in shape.nodes.iter().zip(fronts).enumerate() {
             let children = shape.children(k);
-            let own = node.own.clone();
-            let fresh = std::mem::replace(&mut pass.fresh[k], false);
-            let as_before = same(&pass.next[own.clone()], &pass.loads[own.clone()])
-                && !children.iter().any(|&child| otherwise[child as usize]);
-            if as_before && !fresh {
+            let fresh = std::mem::replace(&mut pass.fresh[k], Fresh::No);
+            if fresh == Fresh::No && !children.iter().any(|&child| otherwise[child as usize]) {
                 continue;
             }
-            let boundary = own.len();
+            let boundary = node.own.len();
             local.clear();
-            local.extend_from_slice(&pass.next[own]);
+            local.extend_from_slice(&pass.loads[node.own.clone()]);
             local.resize(starts[k + 1] - starts[k], [0.0; TOGETHER]);
             for &child in children {
                 let passed = strand.passed(child as usize);
@@ -221,10 +278,9 @@ impl Work for Forward<'_> {
             made.front.forward(&mut local);
             made.front.divide(&mut local);
             let known = &mut pass.forward[starts[k]..starts[k + 1]];
-            otherwise[k] = fresh || !same(&known[boundary..], &local[boundary..]);
+            otherwise[k] = fresh == Fresh::Unknown || !same(&known[boundary..], &local[boundary..]);
             known.copy_from_slice(&local);
         }
-        std::mem::swap(&mut pass.loads, &mut pass.next);
     }
 }
 

@@ -6,7 +6,7 @@
 //! shares the pieces themselves, so that it checks the elimination and the solution, and what is kept
 //! of them, and says nothing of the elements.
 
-use super::answers::{Found, Load};
+use super::answers::{Found, Load, Moved};
 use super::factor::{Piece, Pieces};
 use super::front::Pivots;
 use super::shapes::Shape;
@@ -126,7 +126,8 @@ impl Uncondensed {
             for ((strand, from), (shape, _)) in (0..).zip(&self.first).zip(&self.strands) {
                 if asked(case, strand) {
                     let at = case * n + from;
-                    found(case, &shape.own, &all[at..at + shape.own.len()]);
+                    let values = &all[at..at + shape.own.len()];
+                    found(Moved::of(&(case, 0), &shape.own, values));
                 }
             }
         }

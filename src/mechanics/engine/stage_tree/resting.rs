@@ -249,10 +249,11 @@ pub(super) fn answer_anew(
     let loads: Vec<_> = cases.iter().enumerate().map(of).collect();
     // A strand of which nothing is said rests.
     let mut silent = changed.to_vec();
-    solve(&loads, &asked, &mut |case, unknowns, values| {
-        laid.take(unknowns, values, &mut solutions[case]);
-        if let Some(&first) = unknowns.first() {
-            silent[case][laid.plan.strand_of[first as usize] as usize] = false;
+    solve(&loads, &asked, &mut |moved| {
+        laid.take(moved, solutions);
+        if let Some(&first) = moved.unknowns.first() {
+            let strand = laid.plan.strand_of[first as usize] as usize;
+            moved.cases.iter().for_each(|(case, _)| silent[*case][strand] = false);
         }
     });
     solutions.iter_mut().zip(&silent).for_each(|(solution, silent)| laid.rest(silent, solution));

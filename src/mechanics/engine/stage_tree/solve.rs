@@ -78,8 +78,8 @@ impl OnTree<'_> {
         let factor = self.factored.as_ref().ok_or_else(not_factorised)?;
         let laid = &self.laid;
         let mut out = laid.at_rest();
-        factor.solve(&[laid.loads(&case.nodal, |_| true)], |_, _| true, &mut |_, own, values| {
-            laid.take(own, values, &mut out);
+        factor.solve(&[laid.loads(&case.nodal, |_| true)], |_, _| true, &mut |moved| {
+            laid.take(moved, std::slice::from_mut(&mut out));
         });
         out.axial = laid.parts.elements.iter().map(|element| out.axial_of(element)).collect();
         Ok(out)

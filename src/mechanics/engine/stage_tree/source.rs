@@ -1,6 +1,6 @@
 //! The members of a stage as the tree takes them in: described in a few words, made when they change.
 
-use super::super::answers::Load;
+use super::super::answers::{Load, Moved};
 use super::super::factor::{Factor, Piece, Pieces};
 use super::super::groups::Groups;
 use super::super::shapes::Shape;
@@ -207,7 +207,7 @@ impl Laid {
     /// Puts the unknowns of some strands at rest.
     pub(super) fn rest(&self, strands: &[bool], moved: &mut TreeSolution) {
         for (shape, _) in self.shapes.iter().zip(strands).filter(|(_, asked)| **asked) {
-            shape.own.iter().for_each(|&unknown| self.put(unknown, 0.0, moved));
+            shape.own.iter().for_each(|&unknown| put(self.at(unknown), 0.0, moved));
         }
     }
 
@@ -224,22 +224,23 @@ impl Laid {
         }
     }
 
-    /// Takes the unknowns of a strand into displacements.
-    pub(super) fn take(&self, unknowns: &[u32], values: &[f64], moved: &mut TreeSolution) {
-        for (&unknown, &value) in unknowns.iter().zip(values) {
-            self.put(unknown, value, moved);
+    /// Takes what the unknowns of a strand come to into displacements, by case.
+    pub(super) fn take(&self, moved: Moved<'_>, into: &mut [TreeSolution]) {
+        for (unknown, values) in moved.by_unknown() {
+            let at = self.at(unknown);
+            for &(case, of) in moved.cases {
+                put(at, values[of], &mut into[case]);
+            }
         }
     }
 
-    fn put(&self, unknown: u32, value: f64, moved: &mut TreeSolution) {
+    fn at(&self, unknown: u32) -> At {
         let (node, dof) = self.parts.node_and_dof(unknown);
-        if unknown % SLOTS == SECOND {
-            moved.second[node] = value;
-            return;
-        }
-        moved.displacement[node][dof] = value;
-        if dof == 2 && !moved.second.is_empty() && !self.is_split(unknown) {
-            moved.second[node] = value;
+        At {
+            node,
+            dof,
+            second: unknown % SLOTS == SECOND,
+            both: dof == 2 && !self.is_split(unknown),
         }
     }
 
@@ -252,6 +253,28 @@ impl Laid {
         keep: f64,
     ) -> Source<'a> {
         Source { laid: self, made, axial, keep }
+    }
+}
+
+/// Where an unknown is in displacements.
+#[derive(Clone, Copy)]
+struct At {
+    node: usize,
+    dof: usize,
+    /// A second way down.
+    second: bool,
+    /// The only way down, which is both.
+    both: bool,
+}
+
+fn put(At { node, dof, second, both }: At, value: f64, moved: &mut TreeSolution) {
+    if second {
+        moved.second[node] = value;
+        return;
+    }
+    moved.displacement[node][dof] = value;
+    if both && let Some(second) = moved.second.get_mut(node) {
+        *second = value;
     }
 }
 

@@ -127,9 +127,8 @@ impl OnTree<'_> {
         }
         let asked = |strand: u32| unlike.strands[strand as usize];
         let loads: Vec<_> = cases.iter().map(|case| laid.loads(case.as_ref(), asked)).collect();
-        factor.solve(&loads, |_, strand| asked(strand), &mut |case, unknowns, values| {
-            laid.take(unknowns, values, &mut answers.now[case]);
-        });
+        let now = &mut answers.now;
+        factor.solve(&loads, |_, strand| asked(strand), &mut |moved| laid.take(moved, now));
         for solution in &mut answers.now {
             for &member in &unlike.members {
                 solution.axial[member] = solution.axial_of(&laid.parts.elements[member]);
