@@ -35,7 +35,7 @@ pub fn touched(assembly: &Assembly, before: &Stage, now: &Stage) -> Vec<MemberId
 }
 
 /// Members that share a joint with one, and itself.
-fn neighbours(assembly: &Assembly, id: MemberId) -> impl Iterator<Item = MemberId> + '_ {
+pub fn neighbours(assembly: &Assembly, id: MemberId) -> impl Iterator<Item = MemberId> + '_ {
     let both = |&j: &JointId| {
         let joint = assembly.joint(j);
         [Some(joint.member), joint.carrier]

@@ -7,7 +7,7 @@ use crate::mechanics::random_sequences::{Seeded, change, grid};
 use standwell::assembly::{Assembly, JointKind, Role};
 use standwell::checks::Anew;
 use standwell::criteria::Pack;
-use standwell::mechanics::stage::idealise::{idealise, is_same_frame};
+use standwell::mechanics::stage::idealise::{idealise, idealise_from, is_same_frame};
 use standwell::review::{Judge, JudgedStage, observe_next, observe_one};
 use standwell::sequence::{MemberState, Sequence, Stage};
 use standwell::{assembly, equilibrium, loads, restraint, scene, sequence};
@@ -45,11 +45,14 @@ impl<'a> Going<'a> {
         let kept = self.judge.stage(stage);
         let alone = alone(assembly, pack, stage, &kept);
         let step = &stage.step;
-        if let Some(before) = self.before.replace(stage.clone())
-            && is_same_frame(assembly, &before, stage)
-        {
-            assert_eq!(idealise(assembly, &before), idealise(assembly, stage), "frame, {step}");
-            self.same_frame += 1;
+        if let Some(before) = self.before.replace(stage.clone()) {
+            let [then, now] = [&before, stage].map(|stage| idealise(assembly, stage));
+            let from = idealise_from(assembly, stage, (&before, &then));
+            assert_eq!(from, now, "frame from the one before, {step}");
+            if is_same_frame(assembly, &before, stage) {
+                assert_eq!(then, now, "frame, {step}");
+                self.same_frame += 1;
+            }
         }
         assert_eq!(format!("{:?}", kept.loads), format!("{:?}", alone.loads), "loads, {step}");
         let (a, b) = (&kept.restraint, &alone.restraint);

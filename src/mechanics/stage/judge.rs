@@ -231,10 +231,11 @@ impl<'a> Judge<'a> {
         let same = |before: &Stage| idealise::is_same_frame(assembly, before, stage);
         let frame = match (self.frame.take(), before) {
             (Some(last), Some(before)) if same(&before) => last,
-            (last, _) => {
-                let frame = Arc::new(idealise::idealise(assembly, stage));
-                last.filter(|last| *last == frame).unwrap_or(frame)
+            (Some(last), Some(before)) => {
+                let frame = idealise::idealise_from(assembly, stage, (&before, &last));
+                if *last == frame { last } else { Arc::new(frame) }
             }
+            _ => Arc::new(idealise::idealise(assembly, stage)),
         };
         self.frame = Some(Arc::clone(&frame));
         frame

@@ -63,33 +63,32 @@ pub(super) fn add_tie<'a>(
     add_bar(out, tie.id, anchor, post, e, area);
 }
 
-pub(super) fn add_braces<'a>(
+/// A brace coupled at both ends: a bar between each pair of neighbouring posts.
+pub(super) fn add_brace<'a>(
     out: &mut StageFrame,
     data: &mut BarData<'a>,
-    braces: &[&'a Member],
+    brace: &'a Member,
     is_brace: &[bool],
 ) {
     let assembly = data.assembly;
-    for brace in braces {
-        let Some((e, area)) = data.of(brace) else { continue };
-        if brace.tension_only {
-            // `.a` and `.b` cross in the same bay: the pair counts once, as `.a`.
-            let Some(bay) = brace.name.strip_suffix(".a") else { continue };
-            let partner = assembly.find(&format!("{bay}.b"));
-            if !partner.is_some_and(|p| is_brace[p.index()] && assembly.member(p).tension_only) {
-                continue;
-            }
+    let Some((e, area)) = data.of(brace) else { return };
+    if brace.tension_only {
+        // `.a` and `.b` cross in the same bay: the pair counts once, as `.a`.
+        let Some(bay) = brace.name.strip_suffix(".a") else { return };
+        let partner = assembly.find(&format!("{bay}.b"));
+        if !partner.is_some_and(|p| is_brace[p.index()] && assembly.member(p).tension_only) {
+            return;
         }
-        let mut ends: Vec<(f64, usize)> = locked_couplers(assembly, brace.id)
-            .filter_map(|j| {
-                let joint = assembly.joint(j);
-                Some((joint.member_at, out.node_at(joint.carrier?, joint.carrier_at)?))
-            })
-            .collect();
-        ends.sort_by(|a, b| a.0.total_cmp(&b.0));
-        for pair in ends.windows(2) {
-            add_bar(out, brace.id, pair[0].1, pair[1].1, e, area);
-        }
+    }
+    let mut ends: Vec<(f64, usize)> = locked_couplers(assembly, brace.id)
+        .filter_map(|j| {
+            let joint = assembly.joint(j);
+            Some((joint.member_at, out.node_at(joint.carrier?, joint.carrier_at)?))
+        })
+        .collect();
+    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    for pair in ends.windows(2) {
+        add_bar(out, brace.id, pair[0].1, pair[1].1, e, area);
     }
 }
 

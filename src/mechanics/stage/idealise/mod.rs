@@ -18,10 +18,12 @@
 
 mod bars;
 mod by_post;
+mod known;
 mod posts;
 mod same;
 
 pub use by_post::{ByPost, Chains};
+use known::Known;
 pub use same::is_same_frame;
 
 use crate::assembly::model::{Assembly, Joint, JointKind, Member, MemberId, Point, Role};
@@ -73,6 +75,15 @@ impl StageFrame {
         self.pieces.reserve(members);
     }
 
+    /// The number of a section.
+    fn section(&mut self, section: Section) -> usize {
+        let sections = &mut self.frame.sections;
+        sections.iter().position(|s| *s == section).unwrap_or_else(|| {
+            sections.push(section);
+            sections.len() - 1
+        })
+    }
+
     /// Node at a post's head.
     #[must_use]
     pub fn head(&self, post: MemberId) -> Option<usize> {
@@ -109,6 +120,20 @@ pub fn passes(
 /// Builds the frame of a stage.
 #[must_use]
 pub fn idealise(assembly: &Assembly, stage: &Stage) -> StageFrame {
+    made(assembly, stage, None)
+}
+
+/// The same, taking over from the frame of a stage before what is as it was there.
+#[must_use]
+pub fn idealise_from(
+    assembly: &Assembly,
+    stage: &Stage,
+    before: (&Stage, &StageFrame),
+) -> StageFrame {
+    made(assembly, stage, Known::new(assembly, stage, before))
+}
+
+fn made(assembly: &Assembly, stage: &Stage, mut known: Option<Known<'_>>) -> StageFrame {
     let mut out = StageFrame::default();
     let standing = |ids: &'_ [MemberId]| {
         let ids: Vec<MemberId> = ids.iter().copied().filter(|&id| stage.stands(id)).collect();
@@ -122,6 +147,9 @@ pub fn idealise(assembly: &Assembly, stage: &Stage) -> StageFrame {
     let posts: Vec<&Member> = standing(&roles.posts_from_below).collect();
     out.make_room(posts.len());
     for post in posts {
+        if known.as_mut().is_some_and(|known| known.post(&mut out, post.id)) {
+            continue;
+        }
         let Some(part) = assembly.library.posts.get(&post.part) else {
             out.unknown.push((post.id, format!("no post part \"{}\" in the equipment", post.part)));
             continue;
@@ -139,11 +167,15 @@ pub fn idealise(assembly: &Assembly, stage: &Stage) -> StageFrame {
     for member in standing(&roles.joining) {
         if member.role == Role::TieIn {
             bars::add_tie(&mut out, &mut data, stage, member);
-        } else {
+        } else if !known.as_mut().is_some_and(|known| known.bar(&mut out, member.id)) {
             bars::add_beam(&mut out, &mut data, stage, member);
         }
     }
-    bars::add_braces(&mut out, &mut data, &braces, &is_brace);
+    for brace in braces {
+        if !known.as_mut().is_some_and(|known| known.bar(&mut out, brace.id)) {
+            bars::add_brace(&mut out, &mut data, brace, &is_brace);
+        }
+    }
     bars::add_decks(&mut out, assembly, stage);
     out
 }
@@ -221,11 +253,7 @@ pub fn stands_on_ground(assembly: &Assembly, stage: &Stage, post: MemberId) -> b
 }
 
 fn push_member(out: &mut StageFrame, of: MemberId, mut member: FrameMember, section: Section) {
-    let known = out.frame.sections.iter().position(|s| *s == section);
-    member.section = known.unwrap_or_else(|| {
-        out.frame.sections.push(section);
-        out.frame.sections.len() - 1
-    });
+    member.section = out.section(section);
     out.frame.members.push(member);
     out.of.push(of);
     out.pieces.push(PieceOf::Bar);
