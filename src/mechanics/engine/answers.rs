@@ -28,6 +28,9 @@ pub(super) struct Answers {
 /// A load on an unknown: strand, place in it, value.
 pub type Load = (u32, u32, f64);
 
+/// A load on a strand: case, place in it, value.
+pub(super) type OnStrand = (usize, u32, f64);
+
 /// What the unknowns of a strand come to, in some cases.
 #[derive(Clone, Copy, Debug)]
 pub struct Moved<'a> {
@@ -134,7 +137,7 @@ impl Factor {
         let mut on = Vec::new();
         let mut at = vec![usize::MAX; strands.len()];
         // The same of strands that follow their last solve, and where each of those is among them.
-        let mut followed: Vec<(u32, Vec<(usize, u32, f64)>)> = Vec::new();
+        let mut followed: Vec<(u32, Vec<OnStrand>)> = Vec::new();
         let mut follows = vec![usize::MAX; if follow { strands.len() } else { 0 }];
         for (case, loads) in cases.iter().enumerate() {
             let first = loaded.len();

@@ -7,7 +7,7 @@
 //! What a front passes on is summed up child by child, never with what others have passed on further
 //! up, so that it is the same, bit for bit, whatever was solved before (`tests/mechanics/tree.rs`).
 
-use super::answers::{Found, Moved};
+use super::answers::{Found, Moved, OnStrand};
 use super::backwards::Backwards;
 use super::eliminated::Eliminated;
 use super::packed::Lanes;
@@ -51,12 +51,12 @@ impl Pass {
         }
     }
 
-    /// Puts the loads of some cases in the place of theirs: case, place in the strand, value. By lane:
-    /// whether the case is among them and loads anything.
+    /// Puts the loads of some cases in the place of theirs. By lane: whether the case is among them and loads
+    /// anything.
     fn load(
         &mut self,
         strand: &Eliminated,
-        loads: &[(usize, u32, f64)],
+        loads: &[OnStrand],
         room: &mut Loading,
     ) -> [bool; TOGETHER] {
         let mut is_new = [false; TOGETHER];
@@ -133,9 +133,9 @@ pub(super) struct Passes {
 }
 
 impl Eliminated {
-    /// Answers to cases, each known by its number: what it was the last time is taken up. `loads`: case,
-    /// place in the strand, value, case by case. A case that loads nothing is not answered.
-    pub(super) fn follow(&self, loads: &[(usize, u32, f64)], found: &mut Found<'_>) {
+    /// Answers to cases, each known by its number: what it was the last time is taken up. `loads`: case by
+    /// case. One that loads nothing is not answered.
+    pub(super) fn follow(&self, loads: &[OnStrand], found: &mut Found<'_>) {
         let mut passes = self.passes.lock().unwrap_or_else(PoisonError::into_inner);
         let Passes { groups, up, loading, room, back } = &mut *passes;
         if !back.is_made() {

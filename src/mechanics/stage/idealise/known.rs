@@ -123,7 +123,7 @@ impl<'a> Known<'a> {
     }
 
     fn piece(&mut self, out: &mut StageFrame, piece: usize) {
-        let mut member = self.frame.frame.members[piece].clone();
+        let mut member = self.frame.frame.members[piece];
         (member.i, member.j) = (self.node[member.i], self.node[member.j]);
         let section = &mut self.section[member.section];
         if *section == NONE {

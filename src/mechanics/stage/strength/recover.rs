@@ -212,7 +212,7 @@ fn worst(
         at: 0.0,
         sway: sway(frame.head(post), state),
     };
-    let chain = frame.posts.get(&post).map_or(&[][..], |chain| &chain[..]);
+    let chain = frame.posts.get(&post).unwrap_or_default();
     let mut pieces = Vec::with_capacity(members.len());
     for k in members.clone() {
         let bent = bends.of(data.of_frame.numbers[k], &data.elements[k], data.compression[k]);
