@@ -94,17 +94,19 @@ impl<'a> Known<'a> {
 
     /// The supports of a post's own nodes.
     fn supports(&mut self, out: &mut StageFrame, own: Range<usize>, post: MemberId) {
-        let all = &self.frame.frame.supports;
-        while all.get(self.supports).is_some_and(|support| !own.contains(&support.node)) {
-            self.supports += 1;
-        }
-        while let Some(support) = all.get(self.supports).filter(|s| own.contains(&s.node)) {
+        let left = &self.frame.frame.supports[self.supports..];
+        let is_own = |support: &&Support| own.contains(&support.node);
+        let before = left.iter().take_while(|support| !is_own(support)).count();
+        for support in left[before..].iter().take_while(is_own) {
             self.supports += 1;
             let node = self.node[support.node];
             out.frame.supports.push(Support { node, ..*support });
             if support.node == own.start && support.fixed[0] {
                 out.feet.push((node, post));
             }
+        }
+        if before < left.len() {
+            self.supports += before;
         }
     }
 
