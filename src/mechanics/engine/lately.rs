@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 /// After so many stages all is looked through.
-const SELDOM: u64 = 16;
+const SELDOM: u64 = 4;
 
 /// Lists by key of what this stage and a few before it had a use for, the newest last.
 #[derive(Debug)]
