@@ -284,7 +284,7 @@ proptest! {
         let [a, b, c] = [&one, &two, &both].map(|case| factored.solve(case).unwrap());
         let most = c.end_forces.iter().flatten().flatten().fold(0.0, |m: f64, v| m.max(v.abs()));
         // Each of the three is rounded by itself, which the condition makes larger.
-        let digits = f64::max(1e-8, 10.0 * f64::EPSILON * factored.condition());
+        let digits = f64::max(1e-8, f64::EPSILON * factored.condition());
         for member in 0..frame.members.len() {
             for end in 0..2 {
                 for part in 0..6 {

@@ -70,6 +70,7 @@ pub(super) fn weight_like(
     let passed = loads.passed.differences(&borne.passed).filter_map(|j| assembly.joints.get(j));
     let tiers = passed.filter(|j| j.kind == JointKind::Splice).filter_map(|j| j.carrier);
     for post in posts.chain(tiers) {
+        // Two of each post, as in [`weight`].
         let head = frame.posts.place(post).and_then(|place| case.nodal.get_mut(2 * place));
         if let Some((_, force)) = head {
             *force = down(head_weight(assembly, loads, post));

@@ -57,7 +57,7 @@ impl Envelope {
         }
     }
 
-    /// Takes one of the two: so many times the other.
+    /// Takes one sum: of one, and so many times another.
     pub(super) fn take_sum(&mut self, axial: &[f64], times: f64, other: &[f64]) {
         self.take_all(axial.iter().zip(other).map(|(a, b)| a + times * b));
     }

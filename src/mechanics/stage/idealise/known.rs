@@ -78,12 +78,12 @@ impl<'a> Known<'a> {
         if self.otherwise.has(post) || !own {
             return false;
         }
-        let shift = out.frame.nodes.len();
-        let nodes: Vec<(f64, usize)> =
-            chain.iter().map(|(station, node)| (*station, node - first + shift)).collect();
-        for &(_, node) in chain {
-            self.node[node] = push_node(&mut out.frame, self.frame.frame.nodes[node]);
-        }
+        let mut take_over = |&(station, was): &(f64, usize)| {
+            let node = push_node(&mut out.frame, self.frame.frame.nodes[was]);
+            self.node[was] = node;
+            (station, node)
+        };
+        let nodes: Vec<(f64, usize)> = chain.iter().map(&mut take_over).collect();
         let from = out.frame.members.len();
         pieces.clone().for_each(|piece| self.piece(out, piece));
         out.of_post.put(post, from..out.frame.members.len());

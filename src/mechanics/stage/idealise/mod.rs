@@ -135,16 +135,13 @@ pub fn idealise_from(
 
 fn made(assembly: &Assembly, stage: &Stage, mut known: Option<Known<'_>>) -> StageFrame {
     let mut out = StageFrame::default();
-    let standing = |ids: &'_ [MemberId]| {
-        let ids: Vec<MemberId> = ids.iter().copied().filter(|&id| stage.stands(id)).collect();
-        ids.into_iter().map(|id| assembly.member(id)).filter(|member| !member.damaged)
-    };
     let roles = &assembly.roles;
-    let mut braces: Vec<&Member> = standing(&roles.braces).collect();
-    braces.retain(|brace| coupled_at_both_ends(assembly, stage, brace));
+    let braces = counted(assembly, stage, &roles.braces);
+    let braces: Vec<&Member> =
+        braces.filter(|brace| coupled_at_both_ends(assembly, stage, brace)).collect();
     let is_brace = marked(assembly, &braces);
     // Upper posts stand on lower ones: the lower must be there first.
-    let posts: Vec<&Member> = standing(&roles.posts_from_below).collect();
+    let posts: Vec<&Member> = counted(assembly, stage, &roles.posts_from_below).collect();
     out.make_room(posts.len());
     for post in posts {
         if known.as_mut().is_some_and(|known| known.post(&mut out, post.id)) {
@@ -164,7 +161,7 @@ fn made(assembly: &Assembly, stage: &Stage, mut known: Option<Known<'_>>) -> Sta
     out.posts.sort();
     out.of_post.sort();
     let mut data = bars::BarData::new(assembly);
-    for member in standing(&roles.joining) {
+    for member in counted(assembly, stage, &roles.joining) {
         if member.role == Role::TieIn {
             bars::add_tie(&mut out, &mut data, stage, member);
         } else if !known.as_mut().is_some_and(|known| known.bar(&mut out, member.id)) {
@@ -178,6 +175,16 @@ fn made(assembly: &Assembly, stage: &Stage, mut known: Option<Known<'_>>) -> Sta
     }
     bars::add_decks(&mut out, assembly, stage);
     out
+}
+
+/// Of some members those that count: they stand and are sound.
+fn counted<'a>(
+    assembly: &'a Assembly,
+    stage: &'a Stage,
+    ids: &'a [MemberId],
+) -> impl Iterator<Item = &'a Member> {
+    let standing = ids.iter().filter(|id| stage.stands(**id));
+    standing.map(|id| assembly.member(*id)).filter(|member| !member.damaged)
 }
 
 fn coupled_at_both_ends(assembly: &Assembly, stage: &Stage, brace: &Member) -> bool {

@@ -17,7 +17,8 @@ use std::collections::BTreeMap;
 /// Of what the moment of another post of its lines is larger.
 const SHARE: f64 = 0.08;
 
-/// Puts it on top of what is said of each post. `lines`: by axis, posts in line. `weakest`: the least resistance against bending of its pieces.
+/// Puts it on top of what is said of each post. `lines`: by axis, posts in line. `weakest`: the least
+/// resistance against bending of its pieces.
 pub(super) fn add(
     posts: &mut [PostStrength],
     lines: &[Vec<Vec<MemberId>>],
