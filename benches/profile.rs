@@ -9,6 +9,7 @@ mod floor;
 
 use floor::{Floor, cpu_seconds};
 use standwell::checks::Anew;
+use standwell::chunks::PIECE;
 use standwell::equilibrium::Tipping;
 use standwell::loads::BeamLoad;
 use standwell::mechanics::Verdict;
@@ -34,7 +35,6 @@ const KEPT: [&str; 7] = [
 
 /// About how much memory a stage has for itself, by what it is for.
 fn kept_bytes(stage: &JudgedStage, last: &JudgedStage) -> [(&'static str, usize); 7] {
-    const PIECE: usize = 64;
     let (loads, restraint, mechanics) = (&stage.loads, &stage.restraint, &stage.mechanics);
     let lists = loads.on.iter().zip(&last.loads.on).filter(|(a, b)| !Arc::ptr_eq(a, b));
     let lists: usize = lists.map(|(on, _)| size_of::<BeamLoad>() * on.capacity() + 40).sum();

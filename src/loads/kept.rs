@@ -204,6 +204,8 @@ impl<'a> Judge<'a> {
             }
             kept.handed[id.index()] = handed;
             if *kept.state.on[id.index()] != on {
+                // It is kept as long as the stage is.
+                on.shrink_to_fit();
                 kept.state.on[id.index()] = Arc::new(on);
             }
         }

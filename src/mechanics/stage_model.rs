@@ -38,7 +38,8 @@ pub struct Push {
     pub motion: Motion,
 }
 
-/// Forces in one member under one load case, newtons, tension positive.
+/// Forces in one member over the load cases, newtons, tension positive, rounded outwards by less than
+/// 10⁻⁷ N.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct AxialRange {
     pub least: f64,

@@ -8,7 +8,8 @@ use std::sync::Arc;
 
 /// One post in one plan direction, both senses, under the loads times [`Strength::factor`].
 ///
-/// Newtons, newton metres, metres. Compression and moment are those of the worst place.
+/// Newtons, newton metres, metres. Compression and moment are those of the worst place. Moment and
+/// use are rounded up by less than one part in 2·10⁹, sway by less than a millionth.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PostStrength {
     pub post: MemberId,

@@ -19,8 +19,9 @@ pub(super) struct Piece<T: Words> {
 
 enum Kept<T: Words> {
     Whole(Box<[T::Words]>),
-    /// Word by word over all values: whether some differ, which, how many bytes each difference
-    /// takes, and the differences.
+    /// Word by word over all values: whether some differ, and if so how many last digits none of the
+    /// differences has, and one; which differ; how many bytes each difference takes; and the differences
+    /// without those digits.
     Near {
         to: Arc<Piece<T>>,
         bytes: Box<[u8]>,
@@ -78,32 +79,38 @@ impl<T: Words> Piece<T> {
     }
 }
 
-/// From one word to another, small both ways.
-fn between(from: u64, to: u64) -> u64 {
-    let by = to.wrapping_sub(from).cast_signed();
+/// What a word differs by from another, less so many last digits: small both ways.
+fn between(by: i64, digits: u32) -> u64 {
+    let by = by >> digits;
     (by << 1 ^ by >> 63).cast_unsigned()
 }
 
 /// The other way about.
-fn onwards(from: u64, between: u64) -> u64 {
-    from.wrapping_add(between >> 1 ^ (between & 1).wrapping_neg())
+fn onwards(from: u64, between: u64, digits: u32) -> u64 {
+    from.wrapping_add((between >> 1 ^ (between & 1).wrapping_neg()) << digits)
 }
 
 fn differences<T: Words>(words: &[T::Words], to: &[T::Words]) -> Vec<u8> {
     let zero = T::Words::default();
     let mut out = Vec::new();
-    let mut own = Vec::with_capacity(words.len());
+    let (mut by, mut own) = (Vec::with_capacity(words.len()), Vec::with_capacity(words.len()));
     for k in 0..zero.as_ref().len() {
-        own.clear();
+        by.clear();
         let others = to.iter().chain(std::iter::repeat(&zero));
-        own.extend(words.iter().zip(others).map(|(a, b)| between(b.as_ref()[k], a.as_ref()[k])));
-        let which = own.iter().rev().fold(0u64, |bits, by| bits << 1 | u64::from(*by != 0));
-        out.push(u8::from(which != 0));
+        let pairs = words.iter().zip(others).map(|(a, b)| (a.as_ref()[k], b.as_ref()[k]));
+        by.extend(pairs.map(|(a, b)| a.wrapping_sub(b).cast_signed()));
+        let which = by.iter().rev().fold(0u64, |bits, by| bits << 1 | u64::from(*by != 0));
         if which == 0 {
+            out.push(0);
             continue;
         }
+        by.retain(|by| *by != 0);
+        // Numbers that are rounded all end in noughts.
+        let digits = by.iter().fold(0, |bits, by| bits | by).trailing_zeros();
+        out.push(u8::try_from(digits + 1).unwrap_or(u8::MAX));
         out.extend(which.to_le_bytes());
-        own.retain(|by| *by != 0);
+        own.clear();
+        own.extend(by.iter().map(|by| between(*by, digits)));
         let width = |by: &u64| WORD - by.leading_zeros() as usize / 8;
         for two in own.chunks(2) {
             let widths = two.iter().rev().fold(0, |bits, by| bits << 4 | width(by));
@@ -118,9 +125,7 @@ fn apply<T: Words>(values: &mut [T::Words], bytes: &[u8]) {
     let mut at = 0;
     for k in 0..T::Words::default().as_ref().len() {
         at += 1;
-        if bytes[at - 1] == 0 {
-            continue;
-        }
+        let Some(digits) = u32::from(bytes[at - 1]).checked_sub(1) else { continue };
         let mut which = word(&bytes[at..at + WORD]);
         at += WORD;
         let widths = &bytes[at..];
@@ -132,7 +137,7 @@ fn apply<T: Words>(values: &mut [T::Words], bytes: &[u8]) {
             let word = word(&bytes[at..at + width]);
             at += width;
             let known = &mut values[value].as_mut()[k];
-            *known = onwards(*known, word);
+            *known = onwards(*known, word, digits);
         }
     }
 }

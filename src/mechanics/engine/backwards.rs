@@ -9,15 +9,16 @@
 
 use super::eliminated::Eliminated;
 use super::front::PANEL;
-use super::packed::{Lanes, Panel, sums_of};
+use super::packed::{Lanes, Triangle, small, sums_of};
+use super::runs::Runs;
 use std::ops::Range;
 
 /// A panel, and where its unknowns are: the first's place in the strand, and of what was reduced forwards.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 struct Placed {
     first: u32,
     reduced: u32,
-    panel: Panel,
+    panel: Triangle,
 }
 
 /// A copy of a strand's factor, the last panel first.
@@ -31,61 +32,81 @@ pub(super) struct Backwards {
     starts: Vec<[usize; 2]>,
 }
 
-fn small(n: usize) -> u32 {
-    u32::try_from(n).unwrap_or(u32::MAX)
-}
-
 impl Backwards {
     pub(super) fn is_made(&self) -> bool {
         !self.panels.is_empty()
     }
 
-    /// Of a strand. `before`: that of one that some of its fronts were in, and by front which of those it was.
-    pub(super) fn new(
+    pub(super) fn new(strand: &Eliminated) -> Self {
+        let mut out = Self::default();
+        out.make(strand, &[]);
+        out
+    }
+
+    /// Makes the copy that of a strand, where it was that of another one. `was`: by front which of those it was.
+    pub(super) fn take_up(
+        &mut self,
         strand: &Eliminated,
-        before: Option<(&Self, &Eliminated, &[Option<usize>])>,
-    ) -> Self {
-        let fronts = strand.fronts.len();
-        let mut out = Self { starts: vec![[0; 2]; fronts], ..Self::default() };
+        before: &Eliminated,
+        was: &[Option<usize>],
+    ) {
         // Where places of the one before are now.
-        let mut now = Vec::new();
-        if let Some((known, of, was)) = before {
-            out.panels.reserve(known.panels.len() + known.panels.len() / 16);
-            out.rows.reserve(known.rows.len() + known.rows.len() / 16);
-            out.values.reserve(known.values.len() + known.values.len() / 16);
-            now.resize(of.shape.own.len(), 0);
-            for (k, at) in was.iter().enumerate().filter_map(|(k, at)| Some((k, (*at)?))) {
-                let then = &of.at[of.starts[at]..of.starts[at + 1]];
-                let places = &strand.at[strand.starts[k]..strand.starts[k + 1]];
-                then.iter().zip(places).for_each(|(then, place)| now[*then as usize] = *place);
-            }
+        let mut now = vec![0; before.shape.own.len()];
+        for (k, at) in was.iter().enumerate().filter_map(|(k, at)| Some((k, (*at)?))) {
+            let then = &before.at[before.starts[at]..before.starts[at + 1]];
+            let places = &strand.at[strand.starts[k]..strand.starts[k + 1]];
+            then.iter().zip(places).for_each(|(then, place)| now[*then as usize] = *place);
         }
-        for k in (0..fronts).rev() {
-            out.starts[k] = [out.panels.len(), out.rows.len()];
-            let (own, reduced) = (strand.shape.nodes[k].own.start, strand.starts[k]);
-            if let Some((known, of, was)) = before
-                && let Some(at) = was[k]
-            {
-                let [panels, rows] = known.of_front(at);
-                let (then, reduced_then) = (of.shape.nodes[at].own.start, of.starts[at]);
-                out.panels.extend(known.panels[panels].iter().map(|placed| Placed {
-                    first: small(placed.first as usize - then + own),
-                    reduced: small(placed.reduced as usize - reduced_then + reduced),
-                    ..*placed
-                }));
-                out.rows.extend(known.rows[rows.clone()].iter().map(|row| now[*row as usize]));
-                out.values.extend_from_slice(&known.values[rows]);
+        self.rows.iter_mut().for_each(|row| *row = now[*row as usize]);
+        for (k, at) in was.iter().enumerate().filter_map(|(k, at)| Some((k, (*at)?))) {
+            let [panels, _] = self.of_front(at);
+            let (then, own) = (before.shape.nodes[at].own.start, strand.shape.nodes[k].own.start);
+            let (reduced_then, reduced) = (before.starts[at], strand.starts[k]);
+            if then == own && reduced_then == reduced {
                 continue;
             }
-            let places = &strand.at[reduced..strand.starts[k + 1]];
-            for (first, panel, below, values) in strand.fronts[k].front.panels_backwards() {
-                let (first, reduced) = (small(own + first), small(reduced + first));
-                out.panels.push(Placed { first, reduced, panel: *panel });
-                out.rows.extend(below.iter().map(|&row| places[row as usize]));
-                out.values.extend_from_slice(values);
+            for placed in &mut self.panels[panels] {
+                placed.first = small(placed.first as usize - then + own);
+                placed.reduced = small(placed.reduced as usize - reduced_then + reduced);
             }
         }
-        out
+        self.make(strand, was);
+    }
+
+    /// Puts the fronts of a strand in their places. `was`: by front which one it was, if it is here.
+    fn make(&mut self, strand: &Eliminated, was: &[Option<usize>]) {
+        let (mut panel_runs, mut row_runs) = (Runs::default(), Runs::default());
+        let (mut panels, mut rows) = (0, 0);
+        let mut starts = vec![[0; 2]; strand.fronts.len()];
+        let known = |k: usize| was.get(k).copied().flatten();
+        for (k, made) in strand.fronts.iter().enumerate().rev() {
+            starts[k] = [panels, rows];
+            let [more_panels, more_rows] = made.front.sizes();
+            if let Some(at) = known(k) {
+                let [of_panels, of_rows] = self.of_front(at);
+                panel_runs.push(of_panels, panels);
+                row_runs.push(of_rows, rows);
+            }
+            (panels, rows) = (panels + more_panels, rows + more_rows);
+        }
+        panel_runs.apply(&mut self.panels, panels, Placed::default());
+        row_runs.apply(&mut self.rows, rows, 0);
+        row_runs.apply(&mut self.values, rows, [0.0; PANEL]);
+        for (k, made) in strand.fronts.iter().enumerate().filter(|(k, _)| known(*k).is_none()) {
+            let [mut panel_at, mut row_at] = starts[k];
+            let (own, reduced) = (strand.shape.nodes[k].own.start, strand.starts[k]);
+            let places = &strand.at[reduced..strand.starts[k + 1]];
+            for (first, panel, below, values) in made.front.panels_backwards() {
+                let (first, reduced) = (small(own + first), small(reduced + first));
+                self.panels[panel_at] = Placed { first, reduced, panel: *panel };
+                let end = row_at + below.len();
+                let rows = self.rows[row_at..end].iter_mut().zip(below);
+                rows.for_each(|(row, at)| *row = places[*at as usize]);
+                self.values[row_at..end].copy_from_slice(values);
+                (panel_at, row_at) = (panel_at + 1, end);
+            }
+        }
+        self.starts = starts;
     }
 
     /// The panels and the rows of a front.
@@ -101,11 +122,11 @@ impl Backwards {
     pub(super) fn solve<const L: usize>(&self, reduced: &[Lanes<L>], x: &mut [Lanes<L>]) {
         let mut from = 0;
         for &Placed { first, reduced: at, ref panel } in &self.panels {
-            let end = from + panel.rows;
+            let end = from + panel.rows();
             let sums = sums_of(&self.rows[from..end], &self.values[from..end], x);
             from = end;
-            let own = first as usize..first as usize + panel.count;
-            let divided = &reduced[at as usize..at as usize + panel.count];
+            let own = first as usize..first as usize + panel.count();
+            let divided = &reduced[at as usize..at as usize + panel.count()];
             panel.backward(sums, divided, &mut x[own]);
         }
     }

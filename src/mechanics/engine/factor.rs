@@ -9,6 +9,7 @@
 use super::eliminated::{Eliminated, Made, content, places};
 use super::front::Pivots;
 use super::lately::Lately;
+use super::passes::Passes;
 use super::shapes::Shape;
 use super::strand_list::StrandList;
 use super::strands::{Part, Plan};
@@ -216,14 +217,15 @@ impl Keeper {
             }
             place[unknown as usize] = k;
         }
-        let before = self.kept.of(shape.key).find(|f| f.shape.id == shape.before);
+        let before = self.kept.shared(shape.key).find(|f| f.shape.id == shape.before);
         let was = before.map(|before| before.was(shape, &fronts));
         let place = |unknown: u32| place[unknown as usize];
         let (at, starts) = match before.zip(was.as_ref()) {
             Some((before, was)) => before.places(was, &fronts, place),
             None => places(&fronts, place),
         };
-        let mut made = Eliminated {
+        let passes = before.zip(was).map(|(before, was)| Passes::after(before, was));
+        Eliminated {
             shape: Arc::clone(shape),
             described: described.to_vec(),
             fronts,
@@ -231,12 +233,8 @@ impl Keeper {
             starts,
             pivots,
             answers: Mutex::default(),
-            passes: Mutex::default(),
-        };
-        if let Some((before, was)) = before.zip(was) {
-            made.take_up(before, &was);
+            passes: Mutex::new(passes.unwrap_or_default()),
         }
-        made
     }
 }
 

@@ -120,7 +120,12 @@ impl<T> Lately<T> {
 
     /// What is kept under a key, the newest first.
     pub(super) fn of(&self, key: u32) -> impl Iterator<Item = &T> {
-        self.kept.get(key as usize).into_iter().flatten().rev().map(|(_, thing)| &**thing)
+        self.shared(key).map(|thing| &**thing)
+    }
+
+    /// The same, to be held.
+    pub(super) fn shared(&self, key: u32) -> impl Iterator<Item = &Arc<T>> {
+        self.kept.get(key as usize).into_iter().flatten().rev().map(|(_, thing)| thing)
     }
 
     /// The one under a key that is the same, which is then in use.

@@ -18,6 +18,7 @@ mod known;
 mod lately;
 pub mod packed;
 mod passes;
+mod runs;
 pub mod shapes;
 pub mod stage_tree;
 mod strand_list;

@@ -23,21 +23,39 @@ pub struct Packed {
     rest: Vec<f64>,
 }
 
+pub(super) fn small(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}
+
 /// Numbers below the diagonal within a panel.
 const LOWER: usize = PANEL * (PANEL - 1) / 2;
 
 /// Up to four columns: those that are wanting at the end have no rows, and pivots of one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Panel {
-    pub count: usize,
-    /// How many rows are below it.
-    pub rows: usize,
     pivots: [f64; PANEL],
+    triangle: Triangle,
+}
+
+/// What a panel has beside its pivots and the rows below it.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Triangle {
+    count: u32,
+    /// How many rows are below it.
+    rows: u32,
     /// The factor within the panel, row by row below the diagonal.
     within: [f64; LOWER],
 }
 
-impl Panel {
+impl Triangle {
+    pub(super) fn count(&self) -> usize {
+        self.count as usize
+    }
+
+    pub(super) fn rows(&self) -> usize {
+        self.rows as usize
+    }
+
     /// The factor in a row of the panel, left of the diagonal.
     #[inline(always)]
     fn within(&self, row: usize) -> &[f64] {
@@ -56,7 +74,7 @@ impl Panel {
     ) {
         // Those that are wanting are the last one again, and have nothing to do with the others: no step
         // hangs on how many there are.
-        let at = |p: usize| p.min(self.count - 1);
+        let at = |p: usize| p.min(self.count() - 1);
         let mut found = [[0.0; L]; PANEL];
         for (p, (found, sum)) in found.iter_mut().zip(sums).enumerate() {
             let divided = divided[at(p)];
@@ -122,10 +140,11 @@ impl Packed {
         for first in (0..own).step_by(PANEL) {
             let count = PANEL.min(own - first);
             let column = |p: usize| &front.values[(first + p) * n..(first + p + 1) * n];
-            let mut panel = Panel { count, rows: 0, pivots: [1.0; PANEL], within: [0.0; LOWER] };
-            let mut within = panel.within.iter_mut();
+            let mut pivots = [1.0; PANEL];
+            let mut triangle = Triangle { count: small(count), ..Triangle::default() };
+            let mut within = triangle.within.iter_mut();
             for p in 0..count {
-                panel.pivots[p] = column(p)[first + p];
+                pivots[p] = column(p)[first + p];
                 for (q, within) in (0..p).zip(&mut within) {
                     *within = column(q)[first + p];
                 }
@@ -139,12 +158,12 @@ impl Packed {
                 let mut four = [*c0, *c1, *c2, *c3];
                 if four != [0.0; PANEL] {
                     four[count..].fill(0.0);
-                    out.rows.push(u32::try_from(row).unwrap_or(u32::MAX));
+                    out.rows.push(small(row));
                     out.values.push(four);
                 }
             }
-            panel.rows = out.rows.len() - above;
-            out.panels.push(panel);
+            triangle.rows = small(out.rows.len() - above);
+            out.panels.push(Panel { pivots, triangle });
         }
         for column in own..n {
             out.rest.extend_from_slice(&front.values[column * n + column..(column + 1) * n]);
@@ -162,17 +181,22 @@ impl Packed {
         &self.rest[first..first + b - column]
     }
 
+    /// How many panels there are, and how many rows below them.
+    pub(super) fn sizes(&self) -> [usize; 2] {
+        [self.panels.len(), self.rows.len()]
+    }
+
     /// The panels, the last first: place of the first unknown, the panel, the rows below it and their numbers.
     #[inline(always)]
     pub(super) fn panels_backwards(
         &self,
-    ) -> impl Iterator<Item = (usize, &Panel, &[u32], &[[f64; PANEL]])> {
+    ) -> impl Iterator<Item = (usize, &Triangle, &[u32], &[[f64; PANEL]])> {
         let (mut first, mut end) = (self.own, self.rows.len());
-        self.panels.iter().rev().map(move |panel| {
-            first -= panel.count;
-            let from = end - panel.rows;
+        self.panels.iter().rev().map(move |Panel { triangle, .. }| {
+            first -= triangle.count();
+            let from = end - triangle.rows();
             let rows = std::mem::replace(&mut end, from);
-            (first, panel, &self.rows[from..rows], &self.values[from..rows])
+            (first, triangle, &self.rows[from..rows], &self.values[from..rows])
         })
     }
 
@@ -181,9 +205,9 @@ impl Packed {
     #[inline(always)]
     pub fn forward<const L: usize>(&self, x: &mut [Lanes<L>]) {
         let (mut first, mut from) = (0, 0);
-        for panel in &self.panels {
+        for Panel { triangle: panel, .. } in &self.panels {
             let mut v = [[0.0; L]; PANEL];
-            for p in 0..panel.count {
+            for p in 0..panel.count() {
                 v[p] = x[first + p];
                 for (q, l) in panel.within(p).iter().enumerate() {
                     let known = v[q];
@@ -194,7 +218,7 @@ impl Packed {
                 x[first + p] = v[p];
             }
             let [v0, v1, v2, v3] = v.map(|v| v.map(|v| -v));
-            let end = from + panel.rows;
+            let end = from + panel.rows();
             let values = &self.values[from..end];
             for (&row, &[l0, l1, l2, l3]) in self.rows[from..end].iter().zip(values) {
                 let t = &mut x[row as usize];
@@ -203,7 +227,7 @@ impl Packed {
                     t[k] = l3.mul_add(v3[k], l2.mul_add(v2[k], value));
                 }
             }
-            first += panel.count;
+            first += panel.count();
             from = end;
         }
     }
@@ -226,9 +250,9 @@ impl Packed {
     pub fn backward<const L: usize>(&self, x: &mut [Lanes<L>]) {
         for (first, panel, rows, values) in self.panels_backwards() {
             let sums = sums_of(rows, values, x);
-            let own = &mut x[first..first + panel.count];
-            let divided: [Lanes<L>; PANEL] = std::array::from_fn(|p| own[p.min(panel.count - 1)]);
-            panel.backward(sums, &divided[..panel.count], own);
+            let own = &mut x[first..first + panel.count()];
+            let divided: [Lanes<L>; PANEL] = std::array::from_fn(|p| own[p.min(panel.count() - 1)]);
+            panel.backward(sums, &divided[..panel.count()], own);
         }
     }
 }

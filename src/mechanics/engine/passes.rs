@@ -6,14 +6,18 @@
 //!
 //! What a front passes on is summed up child by child, never with what others have passed on further
 //! up, so that it is the same, bit for bit, whatever was solved before (`tests/mechanics/tree.rs`).
+//!
+//! A strand of a new stage takes the solves of the one that it was made of when it is first asked: they are
+//! moved where they lie, and the other one has none then. One that is never asked takes nothing.
 
 use super::answers::{Found, Moved, OnStrand};
 use super::backwards::Backwards;
 use super::eliminated::Eliminated;
 use super::packed::Lanes;
+use super::runs::Runs;
 use crate::mechanics::linalg::{Work, widely};
 use std::ops::Range;
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, PoisonError, Weak};
 
 /// Right-hand sides solved together: the cases of a group, a lane each.
 const TOGETHER: usize = 4;
@@ -49,6 +53,20 @@ impl Pass {
             forward: vec![[0.0; TOGETHER]; strand.at.len()],
             fresh: vec![Fresh::Unknown; strand.fronts.len()],
         }
+    }
+
+    /// Of a strand that some fronts of another are in, what was known of that one: `was`, by front which of
+    /// those it was; `own` and `passed`, where what fronts have of their own and pass on has gone.
+    fn take_up(&mut self, strand: &Eliminated, was: &[Option<usize>], [own, passed]: [&Runs; 2]) {
+        own.apply(&mut self.loads, strand.shape.own.len(), [0.0; TOGETHER]);
+        passed.apply(&mut self.forward, strand.at.len(), [0.0; TOGETHER]);
+        self.loaded.retain_mut(|place| {
+            let now = own.now(*place as usize).and_then(|now| u32::try_from(now).ok());
+            *place = now.unwrap_or_default();
+            now.is_some()
+        });
+        self.fresh =
+            was.iter().map(|was| was.map_or(Fresh::Unknown, |at| self.fresh[at])).collect();
     }
 
     /// Puts the loads of some cases in the place of theirs. By lane: whether the case is among them and loads
@@ -130,6 +148,27 @@ pub(super) struct Passes {
     /// Room for what moves.
     room: Vec<Group>,
     back: Backwards,
+    /// What is to be taken up.
+    before: Option<Before>,
+}
+
+/// A strand that another was made of, and by front of that one which of its fronts it was.
+#[derive(Debug)]
+struct Before {
+    strand: Weak<Eliminated>,
+    was: Vec<Option<usize>>,
+}
+
+impl Passes {
+    /// Of a strand that was made of another one. `was`: by front which of those it was.
+    pub(super) fn after(strand: &Arc<Eliminated>, was: Vec<Option<usize>>) -> Self {
+        let passes = strand.passes.lock().unwrap_or_else(PoisonError::into_inner);
+        if passes.groups.is_empty() && passes.before.is_none() {
+            return Self::default();
+        }
+        let strand = Arc::downgrade(strand);
+        Self { before: Some(Before { strand, was }), ..Self::default() }
+    }
 }
 
 impl Eliminated {
@@ -137,12 +176,14 @@ impl Eliminated {
     /// case. One that loads nothing is not answered.
     pub(super) fn follow(&self, loads: &[OnStrand], found: &mut Found<'_>) {
         let mut passes = self.passes.lock().unwrap_or_else(PoisonError::into_inner);
-        let Passes { groups, up, loading, room, back } = &mut *passes;
+        self.take_up(&mut passes);
+        let Passes { groups, up, loading, room, back, .. } = &mut *passes;
         if !back.is_made() {
-            *back = Backwards::new(self, None);
+            *back = Backwards::new(self);
         }
         if up.len() != self.at.len() {
-            *up = self.ways_up(self, &[], &[]);
+            *up = vec![0; self.at.len()];
+            self.find_ways_up(up, |_| false);
         }
         room.resize(self.shape.own.len(), [0.0; TOGETHER]);
         for of_group in loads.chunk_by(|a, b| a.0 / TOGETHER == b.0 / TOGETHER) {
@@ -163,69 +204,49 @@ impl Eliminated {
         }
     }
 
-    /// Takes up what a strand of the shape before was solved for: fronts that are the same pass on the
-    /// same. `was`: by front which of those it is.
-    pub(super) fn take_up(&mut self, before: &Self, was: &[Option<usize>]) {
+    /// Takes what a strand that this one was made of was solved for, if it is still there: fronts that are the
+    /// same pass on the same.
+    fn take_up(&self, passes: &mut Passes) {
+        let Some(Before { strand: before, was }) = passes.before.take() else { return };
+        let Some(before) = before.upgrade() else { return };
         let mut known = before.passes.lock().unwrap_or_else(PoisonError::into_inner);
-        if known.groups.is_empty() {
-            return;
+        before.take_up(&mut known);
+        *passes = std::mem::take(&mut *known);
+        let (mut own, mut passed) = (Runs::default(), Runs::default());
+        for (k, was) in was.iter().enumerate() {
+            let Some(was) = *was else { continue };
+            own.push(before.shape.nodes[was].own.clone(), self.shape.nodes[k].own.start);
+            passed.push(before.starts[was]..before.starts[was + 1], self.starts[k]);
         }
-        let carried = |pass: &Pass| {
-            let own = self.shape.own.len();
-            let mut out = Pass::default();
-            out.loads.reserve_exact(own);
-            out.forward.reserve_exact(self.at.len());
-            for (k, (was, node)) in was.iter().zip(&self.shape.nodes).enumerate() {
-                if let Some(at) = *was {
-                    let own = before.shape.nodes[at].own.clone();
-                    out.loads.extend_from_slice(&pass.loads[own]);
-                    let passed = before.starts[at]..before.starts[at + 1];
-                    out.forward.extend_from_slice(&pass.forward[passed]);
-                }
-                out.loads.resize(node.own.end, [0.0; TOGETHER]);
-                out.forward.resize(self.starts[k + 1], [0.0; TOGETHER]);
-                out.fresh.push(was.map_or(Fresh::Unknown, |at| pass.fresh[at]));
-            }
-            let is_loaded =
-                |(place, loads): (u32, &Group)| (*loads != [0.0; TOGETHER]).then_some(place);
-            out.loaded = (0..).zip(&out.loads).filter_map(is_loaded).collect();
-            out
-        };
-        let groups = known.groups.iter().map(carried).collect();
-        let up =
-            if known.up.is_empty() { Vec::new() } else { self.ways_up(before, &known.up, was) };
-        let (loading, room) = (std::mem::take(&mut known.loading), std::mem::take(&mut known.room));
-        let back = Backwards::new(self, known.back.is_made().then_some((&known.back, before, was)));
-        self.passes = Mutex::new(Passes { groups, up, loading, room, back });
+        let Passes { groups, up, back, .. } = passes;
+        groups.iter_mut().for_each(|pass| pass.take_up(self, &was, [&own, &passed]));
+        if !up.is_empty() {
+            passed.apply(up, self.at.len(), 0);
+            // A front that was there had the children it has.
+            self.find_ways_up(up, |front| was[front].is_some());
+        }
+        if back.is_made() {
+            back.take_up(self, &before, &was);
+        }
     }
 
-    /// The places of what fronts pass on in their parents' fronts. `before`: a strand that some fronts
-    /// were in, with its places, which those keep whose parents were in it too.
-    fn ways_up(&self, before: &Self, known: &[u32], was: &[Option<usize>]) -> Vec<u32> {
-        let mut up = vec![0; self.at.len()];
+    /// The places of what fronts pass on in their parents' fronts. `known`: whether they are known of a front
+    /// and its parent.
+    fn find_ways_up(&self, up: &mut [u32], known: impl Fn(usize) -> bool) {
         let mut place = vec![0; self.shape.own.len()];
-        let was = |front: usize| was.get(front).copied().flatten();
         for k in 0..self.fronts.len() {
             let children = self.shape.children(k);
-            // A front that was there had the children it has.
-            let is_known = was(k).is_some() && children.iter().all(|c| was(*c as usize).is_some());
-            if !is_known {
-                let own = &self.at[self.starts[k]..self.starts[k + 1]];
-                own.iter().zip(0..).for_each(|(&unknown, at)| place[unknown as usize] = at);
+            if known(k) && children.iter().all(|child| known(*child as usize)) {
+                continue;
             }
+            let own = &self.at[self.starts[k]..self.starts[k + 1]];
+            own.iter().zip(0..).for_each(|(&unknown, at)| place[unknown as usize] = at);
             for &child in children {
-                let child = child as usize;
-                let passed = self.passed(child);
-                if let (true, Some(was)) = (is_known, was(child)) {
-                    up[passed].copy_from_slice(&known[before.passed(was)]);
-                    continue;
-                }
-                for at in passed {
-                    up[at] = place[self.at[at] as usize];
-                }
+                let passed = self.passed(child as usize);
+                let places = self.at[passed.clone()].iter();
+                up[passed].iter_mut().zip(places).for_each(|(up, at)| *up = place[*at as usize]);
             }
         }
-        up
     }
 
     /// What a front passes on, as places in [`Eliminated::at`].

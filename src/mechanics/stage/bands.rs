@@ -26,9 +26,35 @@ pub fn round_down(value: f64, digits: u32) -> f64 {
     if value > 0.0 { f64::from_bits(value.to_bits() & !below) } else { value }
 }
 
+/// Least and greatest rounded outwards, each by less than a ten-millionth of a newton: what follows is round-off
+/// of solves, which would have to be kept for every stage.
+#[must_use]
+pub fn outwards(least: f64, greatest: f64) -> [f64; 2] {
+    const STEPS: f64 = (1u64 << 24) as f64;
+    // Greater ones, and what is not a number, stay.
+    let is_small = |force: f64| force.abs() < 1e12;
+    let down = if is_small(least) { (least * STEPS).floor() / STEPS } else { least };
+    let up = if is_small(greatest) { (greatest * STEPS).ceil() / STEPS } else { greatest };
+    [down, up]
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{power_of_two, round_down, round_up};
+    use super::{outwards, power_of_two, round_down, round_up};
+
+    #[test]
+    fn ranges_grow_by_next_to_nothing() {
+        for k in -2000..2000 {
+            let force = f64::from(k) * 1.013_f64.powi(k / 20) * 1.37;
+            let [least, greatest] = outwards(force, force);
+            assert!(least <= force && force - least < 1e-7, "{force} became {least}");
+            assert!(greatest >= force && greatest - force < 1e-7, "{force} became {greatest}");
+            assert_eq!(outwards(least, greatest), [least, greatest]);
+        }
+        let huge = [f64::NEG_INFINITY, f64::MAX, -1e300, f64::INFINITY];
+        huge.into_iter().for_each(|force| assert_eq!(outwards(force, force), [force; 2]));
+        assert!(outwards(f64::NAN, f64::NAN).iter().all(|force| force.is_nan()));
+    }
 
     #[test]
     fn up_to_powers_of_two() {

@@ -1,7 +1,7 @@
 //! The range of axial force in each member over the load cases, and the compression the proof of
 //! the critical factor takes.
 
-use super::bands::round_up;
+use super::bands::{outwards, round_up};
 use super::idealise::StageFrame;
 use crate::assembly::MemberId;
 use crate::loads::LoadState;
@@ -91,15 +91,17 @@ impl Envelope {
         }
     }
 
+    /// Says the range of each member, rounded outwards.
     pub(super) fn write(&self, frame: &StageFrame, axial: &mut [AxialRange]) {
         let mut seen = vec![false; axial.len()];
         for (k, &member) in frame.of.iter().enumerate() {
             let range = &mut axial[member.index()];
+            let [least, greatest] = outwards(self.least[k], self.greatest[k]);
             if !std::mem::replace(&mut seen[member.index()], true) {
-                *range = AxialRange { least: self.least[k], greatest: self.greatest[k] };
+                *range = AxialRange { least, greatest };
             } else {
-                range.least = range.least.min(self.least[k]);
-                range.greatest = range.greatest.max(self.greatest[k]);
+                range.least = range.least.min(least);
+                range.greatest = range.greatest.max(greatest);
             }
         }
     }

@@ -15,6 +15,9 @@ use crate::sequence::Stage;
 use crate::sequence::changed::{Marks, neighbours, touched};
 use std::ops::Range;
 
+/// Nodes and members that a stage has more than the one before, most often.
+const MORE: usize = 64;
+
 /// No place.
 const NONE: usize = usize::MAX;
 
@@ -63,6 +66,15 @@ impl<'a> Known<'a> {
             pieces,
             supports: 0,
         })
+    }
+
+    /// Room for what the other frame has, and a little more.
+    pub(super) fn make_room(&self, out: &mut StageFrame) {
+        let members = self.frame.frame.members.len() + MORE;
+        out.frame.nodes.reserve(self.frame.frame.nodes.len() + MORE);
+        out.frame.members.reserve(members);
+        out.of.reserve(members);
+        out.pieces.reserve(members);
     }
 
     /// Takes a post over; false where it is to be made.

@@ -142,7 +142,10 @@ fn made(assembly: &Assembly, stage: &Stage, mut known: Option<Known<'_>>) -> Sta
     let is_brace = marked(assembly, &braces);
     // Upper posts stand on lower ones: the lower must be there first.
     let posts: Vec<&Member> = counted(assembly, stage, &roles.posts_from_below).collect();
-    out.make_room(posts.len());
+    match &known {
+        Some(known) => known.make_room(&mut out),
+        None => out.make_room(posts.len()),
+    }
     for post in posts {
         if known.as_mut().is_some_and(|known| known.post(&mut out, post.id)) {
             continue;

@@ -84,6 +84,11 @@ const ROUND_OFF: f64 = 1e-9;
 /// held against, and that one, which is rounded down.
 const LEAST_SAID: f64 = 1.0;
 const DIGITS_SAID: u32 = 10;
+/// What is said of moment and use is rounded up to so many binary digits, by less than one part in 2·10⁹, and
+/// sway by less than a millionth: compressions are in far wider bands, and the digits behind would have to be
+/// kept for every stage.
+const DIGITS_UP: u32 = 31;
+const DIGITS_SWAY: u32 = 20;
 
 /// The stage as the check needs it.
 #[derive(Clone, Copy)]
@@ -200,6 +205,7 @@ pub(super) fn judge(
             unknown.extend(not);
             let mut posts = per_post(subject, worst, &critical, &service, factor);
             neighbours::add(&mut posts, &of_frame.lines, &|post| of_frame.weakest(post));
+            posts.iter_mut().for_each(said);
             strength.posts = posts.into();
             settled.answered.seen();
             before.last = Some(settled.answered);
@@ -340,6 +346,13 @@ fn per_post(
         });
     }
     out
+}
+
+/// Rounds what is said of a post up by next to nothing: a use of one stays one.
+fn said(post: &mut PostStrength) {
+    post.moment = round_up(post.moment, 0.0, DIGITS_UP);
+    post.usage = round_up(post.usage, 0.0, DIGITS_UP);
+    post.sway = round_up(post.sway, 0.0, DIGITS_SWAY);
 }
 
 /// Puts the largest second-order sway of each direction beside the first-order one.
