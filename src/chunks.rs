@@ -22,12 +22,13 @@ type Group<T> = Arc<[Piece<T>]>;
 #[derive(Clone)]
 pub struct Chunks<T> {
     len: usize,
-    groups: Vec<Group<T>>,
+    /// A list that is as that of the stage before has these in common with it, too.
+    groups: Arc<[Group<T>]>,
 }
 
 impl<T> Default for Chunks<T> {
     fn default() -> Self {
-        Self { len: 0, groups: Vec::new() }
+        Self { len: 0, groups: Arc::new([]) }
     }
 }
 
@@ -130,7 +131,10 @@ impl<T: PartialEq> Chunks<T> {
 
     /// Takes over every piece that another list has with the same values in the same place.
     pub fn share(&mut self, with: &Self) {
-        for (group, others) in self.groups.iter_mut().zip(&with.groups) {
+        if Arc::ptr_eq(&self.groups, &with.groups) {
+            return;
+        }
+        for (group, others) in Arc::make_mut(&mut self.groups).iter_mut().zip(&*with.groups) {
             if Arc::ptr_eq(group, others) {
                 continue;
             }
@@ -146,6 +150,10 @@ impl<T: PartialEq> Chunks<T> {
                 let rest = &group[shared.len()..];
                 *group = pieces.chain(rest).map(Arc::clone).collect();
             }
+        }
+        let mut groups = self.groups.iter().zip(&*with.groups);
+        if self.groups.len() == with.groups.len() && groups.all(|(a, b)| Arc::ptr_eq(a, b)) {
+            self.groups = Arc::clone(&with.groups);
         }
     }
 }
@@ -171,7 +179,8 @@ impl<T> Index<usize> for Chunks<T> {
 
 impl<T: Clone> IndexMut<usize> for Chunks<T> {
     fn index_mut(&mut self, index: usize) -> &mut T {
-        let group = Arc::make_mut(&mut self.groups[index / (PIECE * GROUP)]);
+        let groups = Arc::make_mut(&mut self.groups);
+        let group = Arc::make_mut(&mut groups[index / (PIECE * GROUP)]);
         &mut Arc::make_mut(&mut group[index / PIECE % GROUP])[index % PIECE]
     }
 }
@@ -256,6 +265,7 @@ mod tests {
         assert_eq!(second.own_pieces(&first), 300_usize.div_ceil(PIECE));
         second.share(&first);
         assert_eq!(second.own_pieces(&first), 0);
+        assert!(Arc::ptr_eq(&second.groups, &first.groups), "all of it is had in common");
         second[130] = 7;
         assert_eq!((first[130], second[130]), (0, 7));
         assert_eq!(second.own_pieces(&first), 1);

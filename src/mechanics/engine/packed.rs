@@ -140,14 +140,12 @@ impl Packed {
         for first in (0..own).step_by(PANEL) {
             let count = PANEL.min(own - first);
             let column = |p: usize| &front.values[(first + p) * n..(first + p + 1) * n];
-            let mut pivots = [1.0; PANEL];
+            let diagonal = |p: usize| if p < count { column(p)[first + p] } else { 1.0 };
+            let pivots = std::array::from_fn(diagonal);
             let mut triangle = Triangle { count: small(count), ..Triangle::default() };
-            let mut within = triangle.within.iter_mut();
-            for p in 0..count {
-                pivots[p] = column(p)[first + p];
-                for (q, within) in (0..p).zip(&mut within) {
-                    *within = column(q)[first + p];
-                }
+            let below_diagonal = (0..count).flat_map(|p| (0..p).map(move |q| (p, q)));
+            for (within, (p, q)) in triangle.within.iter_mut().zip(below_diagonal) {
+                *within = column(q)[first + p];
             }
             let above = out.rows.len();
             // Columns that are wanting are the last one again, and then emptied.
