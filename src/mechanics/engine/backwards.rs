@@ -53,23 +53,22 @@ impl Backwards {
         // Where places of the one before are now.
         let mut now = vec![0; before.shape.own.len()];
         for (k, at) in was.iter().enumerate().filter_map(|(k, at)| Some((k, (*at)?))) {
-            let then = &before.at[before.starts[at]..before.starts[at + 1]];
-            let places = &strand.at[strand.starts[k]..strand.starts[k + 1]];
-            then.iter().zip(places).for_each(|(then, place)| now[*then as usize] = *place);
-        }
-        self.rows.iter_mut().for_each(|row| *row = now[*row as usize]);
-        for (k, at) in was.iter().enumerate().filter_map(|(k, at)| Some((k, (*at)?))) {
-            let [panels, _] = self.of_front(at);
-            let (then, own) = (before.shape.nodes[at].own.start, strand.shape.nodes[k].own.start);
-            let (reduced_then, reduced) = (before.starts[at], strand.starts[k]);
-            if then == own && reduced_then == reduced {
+            let (then, places) = (before.starts[at], strand.starts[k]);
+            let known = &before.at[then..before.starts[at + 1]];
+            let of_front = &strand.at[places..strand.starts[k + 1]];
+            known.iter().zip(of_front).for_each(|(was, is)| now[*was as usize] = *is);
+            let own_then = before.shape.nodes[at].own.start;
+            let own = strand.shape.nodes[k].own.start;
+            if (own_then, then) == (own, places) {
                 continue;
             }
+            let [panels, _] = self.of_front(at);
             for placed in &mut self.panels[panels] {
-                placed.first = small(placed.first as usize - then + own);
-                placed.reduced = small(placed.reduced as usize - reduced_then + reduced);
+                placed.first = small(placed.first as usize - own_then + own);
+                placed.reduced = small(placed.reduced as usize - then + places);
             }
         }
+        self.rows.iter_mut().for_each(|row| *row = now[*row as usize]);
         self.make(strand, was);
     }
 

@@ -68,13 +68,9 @@ impl<'a> Known<'a> {
         })
     }
 
-    /// Room for what the other frame has, and a little more.
-    pub(super) fn make_room(&self, out: &mut StageFrame) {
-        let members = self.frame.frame.members.len() + MORE;
-        out.frame.nodes.reserve(self.frame.frame.nodes.len() + MORE);
-        out.frame.members.reserve(members);
-        out.of.reserve(members);
-        out.pieces.reserve(members);
+    /// Nodes and members that the other frame has, and a few more.
+    pub(super) fn room(&self) -> [usize; 2] {
+        [self.frame.frame.nodes.len() + MORE, self.frame.frame.members.len() + MORE]
     }
 
     /// Takes a post over; false where it is to be made.

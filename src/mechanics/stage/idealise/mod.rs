@@ -66,10 +66,9 @@ pub enum PieceOf {
 }
 
 impl StageFrame {
-    /// Room for so many posts with what joins them: each some four members, and two bars.
-    fn make_room(&mut self, posts: usize) {
-        self.frame.nodes.reserve(4 * posts);
-        let members = 6 * posts;
+    /// Room for so many nodes and members.
+    fn make_room(&mut self, nodes: usize, members: usize) {
+        self.frame.nodes.reserve(nodes);
         self.frame.members.reserve(members);
         self.of.reserve(members);
         self.pieces.reserve(members);
@@ -142,10 +141,10 @@ fn made(assembly: &Assembly, stage: &Stage, mut known: Option<Known<'_>>) -> Sta
     let is_brace = marked(assembly, &braces);
     // Upper posts stand on lower ones: the lower must be there first.
     let posts: Vec<&Member> = counted(assembly, stage, &roles.posts_from_below).collect();
-    match &known {
-        Some(known) => known.make_room(&mut out),
-        None => out.make_room(posts.len()),
-    }
+    // From nothing each post has some four nodes and members, and two bars join it.
+    let from_nothing = [4 * posts.len(), 6 * posts.len()];
+    let [nodes, members] = known.as_ref().map_or(from_nothing, Known::room);
+    out.make_room(nodes, members);
     for post in posts {
         if known.as_mut().is_some_and(|known| known.post(&mut out, post.id)) {
             continue;
