@@ -40,6 +40,54 @@ fn weight(kind: JointKind, passes: &Passes) -> bool {
     }
 }
 
+/// What every stage asks of every joint, side by side: a joint with all it has is large.
+pub(super) struct Links {
+    /// By joint.
+    links: Vec<Link>,
+    /// Joints with a clip: the clip, and the post that bears it.
+    clips: Vec<(JointId, MemberId, MemberId)>,
+    members: usize,
+}
+
+struct Link {
+    member: MemberId,
+    carrier: Option<MemberId>,
+    /// Whether it takes weight: hung, locked, lowered.
+    takes: [bool; 3],
+}
+
+impl Link {
+    fn takes(&self, state: JointState) -> bool {
+        let [hung, locked, lowered] = self.takes;
+        match state {
+            JointState::Open => false,
+            JointState::Hung => hung,
+            JointState::Locked => locked,
+            JointState::Lowered => lowered,
+        }
+    }
+}
+
+impl Links {
+    pub fn new(assembly: &Assembly) -> Self {
+        let link = |joint: &Joint| Link {
+            member: joint.member,
+            carrier: joint.carrier,
+            takes: [&joint.hung, &joint.locked, &joint.lowered].map(|p| weight(joint.kind, p)),
+        };
+        let clip = |joint: &Joint| Some((joint.id, joint.clip?, joint.carrier?));
+        Self {
+            links: assembly.joints.iter().map(link).collect(),
+            clips: assembly.joints.iter().filter_map(clip).collect(),
+            members: assembly.members.len(),
+        }
+    }
+
+    fn carrier(&self, joint: JointId) -> Option<MemberId> {
+        self.links[joint.index()].carrier
+    }
+}
+
 /// The joints that carry, by member, and the order from the top down.
 pub(super) struct Carriers {
     /// `flat[start[m]..start[m + 1]]`: supports of member m by station.
@@ -54,33 +102,38 @@ pub(super) struct Carriers {
 }
 
 impl Carriers {
-    pub fn new(assembly: &Assembly, stage: &Stage) -> Self {
-        let count = assembly.members.len();
-        let mut flat: Vec<JointId> = Vec::with_capacity(assembly.joints.len());
+    pub fn new(links: &Links, stage: &Stage) -> Self {
+        let count = links.members;
+        let mut flat: Vec<JointId> = Vec::with_capacity(links.links.len());
         let mut ends = vec![(0u32, 0u32); count];
         let mut clip_on = vec![None; count];
         let mut above = vec![0u32; count];
         // Joints come sorted by member and station, so each member's supports are one run; should
         // they not, the run is sorted below.
         let there: Vec<bool> = stage.members.iter().map(|m| m.is_there()).collect();
-        let bears = |(joint, state): &(&Joint, &JointState)| {
-            there[joint.member.index()]
-                && joint.carrier.is_none_or(|c| there[c.index()])
-                && in_state(joint, **state).is_some_and(|passes| weight(joint.kind, passes))
+        let is_there = |member: MemberId| there[member.index()];
+        let bears = |(_, (link, state)): &(usize, (&Link, &JointState))| {
+            is_there(link.member) && link.carrier.is_none_or(is_there) && link.takes(**state)
         };
-        let mut carrying: Vec<&Joint> =
-            assembly.joints.iter().zip(&stage.joints).filter(bears).map(|(j, _)| j).collect();
-        if !carrying.is_sorted_by(|a, b| a.member <= b.member) {
-            carrying.sort_by_key(|j| (j.member, j.id));
+        let mut carrying: Vec<(&Link, JointId)> = links
+            .links
+            .iter()
+            .zip(&stage.joints)
+            .enumerate()
+            .filter(bears)
+            .map(|(k, (link, _))| (link, JointId(k as u32)))
+            .collect();
+        if !carrying.is_sorted_by(|(a, _), (b, _)| a.member <= b.member) {
+            carrying.sort_by_key(|(link, id)| (link.member, *id));
         }
-        for joint in carrying {
-            let slot = &mut ends[joint.member.index()];
+        for (link, id) in carrying {
+            let slot = &mut ends[link.member.index()];
             if slot.1 == 0 {
                 slot.0 = flat.len() as u32;
             }
-            flat.push(joint.id);
+            flat.push(id);
             slot.1 = flat.len() as u32;
-            if let Some(carrier) = joint.carrier {
+            if let Some(carrier) = link.carrier {
                 above[carrier.index()] += 1;
             }
         }
@@ -91,19 +144,14 @@ impl Carriers {
             at = at.max(end);
         }
         start.push(at);
-        for joint in &assembly.joints {
-            let Some(clip) = joint.clip else { continue };
-            let Some(post) = joint.carrier else { continue };
-            if stage.state(clip).is_there()
-                && stage.state(post).is_there()
-                && clip_on[clip.index()].is_none()
-            {
-                clip_on[clip.index()] = Some(joint.id);
+        for &(joint, clip, post) in &links.clips {
+            if is_there(clip) && is_there(post) && clip_on[clip.index()].is_none() {
+                clip_on[clip.index()] = Some(joint);
                 above[post.index()] += 1;
             }
         }
         let mut made = Self { flat, start, clip_on, order: Vec::new(), circle: Vec::new() };
-        made.sort(assembly, stage, above);
+        made.sort(links, &there, above);
         made
     }
 
@@ -115,22 +163,20 @@ impl Carriers {
 
     fn below<'a>(
         &'a self,
-        assembly: &'a Assembly,
+        links: &'a Links,
         member: MemberId,
     ) -> impl Iterator<Item = MemberId> + 'a {
         self.of(member)
             .iter()
             .copied()
             .chain(self.clip_on[member.index()])
-            .filter_map(|j| assembly.joint(j).carrier)
+            .filter_map(|joint| links.carrier(joint))
     }
 
     /// Top to bottom (Kahn). What is left over lies in a circle or below one.
-    fn sort(&mut self, assembly: &Assembly, stage: &Stage, mut above: Vec<u32>) {
-        let there = |m: &MemberId| stage.state(*m).is_there();
-        let mut ready: VecDeque<MemberId> =
-            assembly.members.iter().map(|m| m.id).filter(|m| above[m.index()] == 0).collect();
-        ready.retain(there);
+    fn sort(&mut self, links: &Links, there: &[bool], mut above: Vec<u32>) {
+        let members = || (0..links.members).filter(|k| there[*k]).map(|k| MemberId(k as u32));
+        let mut ready: VecDeque<MemberId> = members().filter(|m| above[m.index()] == 0).collect();
         let mut done = vec![false; above.len()];
         let mut order = Vec::with_capacity(above.len());
         let mut circle: Vec<MemberId> = Vec::new();
@@ -138,7 +184,7 @@ impl Carriers {
             while let Some(member) = ready.pop_front() {
                 done[member.index()] = true;
                 order.push(member);
-                for carrier in self.below(assembly, member) {
+                for carrier in self.below(links, member) {
                     above[carrier.index()] -= 1;
                     if above[carrier.index()] == 0 && !done[carrier.index()] {
                         ready.push_back(carrier);
@@ -146,19 +192,14 @@ impl Carriers {
                 }
             }
             // A circle: take its members out as having no way down, and go on with what is below.
-            let left: Vec<MemberId> = assembly
-                .members
-                .iter()
-                .map(|m| m.id)
-                .filter(|m| there(m) && !done[m.index()])
-                .collect();
+            let left: Vec<MemberId> = members().filter(|m| !done[m.index()]).collect();
             if left.is_empty() {
                 break;
             }
             let mut graph = petgraph::graphmap::DiGraphMap::<MemberId, ()>::new();
             for &m in &left {
                 graph.add_node(m);
-                for c in self.below(assembly, m).filter(|c| !done[c.index()]) {
+                for c in self.below(links, m).filter(|c| !done[c.index()]) {
                     graph.add_edge(m, c, ());
                 }
             }
@@ -177,7 +218,7 @@ impl Carriers {
                 done[m.index()] = true;
             }
             for &m in &round {
-                for c in self.below(assembly, m).filter(|c| !round.contains(c)) {
+                for c in self.below(links, m).filter(|c| !round.contains(c)) {
                     above[c.index()] -= 1;
                     if above[c.index()] == 0 && !done[c.index()] {
                         ready.push_back(c);

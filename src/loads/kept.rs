@@ -9,7 +9,7 @@
 //! Holds if: over shipped scenes and random sequences the loads are those of [`take_down`], number
 //! for number (`tests/review/kept.rs`).
 
-use super::carriers::Carriers;
+use super::carriers::{Carriers, Links};
 use super::deck::OnSheets;
 use super::hand_on::{Handed, Step};
 use super::live::Live;
@@ -31,6 +31,7 @@ use std::sync::Arc;
 pub struct Judge<'a> {
     assembly: &'a Assembly,
     pack: &'a Pack,
+    links: Links,
     /// By clip: posts that may carry it. By post: clips.
     posts_of: BTreeMap<MemberId, Vec<MemberId>>,
     clips_of: BTreeMap<MemberId, Vec<MemberId>>,
@@ -87,7 +88,8 @@ impl<'a> Judge<'a> {
         }
         let weightless =
             assembly.members.iter().filter_map(|m| Some((m.id, own(m).err()?))).collect();
-        Self { assembly, pack, posts_of, clips_of, weightless, kept: None }
+        let links = Links::new(assembly);
+        Self { assembly, pack, links, posts_of, clips_of, weightless, kept: None }
     }
 
     /// Takes down one stage.
@@ -99,7 +101,7 @@ impl<'a> Judge<'a> {
             self.kept = None;
             return take_down(assembly, pack, stage);
         }
-        let carriers = Carriers::new(assembly, stage);
+        let carriers = Carriers::new(&self.links, stage);
         if !carriers.circle.is_empty() {
             self.kept = None;
             return take_down(assembly, pack, stage);

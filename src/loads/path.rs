@@ -5,7 +5,7 @@
 //! (a member that lifts off a support shares its load in no fixed parts) is said as a rest.
 
 use super::beam::{Piece, reactions};
-use super::carriers::Carriers;
+use super::carriers::{Carriers, Links};
 use super::live::Live;
 use super::placing::place;
 use super::sheet::{SheetLoad, hand_down};
@@ -106,7 +106,8 @@ impl<'a> Tracer<'a> {
                 on_sheets.entry(sheet).or_default().push((load.text.name.clone(), piece));
             }
         }
-        Self { assembly, stage, state, carriers: Carriers::new(assembly, stage), on_sheets }
+        let carriers = Carriers::new(&Links::new(assembly), stage);
+        Self { assembly, stage, state, carriers, on_sheets }
     }
 
     /// Everything that acts on a member, as pieces along it.

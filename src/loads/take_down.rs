@@ -1,6 +1,6 @@
 //! Loads from the top to the ground, one stage at a time.
 
-use super::carriers::{Carriers, passes};
+use super::carriers::{Carriers, Links, passes};
 use super::hand_on::Step;
 use super::live::Live;
 use super::placing::{lay, place};
@@ -59,7 +59,7 @@ pub(super) fn take_down_still(
     let live = Live::new(assembly, pack, stage);
     let mut on_sheets = place(assembly, pack, stage, loads, loads, &live, &mut state);
     on_sheets.sort_by_key(|(sheet, _)| *sheet);
-    let carriers = Carriers::new(assembly, stage);
+    let carriers = Carriers::new(&Links::new(assembly), stage);
     let step = Step { assembly, stage, carriers: &carriers, live: &live };
     for &member in &carriers.order {
         let handed = step.hand_on(member, &state.on[member.index()], &on_sheets);
