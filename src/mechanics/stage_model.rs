@@ -56,7 +56,7 @@ impl Words for AxialRange {
         Self { least, greatest }
     }
     fn section(&self, place: usize) -> usize {
-        place / 64
+        place / 128
     }
 }
 

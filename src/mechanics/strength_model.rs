@@ -91,7 +91,7 @@ impl Words for PostStrength {
         }
     }
     fn section(&self, _: usize) -> usize {
-        self.post.index() / 32
+        self.post.index() / 64
     }
 }
 

@@ -9,7 +9,7 @@ const WHOLE_AFTER: u32 = 32;
 /// Bytes of a word.
 const WORD: usize = size_of::<u64>();
 
-/// Up to 64 values.
+/// As many values as a mask has bits, at most.
 pub(super) struct Piece<T: Words> {
     /// Changes since it was whole.
     changes: u32,
@@ -99,7 +99,7 @@ fn differences<T: Words>(words: &[T::Words], to: &[T::Words]) -> Vec<u8> {
         let others = to.iter().chain(std::iter::repeat(&zero));
         let pairs = words.iter().zip(others).map(|(a, b)| (a.as_ref()[k], b.as_ref()[k]));
         by.extend(pairs.map(|(a, b)| a.wrapping_sub(b).cast_signed()));
-        let which = by.iter().rev().fold(0u64, |bits, by| bits << 1 | u64::from(*by != 0));
+        let which = by.iter().rev().fold(0u128, |bits, by| bits << 1 | u128::from(*by != 0));
         if which == 0 {
             out.push(0);
             continue;
@@ -108,7 +108,7 @@ fn differences<T: Words>(words: &[T::Words], to: &[T::Words]) -> Vec<u8> {
         // Numbers that are rounded all end in noughts.
         let digits = by.iter().fold(0, |bits, by| bits | by).trailing_zeros();
         out.push(u8::try_from(digits + 1).unwrap_or(u8::MAX));
-        out.extend(which.to_le_bytes());
+        out.extend(&which.to_le_bytes()[..words.len().div_ceil(8)]);
         own.clear();
         own.extend(by.iter().map(|by| between(*by, digits)));
         let width = |by: &u64| WORD - by.leading_zeros() as usize / 8;
@@ -126,8 +126,10 @@ fn apply<T: Words>(values: &mut [T::Words], bytes: &[u8]) {
     for k in 0..T::Words::default().as_ref().len() {
         at += 1;
         let Some(digits) = u32::from(bytes[at - 1]).checked_sub(1) else { continue };
-        let mut which = word(&bytes[at..at + WORD]);
-        at += WORD;
+        let mask = values.len().div_ceil(8);
+        let which = bytes[at..at + mask].iter().rev();
+        let mut which = which.fold(0u128, |bits, byte| bits << 8 | u128::from(*byte));
+        at += mask;
         let widths = &bytes[at..];
         at += (which.count_ones() as usize).div_ceil(2);
         for n in 0..which.count_ones() as usize {
