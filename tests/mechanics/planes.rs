@@ -145,7 +145,7 @@ fn with_feet_up_divided_from_what_it_was_as_on_its_own() {
         let load = [across(random, frame).nodal];
         let known = tree.answer_stiffened(load.to_vec(), None).unwrap();
         let mut beside = Beside::new(known.solutions());
-        for _ in 0..3 {
+        for _ in 0..4 {
             let count = 1 + random.below(3);
             let up: BTreeSet<usize> = (0..count).map(|_| random.below(frame.feet.len())).collect();
             // Pressed otherwise in one place.
