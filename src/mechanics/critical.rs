@@ -17,8 +17,8 @@ const NUDGES: [f64; 4] = [0.0, 1e-9, 3e-8, 1e-6];
 const WEAK: f64 = 1e-10;
 /// Width, relative, of the bracket of a critical factor; within it the mode gives more digits.
 const WIDTH: f64 = 1e-6;
-/// Where round-off forbids that, a bracket this wide will do.
-const COARSE: f64 = 1e-4;
+/// Where round-off forbids that, a bracket this wide will do: to 0.1 % a factor is to be told.
+const COARSE: f64 = 1e-3;
 /// How far below the value found each step of the approach counts, relative, and how closely it settles,
 /// of the way that is left; the last brackets it.
 const STEPS: [(f64, f64); 2] = [(0.1, 1e-3), (1e-3, 1e-5)];

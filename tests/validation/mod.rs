@@ -10,6 +10,7 @@ mod braced_and_leaning;
 mod eccentric_joints;
 mod effective_lengths;
 mod frame_files;
+mod nearly_loose;
 mod planar;
 mod reference_frames;
 mod second_order_sway;
