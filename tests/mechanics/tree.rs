@@ -210,14 +210,25 @@ fn a_solve_that_follows_another_is_that_of_the_loads_alone() {
 }
 
 /// Springs come and go, and each case is followed from the strand's shape before to the next: bit for bit
-/// as by a factor that solves it first, and with few fronts made anew.
+/// as by a factor that solves it first, and with few fronts made anew. All is loaded, or a few places, so that most
+/// fronts pass on what their children do.
 #[test]
 fn a_solve_follows_that_of_the_shape_before() {
+    let size = 6 * 12 * 11;
+    let all = |n: usize| load(size, |i| (i + n as f64).sin());
+    let few = |n: usize| {
+        let mut load = vec![0.0; size];
+        load[6 * (17 + 40 * n)] = 1.0;
+        load
+    };
+    follow_from_shape_to_shape(&[0, 1, 2].map(all));
+    follow_from_shape_to_shape(&[0, 1, 2].map(few));
+}
+
+fn follow_from_shape_to_shape(loads: &[Vec<f64>]) {
     let (plan, joined) = grid(12, 11);
     let tree = Dissection::new(&plan, &joined);
     let (mut shapes, mut kept) = (Shapes::default(), Keeper::default());
-    let size = 6 * plan.len();
-    let loads: Vec<Vec<f64>> = (0..3).map(|n| load(size, |i| (i + f64::from(n)).sin())).collect();
     let mut all = 0;
     for round in 0..24 {
         shapes.begin_stage();
@@ -234,9 +245,9 @@ fn a_solve_follows_that_of_the_shape_before() {
         }
         let dense = divided.dense.clone().lu();
         // Followed again with one load otherwise.
-        let mut changed = loads.clone();
+        let mut changed = loads.to_vec();
         changed[round % 3][6 * (round * 5 % plan.len())] += 0.25;
-        for asked in [&loads, &changed] {
+        for asked in [loads, &changed[..]] {
             let followed = divided.follow(&factor, asked);
             let alone = divided.follow(&divided.factor(&mut Keeper::default()), asked);
             for ((followed, alone), load) in followed.iter().zip(&alone).zip(asked) {
