@@ -16,7 +16,7 @@ use std::borrow::Cow;
 use std::sync::Arc;
 
 /// Values a piece, at most.
-const PIECE: usize = u128::BITS as usize;
+pub const PIECE: usize = u128::BITS as usize;
 
 /// What is made of a few words, to be kept and brought back bit for bit.
 pub trait Words: Copy {

@@ -4,7 +4,7 @@ use super::stage::grip::Grip;
 use crate::assembly::MemberId;
 use crate::findings::Motion;
 use crate::mechanics::strength_model::{BraceLine, Strength, Sway};
-use crate::near::{Near, Words};
+use crate::near::{Near, PIECE, Words};
 
 /// Whether a question was answered, and how.
 #[derive(Clone, Debug, PartialEq)]
@@ -56,7 +56,7 @@ impl Words for AxialRange {
         Self { least, greatest }
     }
     fn section(&self, place: usize) -> usize {
-        place / 128
+        place / PIECE
     }
 }
 

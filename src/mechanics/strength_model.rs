@@ -3,7 +3,7 @@
 use crate::assembly::MemberId;
 use crate::findings::Motion;
 use crate::mechanics::stage_model::Verdict;
-use crate::near::{Near, Words};
+use crate::near::{Near, PIECE, Words};
 use std::sync::Arc;
 
 /// One post in one plan direction, both senses, under the loads times [`Strength::factor`].
@@ -91,7 +91,8 @@ impl Words for PostStrength {
         }
     }
     fn section(&self, _: usize) -> usize {
-        self.post.index() / 64
+        // Two directions a post, at most.
+        self.post.index() / (PIECE / 2)
     }
 }
 
