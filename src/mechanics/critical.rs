@@ -17,8 +17,9 @@ const NUDGES: [f64; 4] = [0.0, 1e-9, 3e-8, 1e-6];
 const WEAK: f64 = 1e-10;
 /// Width, relative, of the bracket of a critical factor; within it the mode gives more digits.
 const WIDTH: f64 = 1e-6;
-/// Where round-off forbids that, a bracket this wide will do: to 0.1 % a factor is to be told.
-const COARSE: f64 = 1e-3;
+/// Where round-off forbids that, a bracket this wide will do; where the condition forbids that, too, one as wide as
+/// forces may be off, ten times the condition in round-off, but never wider than the second.
+const COARSE: [f64; 2] = [1e-4, 1e-3];
 /// How far below the value found each step of the approach counts, relative, and how closely it settles,
 /// of the way that is left; the last brackets it.
 const STEPS: [(f64, f64); 2] = [(0.1, 1e-3), (1e-3, 1e-5)];
@@ -80,8 +81,7 @@ impl Model<'_> {
     /// round-off could change the answer.
     pub fn lowest(&self, axial: &[f64], k: usize) -> Result<Vec<CriticalMode>, Unknown> {
         frame_check::check_axial(self.frame, axial)?;
-        self.is_regular()?;
-        let mut search = Search::new(self, axial);
+        let mut search = Search::new(self, axial, self.is_regular()?);
         if k > 0 {
             search.approach();
         }
@@ -101,11 +101,15 @@ struct Search<'m> {
     model: &'m Model<'m>,
     axial: &'m [f64],
     counts: Vec<(f64, usize)>,
+    /// Width, relative, of a bracket that will do.
+    coarse: f64,
 }
 
 impl<'m> Search<'m> {
-    fn new(model: &'m Model<'m>, axial: &'m [f64]) -> Self {
-        Self { model, axial, counts: vec![(0.0, 0)] }
+    fn new(model: &'m Model<'m>, axial: &'m [f64], condition: f64) -> Self {
+        let [least, most] = COARSE;
+        let coarse = (10.0 * f64::EPSILON * condition).clamp(least, most);
+        Self { model, axial, counts: vec![(0.0, 0)], coarse }
     }
 
     fn count(&mut self, factor: f64) -> Result<(f64, usize), Unknown> {
@@ -191,7 +195,7 @@ impl Search<'_> {
         }
         // In the middle, or beside it where the middle is too near to a critical factor.
         let mut last = Unknown::NotConverged("a bracket without an inside".into());
-        for part in [0.5, 0.3, 0.7, 0.15, 0.85] {
+        for part in [0.5, 0.3, 0.7, 0.15, 0.85, 0.05, 0.95] {
             let factor = low + part * (high - low);
             match self.model.count(self.axial, factor) {
                 Ok(inertia) if inertia.factor > low && inertia.factor < high => {
@@ -202,7 +206,7 @@ impl Search<'_> {
                 Err(unknown) => last = unknown,
             }
         }
-        if high - low <= COARSE * high { Ok(false) } else { Err(last) }
+        if high - low <= self.coarse * high { Ok(false) } else { Err(last) }
     }
 }
 

@@ -32,7 +32,7 @@ pub struct Model<'f> {
     pub(super) pattern: Pattern,
     pub(super) scale: Vec<f64>,
     /// Whether the first-order stiffness is positive definite, once it was asked.
-    pub(super) regular: OnceLock<Result<(), Unknown>>,
+    pub(super) regular: OnceLock<Result<f64, Unknown>>,
 }
 
 /// A stiffness under axial forces, scaled, and what was counted inside members.
@@ -169,7 +169,7 @@ impl<'f> Model<'f> {
     pub(super) fn factor_first_order(&self) -> Result<(Vec<f64>, Definite<'_>), Unknown> {
         let stiffness = self.stiffness(None)?;
         let outcome = self.factor_definite(&stiffness.values);
-        let verdict = outcome.as_ref().map(|_| ()).map_err(Clone::clone);
+        let verdict = outcome.as_ref().map(|definite| definite.condition).map_err(Clone::clone);
         // A second factorisation gives the same verdict; the first one stays.
         let _ = self.regular.set(verdict);
         Ok((stiffness.values, outcome?))
@@ -195,12 +195,12 @@ impl<'f> Model<'f> {
         Ok(Definite { ldl, condition })
     }
 
-    /// Says that the first-order stiffness is positive definite, asking once.
-    pub(super) fn is_regular(&self) -> Result<(), Unknown> {
+    /// Says that the first-order stiffness is positive definite, asking once, and gives its condition.
+    pub(super) fn is_regular(&self) -> Result<f64, Unknown> {
         if let Some(verdict) = self.regular.get() {
             return verdict.clone();
         }
-        self.factor_first_order().map(|_| ())
+        self.factor_first_order().map(|(_, definite)| definite.condition)
     }
 
     fn singular_at(&self, values: &[f64]) -> Unknown {
